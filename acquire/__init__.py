@@ -1,0 +1,1 @@
+"""Readings into a run: decisions, points, run file, report and commands."""
