@@ -1,0 +1,77 @@
+"""What is known about dp/dT of the cell: from the liquid, from the charge, or from the dry gas."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+#: Enthalpy of vaporisation over R T_b for liquids well below their boiling point. Trouton's rule gives 10.6
+#: (88 J/mol/K) at the boiling point; ten to twenty per cent more at room temperature (from memory).
+TROUTON = 12.0
+#: Normal atmosphere.  [Pa]
+ATMOSPHERE = 101325.0
+
+
+def vapour_slope(temperature: float, pressure_vapour: float) -> float:
+    """dp/dT of a saturated vapour from its pressure alone, to about 15 %.  [Pa/K]
+
+    Integrating the Clausius-Clapeyron equation up to the boiling point, where the pressure is one atmosphere
+    and the entropy of vaporisation obeys Trouton's rule, gives T_b, and with it the slope here.
+
+    Parameters
+    ----------
+    temperature : float
+        [K]
+    pressure_vapour : float
+        Vapour pressure; values outside 10 Pa to 90 kPa are taken at that limit.  [Pa]
+    """
+    p = min(max(pressure_vapour, 10.0), 0.9 * ATMOSPHERE)
+    boiling = temperature * (1.0 + math.log(ATMOSPHERE / p) / TROUTON)
+    return p * TROUTON * boiling / temperature**2
+
+
+class Cell:
+    """Phase of the cell (open, dry, charged) and dp/dT in it."""
+
+    def __init__(self, beta: Callable[[float], float] | None, air_slope: float | None) -> None:
+        self.phase = "open"
+        self.since = -math.inf
+        self._given = beta
+        self._air_given = air_slope
+        self._air: float | None = None
+
+    @property
+    def beta_known(self) -> bool:
+        return self._given is not None
+
+    def set_beta(self, beta: Callable[[float], float] | None, air_slope: float | None) -> None:
+        self._given, self._air_given = beta, air_slope
+
+    def enter(self, phase: str, time: float) -> None:
+        self.phase, self.since = phase, time
+
+    def remember_air(self, temperature: float, pressure: float) -> None:
+        """Take p/T of the dry cell as the slope of its air."""
+        if math.isfinite(temperature) and math.isfinite(pressure) and temperature > 0.0:
+            self._air = pressure / temperature
+
+    def air_slope(self, temperature: float, pressure: float) -> float:
+        """p_air/T; without any knowledge of the air, what is left when the vapour is small.  [Pa/K]"""
+        if self._air_given is not None:
+            return self._air_given
+        if self._air is not None:
+            return self._air
+        return min(pressure, ATMOSPHERE) / temperature
+
+    def beta(self, temperature: float, pressure: float) -> float:
+        """dp/dT of the total pressure in the present phase; NaN where the readings allow none.  [Pa/K]"""
+        if not (math.isfinite(temperature) and math.isfinite(pressure) and temperature > 0.0 and pressure > 0.0):
+            return math.nan
+        if self.phase != "charged":
+            return pressure / temperature
+        if self._given is not None:
+            value = float(self._given(temperature))
+            if math.isfinite(value) and value > 0.0:
+                return value
+        air = self.air_slope(temperature, pressure)
+        return air + vapour_slope(temperature, pressure - air * temperature)

@@ -1,0 +1,118 @@
+"""Slow drift and vanishing transient of the bath temperature: a + c t + b exp(-t/tau), tau averaged over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.settling.trail import Array, lag_one, quantisation_error
+
+#: Time constants of mixing plus probe that are weighed against each other.  [s]
+TRANSIENTS = np.array([6.0, 10.0, 16.0, 26.0])
+
+
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """The drift of a trace at its last block.
+
+    value, slope : smooth value (transient included) and slope of the slow part at the last time.
+    remaining : what the transient still will change; all with standard uncertainties in the u_... fields.
+    centre : age of the point at which value and slope are uncorrelated.  [s]
+    """
+
+    n: int
+    value: float
+    slope: float
+    remaining: float
+    u_value: float
+    u_slope: float
+    u_remaining: float
+    sd: float
+    correlation: float
+    time_constant: float
+
+
+@lru_cache(maxsize=400)
+def _design(n: int) -> tuple[Array, Array, Array]:
+    """Regressors (tau, n, 3), their pseudo-inverse (tau, 3, n) and (X'X)^-1 (tau, 3, 3) for n gapless blocks."""
+    age = np.arange(n, dtype=float) - (n - 1)  # 0 at the last block
+    start = age + (n - 1)
+    x = np.stack(
+        [
+            np.broadcast_to(np.ones(n), (len(TRANSIENTS), n)),
+            np.broadcast_to(age, (len(TRANSIENTS), n)),
+            np.exp(-start / TRANSIENTS[:, None]),
+        ],
+        axis=-1,
+    )
+    inverse = np.linalg.inv(np.swapaxes(x, 1, 2) @ x)
+    return x, inverse @ np.swapaxes(x, 1, 2), inverse
+
+
+def fit_drift(value: Array, *, sd_floor: float = 0.0, quantum: float = 0.0) -> Drift | None:
+    """Fit the last blocks of a trace (one per second, NaN = missing); None with fewer than 12 good ones.
+
+    Parameters
+    ----------
+    value : array, shape (n,)
+    sd_floor : float
+        The block noise is not believed to be smaller than this.  [unit of value]
+    quantum : float
+        Step of the sensor's code.  [unit of value]
+    """
+    n = len(value)
+    good = np.isfinite(value)
+    count = int(good.sum())
+    if count < 12 or not good[-8:].any():
+        return None
+    x, solve, inverse = _design(n)
+    base = float(value[good].mean())
+    if count < n:
+        x = x[:, good]
+        inverse = np.linalg.inv(np.swapaxes(x, 1, 2) @ x)
+        solve = inverse @ np.swapaxes(x, 1, 2)
+    y = value[good] - base
+    theta = solve @ y
+    rest = y - (x @ theta[:, :, None])[:, :, 0]
+    squares: Array = (rest * rest).sum(axis=1)
+    best = int(np.argmin(squares))
+    sd = max(float(np.sqrt(squares[best] / max(count - 3, 1))), sd_floor)
+    spread = np.full(n, np.nan)
+    spread[good] = rest[best]
+    correlation = lag_one(spread)
+    factor = (1.0 + correlation) / (1.0 - correlation)
+    weight: NDArray[np.floating]
+    if sd <= 0.0:
+        weight = np.full(len(TRANSIENTS), 1.0 / len(TRANSIENTS))
+    else:
+        weight = np.exp(-0.5 * (squares - squares[best]) / (sd * sd * factor))
+        weight /= weight.sum()
+    fade = np.exp(-(n - 1) / TRANSIENTS)
+    rounding = quantisation_error(quantum, sd)
+    variance = sd * sd * factor
+    remaining = -theta[:, 2] * fade
+
+    def pooled(each: NDArray[np.floating], own: NDArray[np.floating]) -> tuple[float, float]:
+        mean = float(weight @ each)
+        return mean, float(np.sqrt(weight @ (own + (each - mean) ** 2)))
+
+    slope, u_slope = pooled(theta[:, 1], variance * inverse[:, 1, 1])
+    left, u_left = pooled(remaining, variance * inverse[:, 2, 2] * fade**2)
+    now = theta[:, 0] + theta[:, 2] * fade
+    own = inverse[:, 0, 0] + 2.0 * fade * inverse[:, 0, 2] + fade**2 * inverse[:, 2, 2]
+    at_end, u_end = pooled(now, variance * own)
+    return Drift(
+        count,
+        base + at_end,
+        slope,
+        left,
+        float(np.hypot(u_end, rounding)),
+        float(np.hypot(u_slope, rounding * np.sqrt(12.0) / max(n - 1, 1))),
+        float(np.hypot(u_left, rounding)),
+        sd,
+        correlation,
+        float(weight @ TRANSIENTS),
+    )

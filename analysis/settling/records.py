@@ -1,0 +1,161 @@
+"""What the settling judge takes and gives: blocks, states, gates, judgements; no arithmetic."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+#: The two channels a judge looks at; keys of `Judgement.channels`.
+TEMPERATURE = "temperature"
+PRESSURE = "pressure"
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One second of readings, reduced to one robust mean per channel.
+
+    Parameters
+    ----------
+    index : int
+        Which second; blocks come in increasing order.
+    time : float
+        Centre of the second.  [s]
+    temperature, pressure : float
+        Robust mean of the good readings of that second, NaN where there is none.  [K, Pa]
+    n_temperature, n_pressure : int
+        How many readings went in.
+    quantum_temperature, quantum_pressure : float
+        Step between neighbouring codes of the sensor as far as it is known, else 0.  [K, Pa]
+    """
+
+    index: int
+    time: float
+    temperature: float
+    pressure: float
+    n_temperature: int = 1
+    n_pressure: int = 1
+    quantum_temperature: float = 0.0
+    quantum_pressure: float = 0.0
+
+
+class State(Enum):
+    """How far a trace has settled."""
+
+    LEVEL = "level"  # what is still to come is below the tolerance
+    EASING = "easing"  # not yet, but the moment is forecast
+    MOVING = "moving"  # not yet, and no moment can be given
+    UNKNOWN = "unknown"  # too few readings to say
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelState:
+    """The settling of one trace.
+
+    Parameters
+    ----------
+    state : State
+    still_to_come : float
+        Forecast of the remaining change beyond the slow drift of the bath (what the trace would still do if
+        the bath stood still from now on; positive = it will rise).  NaN while unknown.  [K or Pa]
+    u_still_to_come : float
+        Its standard uncertainty.  [K or Pa]
+    level_in : tuple of float or None
+        (5 % point, median, 95 % point) of the time until the trace is level, None where no forecast is
+        possible.  [s]
+    """
+
+    state: State
+    still_to_come: float = math.nan
+    u_still_to_come: float = math.nan
+    level_in: tuple[float, float, float] | None = None
+
+    @property
+    def interval_95(self) -> tuple[float, float]:
+        """95 % interval of what is still to come.  [K or Pa]"""
+        half = 1.96 * self.u_still_to_come
+        return self.still_to_come - half, self.still_to_come + half
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """One reason why no plateau is proposed, in a word for programs and a sentence for people."""
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What is known about settling after one block.
+
+    Parameters
+    ----------
+    time : float
+        Time of the block.  [s]
+    channels : mapping of str to ChannelState
+        "temperature" and "pressure".
+    ready : bool
+        A plateau now: a point may be taken from `window`.
+    window : tuple of float or None
+        First and last second that the value should be taken from, when `ready`.  [s]
+    gates : tuple of Gate
+        Everything that stands against a plateau, empty when `ready`.
+    lag : float
+        Probe temperature minus the temperature that belongs to the pressure, mean over `window` (over the
+        last seconds when there is no window).  NaN while unknown.  [K]
+    u_lag : float
+        Its standard uncertainty.  [K]
+    drift, u_drift : float
+        Slow drift of the bath.  [K/s]
+    lag_time, u_lag_time : float
+        Effective lag of the pressure behind the probe on a slow drift.  [s]
+    beta : float
+        dp/dT of the total pressure in force, NaN while unknown.  [Pa/K]
+    tolerance : float
+        Tolerance in force, in kelvin-equivalents (pressure divided by beta).  [K]
+    tolerance_reason : str
+        Empty, or why the tolerance is wider than asked for.
+    noise_temperature, noise_pressure : float
+        Standard deviation of one block mean.  [K, Pa]
+    correlation_temperature, correlation_pressure : float
+        Lag-one correlation of the block means.
+    step_time : float
+        When the last step of the bath began, NaN before the first.  [s]
+    slow_tail : float
+        Probability, pooled over the flask, that part of the vapour relaxes within minutes.
+    leak, u_leak : float
+        Change of pressure that neither temperature nor lag explains.  [Pa/s]
+    method : str
+        "lag model", "pair test" or "one channel".
+    """
+
+    time: float
+    channels: Mapping[str, ChannelState]
+    ready: bool
+    window: tuple[float, float] | None
+    gates: tuple[Gate, ...]
+    lag: float = math.nan
+    u_lag: float = math.nan
+    drift: float = math.nan
+    u_drift: float = math.nan
+    lag_time: float = math.nan
+    u_lag_time: float = math.nan
+    beta: float = math.nan
+    tolerance: float = math.nan
+    tolerance_reason: str = ""
+    noise_temperature: float = math.nan
+    noise_pressure: float = math.nan
+    correlation_temperature: float = 0.0
+    correlation_pressure: float = 0.0
+    step_time: float = math.nan
+    slow_tail: float = math.nan
+    leak: float = math.nan
+    u_leak: float = math.nan
+    method: str = "pair test"
+    channels_used: tuple[str, ...] = field(default=(TEMPERATURE, PRESSURE))
+
+
+class SettlingInputError(ValueError):
+    """Blocks or settings that cannot be judged; the sentence says what was found and what was expected."""

@@ -1,0 +1,61 @@
+"""The settings of the settling judge: defaults, and what each costs and gains."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from analysis.settling.records import PRESSURE, TEMPERATURE, SettlingInputError
+
+
+@dataclass(frozen=True)
+class SettlingSettings:
+    """How strict the judge is.
+
+    Parameters
+    ----------
+    tolerance : float
+        What may still be to come in a channel when it counts as level, in kelvin-equivalents.  Default 0.1 K:
+        six points over 30 K with 0.1 K at random each give about 0.4 % in the enthalpy.  0.05 K is strict.  [K]
+    mode : str
+        "raw": wait until the readings themselves are level.  "corrected": accept as soon as the lag-corrected
+        pair is known well enough, even before the pressure is level.
+    channels : tuple of str
+        Which channels decide; one of them may be left out when the bench has one sensor only.
+    max_drift : float
+        Faster than this the bath counts as still being heated.  [K/s]
+    hold : float
+        The conditions must hold for this long before a plateau is proposed.  [s]
+    assumed_lag, u_assumed_lag : float
+        Lag of the pressure behind the probe on a slow drift while it has not been learned: median of a
+        simulation study over ordinary flasks, and half its 5-95 % range.  [s]
+    assumed_gas_lag, u_assumed_gas_lag : float
+        The same for a dry cell, where only the gas follows the bath.  [s]
+    pair_window : float
+        Window of the pair test, which serves where the lag model cannot.  [s]
+    straight_window : float
+        Over this long the bath must have drifted along a line ("bath is cycling" otherwise).  [s]
+    """
+
+    tolerance: float = 0.1
+    mode: str = "raw"
+    channels: tuple[str, ...] = (TEMPERATURE, PRESSURE)
+    max_drift: float = 0.6 / 60.0
+    hold: float = 5.0
+    assumed_lag: float = 59.0
+    u_assumed_lag: float = 17.0
+    assumed_gas_lag: float = 34.0
+    u_assumed_gas_lag: float = 12.0
+    pair_window: float = 90.0
+    straight_window: float = 120.0
+
+    def __post_init__(self) -> None:
+        if not 0.001 <= self.tolerance <= 10.0:
+            raise SettlingInputError(
+                f"the settling tolerance is {self.tolerance:g} K; expected 0.001 K to 10 K (0.1 K is usual)"
+            )
+        if self.mode not in ("raw", "corrected"):
+            raise SettlingInputError(f"the settling mode is {self.mode!r}; expected 'raw' or 'corrected'")
+        if not self.channels or set(self.channels) - {TEMPERATURE, PRESSURE}:
+            raise SettlingInputError(
+                f"the settling channels are {self.channels!r}; expected 'temperature', 'pressure' or both"
+            )
