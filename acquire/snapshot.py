@@ -118,3 +118,5 @@ class Snapshot:
     possible_acts: tuple[str, ...]  # names of the acts that are legal now
     can_undo: bool = False
     can_redo: bool = False
+    #: Numbers of the plan that are shown, SI: cell_volume, charge_volume, bath_volume, ... as far as they are known.
+    facts: dict[str, float] = field(default_factory=dict)
