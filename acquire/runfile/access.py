@@ -1,0 +1,122 @@
+"""Opening a run file for reading, whatever state it is in, and its header; malformed files are refused in words."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import h5py
+
+from acquire.runfile import layout
+from acquire.runfile.columns import texts
+from acquire.runfile.errors import DamagedFileError, NotARunFileError, first_line
+from acquire.runfile.layout import RunHeader
+from acquire.runfile.superblock import OPEN_FLAGS, SuperblockError, read_superblock
+
+#: HDF5 and Python complain in these ways when bytes are not what a file promised.
+MALFORMED = (
+    OSError,
+    RuntimeError,
+    KeyError,
+    ValueError,
+    TypeError,
+    AttributeError,
+    IndexError,
+    OverflowError,
+    MemoryError,
+)
+
+
+def open_for_reading(path: str | Path) -> h5py.File:
+    """The file, also while another program writes it and after its writer was killed.
+
+    Raises
+    ------
+    NotARunFileError, DamagedFileError
+    """
+    path = Path(path)
+    flags = _flags(path)
+    try:
+        file = h5py.File(path, "r", swmr=True) if flags & OPEN_FLAGS else h5py.File(path, "r")
+    except MALFORMED as error:
+        raise DamagedFileError(
+            f"{path} is an HDF5 file but cannot be opened: {first_line(error)}. "
+            f"Expected a run file as written by satline. Try 'satline verify {path} --repair'.",
+            path,
+        ) from error
+    try:
+        check_schema(file, path)
+    except BaseException:
+        file.close()
+        raise
+    return file
+
+
+def _flags(path: Path) -> int:
+    try:
+        with open(path, "rb") as handle:
+            return read_superblock(handle.read(96)).flags
+    except FileNotFoundError:
+        raise NotARunFileError(
+            f"{path} does not exist; expected a run file. Check the name and the folder.", path
+        ) from None
+    except IsADirectoryError:
+        raise NotARunFileError(f"{path} is a folder; expected a run file. Name a file inside it.", path) from None
+    except OSError as error:
+        raise NotARunFileError(
+            f"{path} cannot be read: {first_line(error)}. Expected a run file that this account may read.", path
+        ) from error
+    except SuperblockError as error:
+        raise NotARunFileError(
+            f"{path} {error}; expected a run file (HDF5) as written by satline. "
+            "Check that it is the right file and was copied completely.",
+            path,
+        ) from error
+
+
+def check_schema(file: h5py.File, path: Path) -> str:
+    """The schema version of this file."""
+    try:
+        version = text_of(file["entry/satline/schema_version"])
+        major = int(version.partition(".")[0])
+    except MALFORMED as error:
+        raise NotARunFileError(
+            f"{path} is an HDF5 file without our schema version; expected a run file as written by satline. "
+            "Open it with a general HDF5 viewer to see what it is.",
+            path,
+        ) from error
+    if major > layout.SCHEMA_MAJOR:
+        raise NotARunFileError(
+            f"{path} has schema version {version}; this program reads versions up to {layout.SCHEMA_MAJOR}. "
+            "Update satline to open it.",
+            path,
+        )
+    return version
+
+
+def text_of(dataset: Any) -> str:
+    """A scalar text."""
+    (text,) = texts([dataset[()]])
+    return text
+
+
+def read_header(file: h5py.File) -> RunHeader:
+    """The header as it was given to the writer."""
+    entry = file["entry"]
+    own = entry["satline"]
+    devices = json.loads(text_of(own["profile_devices"]))
+    texts_of_profiles = {device: text_of(entry[f"profile_{number}/data"]) for number, device in enumerate(devices, 1)}
+    program = entry["program_name"]
+    return RunHeader(
+        title=text_of(entry["title"]),
+        start_time=text_of(entry["start_time"]),
+        program=f"{text_of(program)} {program.attrs['version']}".strip(),
+        plan=json.loads(text_of(own["plan"])),
+        plan_text=text_of(entry["plan_text/data"]),
+        profile_texts=texts_of_profiles,
+        devices=json.loads(text_of(own["devices"])),
+        versions=json.loads(text_of(own["versions"])),
+        liquid=text_of(entry["sample/name"]) if "sample" in entry else "",
+        operator=text_of(entry["user/name"]) if "user" in entry else "",
+    )

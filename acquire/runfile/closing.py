@@ -1,0 +1,143 @@
+"""Makes the closed file: compressed, with points and results, sealed, checked, put in the place of the live one."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import h5py
+
+from acquire.record import Baseline, PointRecord
+from acquire.runfile import layout
+from acquire.runfile.access import open_for_reading, read_header, text_of
+from acquire.runfile.columns import append_rows
+from acquire.runfile.errors import DamagedFileError, WriteFailedError, first_line
+from acquire.runfile.overview import FACTORS, level_names
+from acquire.runfile.seal import digests, read_seal, write_seal
+from acquire.runfile.skeleton import create_tree
+from acquire.runfile.tables import set_default_plot, write_baselines, write_points, write_result, write_truth
+from drivers.readings import CHANNELS, PRESSURE, TEMPERATURE
+
+COPY_ROWS = 1 << 18  # rows copied at a time: 2 MB per column, so that a day at 1 kHz needs no memory
+
+
+def close_run(
+    path: Path,
+    end_time: str,
+    points: Sequence[PointRecord],
+    baselines: Sequence[Baseline],
+    results: Sequence[Mapping[str, Any]],
+    truth: Mapping[str, Any] | None,
+) -> None:
+    """Replace the recorded file by its closed form; on any trouble it stays as recorded.
+
+    Raises
+    ------
+    WriteFailedError
+        The closed file could not be written or read back (a full disk); the recorded one is untouched.
+    """
+    draft = path.with_name(path.name + ".closing")
+    try:
+        with open_for_reading(path) as source, h5py.File(draft, "w", libver=layout.LIBVER) as target:
+            copy_run(source, target)
+            entry = target["entry"]
+            target.attrs["file_name"] = path.name
+            entry["end_time"][()] = layout.clipped(end_time, layout.ISO_LENGTH)
+            write_points(entry, points)
+            write_baselines(entry, baselines)
+            program = read_header(source).program
+            for number, result in enumerate(results, 1):
+                write_result(entry, number, result, program, end_time)
+            if truth is not None:
+                write_truth(entry, truth)
+            set_default_plot(entry)
+            write_seal(target, end_time)
+        replace_checked(draft, path)
+    except (OSError, RuntimeError) as error:
+        raise WriteFailedError(path, "closing", first_line(error)) from error
+    finally:
+        draft.unlink(missing_ok=True)
+
+
+def copy_run(source: h5py.File, target: h5py.File) -> None:
+    """Header, readings, journal and overview levels into a new file; channels without readings are left out."""
+    used = [
+        channel
+        for channel in CHANNELS
+        if channel in (TEMPERATURE, PRESSURE) or source[layout.log_path(channel)]["time"].shape[0]
+    ]
+    identifier = text_of(source["entry/entry_identifier_uuid"])
+    create_tree(target, read_header(source), channels=used, compress=True, identifier=identifier)
+    last = 0.0
+    for channel in used:
+        log = layout.log_path(channel)
+        rows = min(source[log][name].shape[0] for name in layout.COLUMNS)
+        for name in layout.COLUMNS:
+            _copy_column(source[log][name], target[log][name], rows)
+        recording = layout.recording_path(channel)
+        _copy_group(source[recording], target[recording])
+        overview = layout.overview_path(channel)
+        for factor in FACTORS:
+            for name in level_names(factor):
+                _copy_column(source[overview][name], target[overview][name], rows // factor)
+        target[recording]["devices"][()] = source[recording]["devices"][()]
+        if rows:
+            last = max(last, float(source[log]["time"][rows - 1]))
+    _copy_group(source[layout.RECEIVED], target[layout.RECEIVED], streams=("bytes",))
+    _copy_group(source[layout.JOURNAL], target[layout.JOURNAL], streams=("lines",))
+    target["entry/collection_time"][()] = last
+
+
+def _copy_group(source: h5py.Group, target: h5py.Group, *, streams: Sequence[str] = ()) -> None:
+    names = [name for name in source if name not in streams and source[name].ndim]
+    rows = min(source[name].shape[0] for name in names)
+    for name in names:
+        _copy_column(source[name], target[name], rows)
+    for name in streams:
+        end = int(source["end"][rows - 1]) if rows else 0
+        _copy_column(source[name], target[name], end)
+
+
+def _copy_column(source: h5py.Dataset, target: h5py.Dataset, rows: int) -> None:
+    for start in range(0, rows, COPY_ROWS):
+        append_rows(target, source[start : min(rows, start + COPY_ROWS)])
+
+
+def replace_checked(draft: Path, path: Path) -> None:
+    """Read the draft back against its own seal, make it durable, then give it the name in one step."""
+    with h5py.File(draft, "r") as file:
+        seal = read_seal(file)
+        if seal is None or digests(file) != seal.digests:
+            raise DamagedFileError(
+                f"{draft} reads back differently from what was written; the disk or the memory may be failing. "
+                f"{path} is left as recorded; copy it to another drive.",
+                draft,
+            )
+    sync_file(draft)
+    os.replace(draft, path)
+    sync_folder(path.parent)
+
+
+def sync_file(path: Path) -> None:
+    with open(path, "rb+") as handle:
+        os.fsync(handle.fileno())
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a new name durable; Windows does that by itself and cannot open folders."""
+    if os.name == "posix":
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def edit_copy(path: Path) -> Path:
+    """A copy beside the file, to be edited and then put in its place."""
+    draft = path.with_name(path.name + ".editing")
+    shutil.copyfile(path, draft)
+    return draft

@@ -1,0 +1,61 @@
+"""What can go wrong with a run file, each said as: found, expected, way out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+class RunFileError(Exception):
+    """Root of everything that a run file can refuse or suffer; the text is for the person at the bench."""
+
+    def __init__(self, text: str, path: str | Path = "") -> None:
+        super().__init__(text)
+        self.path = str(path)
+
+
+class RunFileExistsError(RunFileError):
+    """The name is taken; nothing was touched."""
+
+    def __init__(self, path: str | Path) -> None:
+        super().__init__(
+            f"{path} exists already; a run file is never overwritten. "
+            "Choose another name, or move the existing file away.",
+            path,
+        )
+
+
+class NotARunFileError(RunFileError):
+    """The file is no HDF5 file, or not one of ours."""
+
+
+class DamagedFileError(RunFileError):
+    """It is a run file, but something in it cannot be read or contradicts itself."""
+
+
+class FileInUseError(RunFileError):
+    """Another program is writing to it."""
+
+    def __init__(self, path: str | Path) -> None:
+        super().__init__(
+            f"{path} is being written by another program, or was when that program ended abruptly. "
+            "One writer at a time is possible. Close the other program; if there is none, run "
+            f"'satline verify {path} --repair'.",
+            path,
+        )
+
+
+class WriteFailedError(RunFileError):
+    """The disk or the HDF5 library refused a write; the file is given up, nothing more goes into it."""
+
+    def __init__(self, path: str | Path, doing: str, reason: str) -> None:
+        super().__init__(
+            f"{doing} {path} failed: {reason}. What was flushed before is still in the file. "
+            "Free space or reconnect the drive; record to another folder meanwhile.",
+            path,
+        )
+        self.reason = reason
+
+
+def first_line(error: BaseException) -> str:
+    """The operating system's or the library's own words, without the data it may quote."""
+    return (str(error).strip().splitlines() or [type(error).__name__])[0][:200]

@@ -1,0 +1,211 @@
+"""Reads a run file: the whole of it as a `RunRecord`, or lazily; also while it is being written."""
+
+from __future__ import annotations
+
+import itertools
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+import h5py
+import numpy as np
+from numpy.typing import NDArray
+
+from acquire.journal import Entry
+from acquire.record import Baseline, PointRecord, RunRecord, Trace
+from acquire.runfile import layout
+from acquire.runfile.access import MALFORMED, open_for_reading, read_header, text_of
+from acquire.runfile.columns import shortest
+from acquire.runfile.errors import DamagedFileError, RunFileError, first_line
+from acquire.runfile.layout import RunHeader
+from acquire.runfile.tables import read_document, read_records, result_numbers
+from drivers.readings import CHANNEL_UNIT, CHANNELS
+
+
+class RunFile:
+    """A run file opened for reading; also one that is being written, which `refresh` follows.
+
+    Parameters
+    ----------
+    path
+        The file.
+
+    Raises
+    ------
+    NotARunFileError, DamagedFileError
+        By the constructor and by every method that reads.
+
+    Threads: one at a time.
+    """
+
+    def __init__(self, path: str | Path) -> None:
+        self.path = Path(path)
+        self._file = open_for_reading(path)
+
+    def __enter__(self) -> RunFile:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        self._file.close()
+
+    @property
+    def live(self) -> bool:
+        """True while it is open for writing somewhere, or was when its writer was killed."""
+        return bool(self._file.swmr_mode)
+
+    @property
+    def sealed(self) -> bool:
+        return layout.SEAL in self._file
+
+    @property
+    def channels(self) -> tuple[str, ...]:
+        """Channels with at least one reading."""
+        return tuple(channel for channel in CHANNELS if self.rows(channel))
+
+    def header(self) -> RunHeader:
+        return self._guarded(read_header, self._file)
+
+    def refresh(self) -> None:
+        """See what the writer has added since."""
+        if not self.live:
+            return
+
+        def look_again() -> None:
+            for channel in CHANNELS:
+                for name in layout.COLUMNS:
+                    self._file[layout.log_path(channel)][name].refresh()
+            for name in (*layout.JOURNAL_COLUMNS, "lines"):
+                self._file[layout.JOURNAL][name].refresh()
+
+        self._guarded(look_again)
+
+    def rows(self, channel: str) -> int:
+        """Readings of this channel that are in the file."""
+
+        def count() -> int:
+            log = self._file.get(layout.log_path(channel))
+            return 0 if log is None else shortest(log[name] for name in layout.COLUMNS)
+
+        return self._guarded(count)
+
+    def trace(self, channel: str, start: int = 0, stop: int | None = None) -> Trace:
+        """Readings from row `start` to before `stop`.
+
+        Rows that the file has room for but that were never written (after a full disk) are left out.
+        """
+        rows = self.rows(channel)
+        stop = rows if stop is None else min(stop, rows)
+
+        def read() -> Trace:
+            log = self._file[layout.log_path(channel)]
+            columns = {name: log[name][start:stop] for name in layout.COLUMNS}
+            written = ~np.isnan(columns["time"])
+            if not written.all():
+                columns = {name: column[written] for name, column in columns.items()}
+            devices = text_of(self._file[f"{layout.recording_path(channel)}/devices"])
+            return Trace(
+                channel,
+                CHANNEL_UNIT[channel],
+                _frozen(columns["time"], np.float64),
+                _frozen(columns["value"], np.float64),
+                _frozen(columns["raw_value"], np.float64),
+                _frozen(columns["value_mask"], np.uint8),
+                devices,
+            )
+
+        return self._guarded(read)
+
+    def entries(self, since: int = 0) -> tuple[Entry, ...]:
+        """Journal entries from this number on."""
+        return self._guarded(lambda: tuple(Entry.from_canonical(line) for line in self.journal_lines(since)[0]))
+
+    def journal_lines(self, since: int = 0) -> tuple[list[str], list[str]]:
+        """The canonical lines and stored hashes from this row on."""
+
+        def read() -> tuple[list[str], list[str]]:
+            journal = self._file[layout.JOURNAL]
+            rows = shortest(journal[name] for name in layout.JOURNAL_COLUMNS)
+            if since >= rows:
+                return [], []
+            first = int(journal["end"][since - 1]) if since else 0
+            ends = journal["end"][since:rows].astype(np.int64)
+            stored = journal["lines"].shape[0]
+            if first < 0 or ends[0] < first or np.any(np.diff(ends) < 0) or ends[-1] > stored:
+                raise ValueError("the journal's rows point outside its lines")
+            data = journal["lines"][first : int(ends[-1])].tobytes()
+            bounds = [0, *(ends - first).tolist()]
+            lines = [data[a:b].decode("utf-8").rstrip("\n") for a, b in itertools.pairwise(bounds)]
+            return lines, [item.decode("ascii") for item in journal["sha256"][since:rows].tolist()]
+
+        return self._guarded(read)
+
+    def record(self) -> RunRecord:
+        """Everything, as plain data."""
+        return self._guarded(self._record)
+
+    def _record(self) -> RunRecord:
+        file, entry = self._file, self._file["entry"]
+        header = read_header(file)
+        end_time = text_of(entry["end_time"])
+        traces = {channel: self.trace(channel) for channel in self.channels}
+        return RunRecord(
+            title=header.title,
+            plan=dict(header.plan),
+            plan_text=header.plan_text,
+            profile_texts=dict(header.profile_texts),
+            devices=dict(header.devices),
+            start_time=header.start_time,
+            end_time=end_time or None,
+            program=header.program,
+            traces=traces,
+            journal=self.entries(),
+            baselines=read_records(file[layout.BASELINES], Baseline) if layout.BASELINES in file else (),
+            points=read_records(file[layout.POINTS], PointRecord) if layout.POINTS in file else (),
+            results=tuple(read_document(entry[f"result_{number}/document"]) for number in result_numbers(entry)),
+            truth=read_document(entry["truth"]) if "truth" in entry else None,
+            versions=dict(header.versions),
+            path=str(self.path),
+            integrity="open" if self.live else "sealed" if self.sealed else "unsealed",
+        )
+
+    def _guarded(self, read: Any, *arguments: Any) -> Any:
+        try:
+            return read(*arguments)
+        except RunFileError:
+            raise
+        except MALFORMED as error:
+            raise DamagedFileError(
+                f"{self.path} is a run file but a part of it cannot be read: {first_line(error)}. "
+                f"'satline verify {self.path}' says which part; work on a copy.",
+                self.path,
+            ) from error
+
+
+def _frozen(array: Any, dtype: Any) -> NDArray:
+    out = np.ascontiguousarray(array, dtype=dtype)
+    out.flags.writeable = False
+    return out
+
+
+def read_run(path: str | Path) -> RunRecord:
+    """The whole run, from a closed file, one that is being written, or one whose writer was killed.
+
+    Raises
+    ------
+    NotARunFileError, DamagedFileError
+    """
+    with RunFile(path) as file:
+        return file.record()
+
+
+def file_of(run: RunFile) -> h5py.File:
+    """The open HDF5 file below, for the parts of this package."""
+    return run._file
+
+
+__all__ = ["RunFile", "read_run"]

@@ -1,0 +1,129 @@
+"""The seal of a closed run file: SHA-256 over the content of every object, so that a change can be located.
+
+It covers content, not bytes of the file: repacking with another compression keeps it intact.  It detects accidents
+and casual edits, not a forger who seals again; the hash printed on a report closes most of that gap.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import h5py
+import numpy as np
+
+from acquire.runfile import layout
+from acquire.runfile.columns import texts
+
+ALGORITHM = "SHA-256 over path, type, shape, attributes and content of each object"
+#: Attributes that HDF5 keeps about dimension scales: references, which a repack renumbers.
+BOOKKEEPING = frozenset({"CLASS", "NAME", "DIMENSION_LIST", "REFERENCE_LIST"})
+SLICE_ROWS = 1 << 18  # rows hashed at a time; 2 MB, so that a day at 1 kHz needs no memory
+
+
+@dataclass(frozen=True)
+class Seal:
+    """What was stored at closing."""
+
+    sealed_at: str
+    content: str  # SHA-256 over all digests, the one number that stands for the file
+    digests: dict[str, str]  # path -> SHA-256
+    earlier: tuple[str, ...] = ()  # content hashes of earlier seals, oldest first
+
+
+def digests(file: h5py.File) -> dict[str, str]:
+    """SHA-256 of every object but the seal itself, by path.
+
+    Raises
+    ------
+    OSError, RuntimeError
+        When HDF5 cannot read an object (a checksum of its own failed).
+    """
+    return {path: object_digest(file, path) for path in object_paths(file)}
+
+
+def object_paths(file: h5py.File) -> Iterator[str]:
+    """Every path below the root, the root included, in sorted order; the seal is left out."""
+    todo = ["/"]
+    while todo:
+        path = todo.pop()
+        yield path
+        link = None if path == "/" else file.get(path, getlink=True)
+        if link is not None and not isinstance(link, h5py.HardLink):
+            continue
+        if file.get(path, getclass=True) is h5py.Group:
+            prefix = path.rstrip("/")
+            names = sorted(file[path].keys(), reverse=True)
+            todo.extend(f"{prefix}/{name}" for name in names if f"{prefix}/{name}" != layout.SEAL)
+
+
+def object_digest(file: h5py.File, path: str) -> str:
+    digest = hashlib.sha256(path.encode("utf-8"))
+    link = None if path == "/" else file.get(path, getlink=True)
+    if isinstance(link, h5py.SoftLink):
+        digest.update(b"\0link\0" + link.path.encode("utf-8"))
+        return digest.hexdigest()
+    item = file[path]
+    for name in sorted(item.attrs):
+        if name not in BOOKKEEPING:
+            digest.update(b"\0attribute\0" + name.encode("utf-8") + b"\0")
+            digest.update(_content(np.asarray(item.attrs[name])))
+    if isinstance(item, h5py.Dataset):
+        digest.update(f"\0data\0{item.shape}\0".encode())
+        if item.ndim == 0:
+            digest.update(_content(np.asarray(item[()])))
+        else:
+            digest.update(_type_name(item.dtype))
+            for start in range(0, item.shape[0], SLICE_ROWS):
+                digest.update(_bytes(item[start : start + SLICE_ROWS]))
+    return digest.hexdigest()
+
+
+def _type_name(dtype: Any) -> bytes:
+    return (b"text" if dtype.kind in "OSU" else dtype.str.encode()) + b"\0"
+
+
+def _content(value: np.ndarray) -> bytes:
+    return _type_name(value.dtype) + _bytes(value)
+
+
+def _bytes(value: np.ndarray) -> bytes:
+    if value.dtype.kind not in "OSU":
+        return np.ascontiguousarray(value).tobytes()
+    items = [item if isinstance(item, bytes) else str(item).encode("utf-8") for item in value.ravel().tolist()]
+    return json.dumps([item.hex() for item in items]).encode()
+
+
+def write_seal(file: h5py.File, sealed_at: str) -> Seal:
+    """Seal the file as it is now; earlier seals are remembered by their content hash."""
+    old = read_seal(file)
+    earlier = (*old.earlier, old.content) if old else ()
+    if layout.SEAL in file:
+        del file[layout.SEAL]
+    found = digests(file)
+    seal = Seal(sealed_at, content_hash(found), found, earlier)
+    group = file.create_group(layout.SEAL)
+    group.attrs["NX_class"] = "NXcollection"
+    for name, text in (("sealed_at", sealed_at), ("algorithm", ALGORITHM), ("content", seal.content)):
+        group.create_dataset(name, data=text, dtype=h5py.string_dtype())
+    for name, rows in (("path", list(found)), ("sha256", list(found.values())), ("earlier", list(earlier))):
+        group.create_dataset(name, data=np.array(rows, dtype=object), shape=(len(rows),), dtype=h5py.string_dtype())
+    return seal
+
+
+def read_seal(file: h5py.File) -> Seal | None:
+    """The stored seal, or None when the file was never closed."""
+    if layout.SEAL not in file:
+        return None
+    group = file[layout.SEAL]
+    stored = dict(zip(texts(group["path"]), texts(group["sha256"]), strict=True))
+    (sealed_at,) = texts([group["sealed_at"][()]])
+    (content,) = texts([group["content"][()]])
+    return Seal(sealed_at, content, stored, tuple(texts(group["earlier"])))
+
+
+def content_hash(found: dict[str, str]) -> str:
+    return hashlib.sha256("\n".join(f"{path} {sha}" for path, sha in sorted(found.items())).encode()).hexdigest()
