@@ -1,0 +1,147 @@
+"""What was true in a simulated run, as plain data: for debriefs, tests and studies; never for the decisions of a run."""
+
+from __future__ import annotations
+
+import bisect
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+from sim.build import Drawn
+from sim.liquids import Liquid, R
+from sim.plant import gas_pressure
+
+SAMPLE_TEMPERATURES = tuple(273.15 + t for t in range(10, 51, 5))
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The bench at one moment; noise-free, SI."""
+
+    time: float
+    bath: float
+    liquid: float
+    gas: float
+    pressure: float
+    moles_dry: float
+    moles_vapour: float
+    moles_liquid: float
+    room: float
+
+
+@dataclass
+class Truth:
+    """The truth of one run.
+
+    Attributes
+    ----------
+    liquid
+        Its table, from a reference equation of state.
+    drawn
+        The bench as it really is.
+    states
+        One for each second since the start.
+    acts
+        (time, kind, amount, temperature) of everything done to the bench.  [s, -, m3, K]
+    mishaps
+        Records of what went wrong.
+    """
+
+    scenario: str
+    seed: int
+    liquid: Liquid
+    drawn: Drawn
+    states: list[State] = field(default_factory=list)
+    acts: list[tuple[float, str, float, float]] = field(default_factory=list)
+    mishaps: list[dict[str, Any]] = field(default_factory=list)
+
+    @property
+    def enthalpy_vap(self) -> float:
+        """Enthalpy of vaporisation at 298.15 K from the reference equation.  [J/mol]"""
+        return self.liquid.enthalpy_vap(298.15)
+
+    def saturation_pressure(self, temperature: float) -> float:
+        """Of the pure liquid.  [Pa]"""
+        return self.liquid.saturation_pressure(temperature)
+
+    def state_at(self, time: float) -> State:
+        """The last stored state not after `time` (the first before the start).  [s]"""
+        place = bisect.bisect_right(self.states, time, key=lambda state: state.time)
+        return self.states[max(place - 1, 0)]
+
+    def equilibrium_pressure(self, time: float, temperature: float) -> float:
+        """Pressure the cell of that moment would reach if all of it stayed at `temperature`.  [Pa]
+
+        The amounts of air and of liquid are those of the moment; cold places keep their temperature.
+        """
+        state, cell = self.state_at(time), self.drawn.cell
+        liquid = self.liquid
+        at = min(max(temperature, liquid.lowest), liquid.highest)
+        organic = state.moles_liquid + state.moles_vapour
+        volume = cell.volume - state.moles_liquid * liquid.molar_volume(at)
+        neck = temperature + cell.neck_cooling * (state.room - temperature)
+        places = (
+            (volume * (1.0 - cell.neck_fraction), temperature),
+            (volume * cell.neck_fraction, neck),
+            (cell.tube, state.room),
+        )
+        virial = liquid.virial(at)
+        pressure = state.pressure
+        for _ in range(20):
+            dry = state.moles_dry / (volume + cell.tube)
+            pure = liquid.density_vapour(at)
+            shift = -2.0 * liquid.cross_virial_air * dry
+            shift += liquid.molar_volume(at) * (pressure - liquid.saturation_pressure(at)) / (R * temperature)
+            density = pure * math.exp(shift)
+            # 2 B (pure - density), the vapour's own share of the fugacity, to first order.
+            density *= math.exp(2.0 * virial * (pure - density))
+            vapour = 0.0
+            for size, place in places:
+                if size > 0.0:
+                    own = min(max(place, liquid.lowest), liquid.highest)
+                    vapour += (
+                        size * min(density * temperature / place, max(liquid.density_vapour(own), 0.0))
+                        if place != temperature
+                        else size * density
+                    )
+            vapour = min(vapour, organic)
+            new = gas_pressure(
+                state.moles_dry, vapour, places[0][0], places[1][0], places[2][0],
+                temperature, neck, state.room, virial, liquid.cross_virial_air,
+            )  # fmt: skip
+            if abs(new - pressure) < 1e-4:
+                break
+            pressure = new
+        return new
+
+    def slope(self, time: float, temperature: float) -> float:
+        """Derivative of `equilibrium_pressure` by temperature.  [Pa/K]"""
+        return self.equilibrium_pressure(time, temperature + 0.5) - self.equilibrium_pressure(time, temperature - 0.5)
+
+    def pair_error(self, time: float, temperature: float, pressure: float) -> float:
+        """How far a true pair is from equilibrium, as temperature.  [K]"""
+        return (pressure - self.equilibrium_pressure(time, temperature)) / self.slope(time, temperature)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Everything but the states, ready for JSON; SI."""
+        return {
+            "scenario": self.scenario,
+            "seed": self.seed,
+            "liquid": self.liquid.name,
+            "source": f"{self.liquid.source}, {self.liquid.library}",
+            "enthalpy_vap": self.enthalpy_vap,
+            "temperature": 298.15,
+            "saturation_pressure": [
+                [t, self.saturation_pressure(t)]
+                for t in SAMPLE_TEMPERATURES
+                if self.liquid.lowest <= t <= self.liquid.highest
+            ],
+            "cell_volume": self.drawn.cell.volume,
+            "charge_volume": self.drawn.charge.volume,
+            "temperature_offset": self.drawn.temperature.offset,
+            "temperature_gain": self.drawn.temperature.gain,
+            "pressure_offset": self.drawn.pressure.offset,
+            "pressure_gain": self.drawn.pressure.gain,
+            "acts": [list(act) for act in self.acts],
+            "mishaps": list(self.mishaps),
+        }
