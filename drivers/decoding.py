@@ -1,0 +1,281 @@
+"""From the bytes of a listening device to blocks of readings. Pure: no port, no thread, no clock of its own."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from typing import Protocol
+
+import numpy as np
+
+from drivers.conversion import ChannelScale
+from drivers.device_clock import TickCounter, Ticks
+from drivers.framing import Spoilt, make_framer
+from drivers.profile import DeviceProfile
+from drivers.readings import BAROMETER, DeviceNotice, Quality, Readings
+from drivers.text_fields import DelimitedReader, NamedReader, Row, Rows, SentenceReader
+from drivers.timing import DeviceClockTimer, SampleTimer, SteadyTimer
+from drivers.wire_spec import Delimited, Named, Sentence
+
+Decoded = Readings | DeviceNotice
+
+NOTICE_EVERY = 1.0  # [s] a noisy line is told about once a second, with a count, not once a line
+SHOWN_BYTES = 60  # of an offending line in a notice
+GAP_PERIODS = 3  # fewer missing samples are left to the count in the next notice of spoilt frames
+BAUD_HINT_AFTER = 20  # frames, of which more than half spoilt: then the line itself is suspect
+
+
+class FieldReader(Protocol):
+    """Turns frames into rows of numbers."""
+
+    protected: bool
+
+    def read(self, frames: Sequence[bytes]) -> Rows:
+        """Read a batch of frames."""
+        ...
+
+
+class Decoder:
+    """Bytes in, readings and notices out.
+
+    Guarantees
+    ----------
+    - The values do not depend on how the bytes were cut into chunks.
+    - Memory is bounded by the longest frame.
+    - A frame that does not fit its grammar gives no reading and is counted: `spoilt`.
+    - Times never decrease within a channel.
+
+    Parameters
+    ----------
+    profile
+        How the device speaks.
+    device
+        What to call it in notices.
+    joined_midway
+        Whether the stream may begin in the middle of a frame. Then the first frame is dropped unless a checksum
+        vouches for it: "1.84,101.3" may be the end of "21.84,101.3".
+    """
+
+    def __init__(self, profile: DeviceProfile, device: str = "device", *, joined_midway: bool = False) -> None:
+        self._profile = profile
+        self._device = device
+        self._has_clock = profile.clock.kind == "device"
+        self._reader = make_reader(profile)
+        self._scales = [ChannelScale(channel) for channel in profile.channel]
+        self._timer = make_timer(profile)
+        self._ticks = TickCounter(profile.clock.unit, profile.clock.bits, protected=self._reader.protected)
+        self._last_time = -np.inf
+        self._air = float("nan")
+        self.frames = 0  # whole frames that gave a row
+        self.spoilt = 0  # frames or stretches of noise that were refused
+        self._recent = [0, 0]  # good, spoilt: since the line was last judged
+        self._untold = 0
+        self._worst: Spoilt | None = None
+        self._told_at = -np.inf
+        self._since_good = 0
+        self.begin(joined_midway=joined_midway, after_gap=False)
+
+    def begin(self, *, joined_midway: bool, after_gap: bool) -> None:
+        """The stream begins (again): forget the unfinished frame and what was learnt of the clock."""
+        self._framer = make_framer(self._profile.framing)
+        self._midway = joined_midway
+        self._after_gap = after_gap
+        self._held: list[Row] = []
+        self._ticks.forget()
+        self._timer.restart()
+
+    def feed(self, chunk: bytes, arrival: float) -> list[Decoded]:
+        """Take the bytes of one read; give back what they completed.
+
+        Parameters
+        ----------
+        chunk
+            Bytes in the order of arrival.
+        arrival
+            When the read returned.  [s]
+        """
+        frames = self._framer.feed(chunk)
+        whole = self._without_fragment(frames.whole)
+        rows = self._reader.read(whole)
+        out: list[Decoded] = []
+        self._refuse(frames.spoilt + rows.spoilt)
+        self._use(rows, arrival, out)
+        if self._untold and arrival - self._told_at >= NOTICE_EVERY:
+            out.append(self._rejected_notice(arrival))
+        return out
+
+    def began_quietly(self) -> None:
+        """Nothing arrived for a while before the first byte: that byte begins a frame."""
+        self._midway = False
+
+    def close(self, arrival: float) -> list[Decoded]:
+        """The stream has ended: tell what is left to tell. An unfinished frame is no reading."""
+        rest = self._framer.rest()
+        if rest:
+            self._refuse([Spoilt(rest, "the stream ended within a frame")])
+        self._drop_held()
+        return [self._rejected_notice(arrival)] if self._untold else []
+
+    def _without_fragment(self, whole: list[bytes]) -> list[bytes]:
+        if not self._midway or not whole:
+            return whole
+        self._midway = False
+        vouched = self._reader.protected and self._reader.read(whole[:1]).values
+        return whole if vouched else whole[1:]
+
+    def _refuse(self, spoilt: Sequence[Spoilt]) -> None:
+        if spoilt:
+            self.spoilt += len(spoilt)
+            self._untold += len(spoilt)
+            self._since_good += len(spoilt)
+            self._recent[1] += len(spoilt)
+            self._worst = spoilt[-1]
+            self._timer.skipped(len(spoilt))
+
+    def _use(self, rows: Rows, arrival: float, out: list[Decoded]) -> None:
+        values = self._held + rows.values
+        restarts = [position + len(self._held) for position in rows.restarts]
+        self._held = []
+        start = 0
+        for stop in restarts:
+            self._use_stretch(values[start:stop], arrival, out)
+            self._drop_held()
+            self._ticks.forget()
+            self._restarted(arrival, out, "it sent its opening line")
+            start = stop
+        self._use_stretch(values[start:], arrival, out)
+
+    def _drop_held(self) -> None:
+        if self._held:
+            self._refuse([Spoilt(b"", "the device's clock jumped on the last line before the end")])
+            self._held = []
+
+    def _use_stretch(self, values: list[Row], arrival: float, out: list[Decoded]) -> None:
+        if not values:
+            return
+        if not self._has_clock:
+            self._timed(values, None, arrival, out)
+            return
+        counts = [row[0] for row in values]
+        if any(count is None or not 0 <= count < 2.0**64 for count in counts):
+            good = [row for row in values if row[0] is not None and 0 <= row[0] < 2.0**64]
+            self._refuse([Spoilt(b"", "no count in the field of the device's clock")] * (len(values) - len(good)))
+            values, counts = good, [row[0] for row in good]
+            if not values:
+                return
+        ticks = self._ticks.unwrap([float(count) for count in counts if count is not None], arrival)
+        self._judge_ticks(values, ticks)
+        bounds = [0, *ticks.restarts, len(ticks.kept)]
+        for begin, end in itertools.pairwise(bounds):
+            if begin in ticks.restarts:
+                self._restarted(arrival, out, "its clock went back")
+            if end > begin:
+                part = [values[position] for position in ticks.kept[begin:end]]
+                self._timed(part, ticks.seconds[begin:end], arrival, out)
+
+    def _judge_ticks(self, values: list[Row], ticks: Ticks) -> None:
+        if ticks.held:
+            self._held = values[-ticks.held :]
+        if ticks.spoilt:
+            shown = repr(values[ticks.spoilt[-1]]).encode()
+            self._refuse([Spoilt(shown, "the count of the device's clock is out of line")] * len(ticks.spoilt))
+
+    def _restarted(self, arrival: float, out: list[Decoded], sign: str) -> None:
+        self._timer.restart()
+        if self.frames == 0:
+            return  # its first opening line, not a second one
+        self._after_gap = True
+        text = f"{self._device} began anew: {sign}; expected it to run through; check its supply, logging goes on"
+        out.append(DeviceNotice(arrival, "restarted", self._device, text))
+
+    def _timed(self, values: list[Row], seconds: np.ndarray | None, arrival: float, out: list[Decoded]) -> None:
+        self.frames += len(values)
+        self._recent[0] += len(values)
+        times = self._timer.times(seconds, len(values), arrival)
+        missing = times.missing - self._since_good
+        self._since_good = 0
+        if missing >= GAP_PERIODS:
+            self._after_gap = True
+            text = (
+                f"{missing} readings of {self._device} are missing by its clock; expected none; "
+                "check the line, the gap stays marked"
+            )
+            out.append(DeviceNotice(arrival, "gap", self._device, text, missing))
+        time = np.maximum.accumulate(np.maximum(times.time, self._last_time))
+        self._last_time = float(time[-1])
+        flags = np.where(times.uncertain | (time > times.time), np.uint8(Quality.UNCERTAIN_TIME), np.uint8(0))
+        if self._after_gap:
+            flags[0] |= np.uint8(Quality.AFTER_GAP)
+            self._after_gap = False
+        self._blocks(values, time, flags, times.u_time, out)
+
+    def _blocks(
+        self, values: list[Row], time: np.ndarray, flags: np.ndarray, u_time: float, out: list[Decoded]
+    ) -> None:
+        first = 1 if self._has_clock else 0
+        made: dict[str, Readings] = {}
+        # The barometer first: a gauge sensor of the same frame counts from it.
+        for position, scale in sorted(enumerate(self._scales, start=first), key=_barometer_first):
+            column = [row[position] for row in values]
+            if None in column:
+                index = [n for n, number in enumerate(column) if number is not None]
+                column = [column[n] for n in index]
+                at, marks = time[index], flags[index]
+            else:
+                at, marks = time, flags
+            if not column:
+                continue
+            raw = np.array(column, dtype=np.float64)
+            if scale.channel == BAROMETER:
+                value, quality = scale.apply(raw)
+                good = value[quality == 0]
+                self._air = float(good[-1]) if len(good) else self._air
+            else:
+                value, quality = scale.apply(raw, self._air)
+            made[scale.channel] = Readings(scale.channel, at, value, raw, quality | marks, u_time)
+        out.extend(made[scale.channel] for scale in self._scales if scale.channel in made)
+
+    def _rejected_notice(self, arrival: float) -> DeviceNotice:
+        count, self._untold, self._told_at = self._untold, 0, arrival
+        worst = self._worst or Spoilt(b"", "")
+        advice = "check cable and profile"
+        if sum(self._recent) >= BAUD_HINT_AFTER:
+            if self._recent[1] > self._recent[0]:
+                advice = f"most of what arrives is unreadable: check the baud rate ({self._profile.line.baud})"
+            self._recent = [0, 0]
+        text = (
+            f"{count} unreadable {'line' if count == 1 else 'lines'} from {self._device}, "
+            f"last {worst.data[:SHOWN_BYTES]!r}: {worst.reason}; {advice}"
+        )
+        return DeviceNotice(arrival, "rejected", self._device, text, count)
+
+
+def _barometer_first(item: tuple[int, ChannelScale]) -> bool:
+    return item[1].channel != BAROMETER
+
+
+def make_decoder(profile: DeviceProfile, device: str = "device", *, joined_midway: bool = False) -> Decoder:
+    """The decoder for a device of this kind; see `Decoder`."""
+    return Decoder(profile, device, joined_midway=joined_midway)
+
+
+def make_reader(profile: DeviceProfile) -> FieldReader:
+    """The reader of fields that a profile asks for: the clock's field first, then the channels' in order."""
+    clock = [profile.clock.field] if profile.clock.field is not None else []
+    fields = [*clock, *(channel.field for channel in profile.channel)]
+    spec = profile.decoding
+    if isinstance(spec, Delimited):
+        return DelimitedReader(spec, [int(field) for field in fields])
+    if isinstance(spec, Sentence):
+        return SentenceReader(spec, [int(field) for field in fields])
+    assert isinstance(spec, Named)
+    return NamedReader(spec, [str(field) for field in fields])
+
+
+def make_timer(profile: DeviceProfile) -> SampleTimer:
+    """The way to sample times that a profile asks for."""
+    if profile.clock.kind == "device":
+        return DeviceClockTimer(profile.rate)
+    if profile.clock.kind == "steady" and profile.rate is not None:
+        return SteadyTimer(profile.rate)
+    return SampleTimer(profile.rate)
