@@ -32,6 +32,10 @@ class Quality(IntFlag):
     AFTER_GAP = 16  # first reading after a gap, a reconnect or a restart of the device
 
 
+#: Readings with any of these bits are kept but take no part in decisions.
+UNUSABLE = Quality.NOT_A_NUMBER | Quality.OUT_OF_RANGE | Quality.LATE
+
+
 @dataclass(frozen=True, slots=True)
 class Readings:
     """A block of readings of one channel, oldest first.

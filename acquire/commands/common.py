@@ -1,0 +1,127 @@
+"""What several commands share: plans, devices, headers, places for files."""
+
+from __future__ import annotations
+
+import platform
+import sys
+from collections.abc import Mapping
+from importlib import metadata
+from pathlib import Path
+from typing import Any
+
+from acquire.clocks import wall_clock_iso
+from acquire.plan import RunPlan, load_plan
+from acquire.runfile.layout import RunHeader
+from acquire.version import VERSION
+from analysis.liquids import Liquid, load_liquid
+from drivers.profile import profile_path
+
+DEFAULT_FOLDER = "satline-runs"
+PROGRAM_NAME = f"satline {VERSION}"
+
+
+class CommandError(Exception):
+    """The work could not be done; the sentence says what was found, what was expected and the way out."""
+
+
+def known_liquid(name: str) -> Liquid | None:
+    """The record of a liquid; None for "unknown", which a run takes with wider priors.
+
+    Raises
+    ------
+    LiquidError
+        No such liquid; the text lists near names.
+    """
+    return None if name.strip().lower() == "unknown" else load_liquid(name)
+
+
+def plan_or_default(path: str | None) -> tuple[RunPlan, str]:
+    """The plan of a file, or the default plan with no text."""
+    if path is None:
+        return RunPlan(), ""
+    file = Path(path)
+    if not file.is_file():
+        raise CommandError(f"there is no run plan {path!r}; expected a TOML file, or leave --plan out for the defaults")
+    return load_plan(file)
+
+
+def new_run_path(out: str | None, stem: str) -> Path:
+    """Where a run file goes: as asked, or a new name in `satline-runs` here.
+
+    Raises
+    ------
+    CommandError
+        The folder cannot be made or written, or the file is already there.
+    """
+    if out is not None:
+        path = Path(out)
+        if path.exists():
+            raise CommandError(f"{out} is already there and is not overwritten; choose another name")
+    else:
+        started = wall_clock_iso()[:19].replace(":", "").replace("T", "-")
+        path = Path(DEFAULT_FOLDER) / f"{started}-{stem}.h5"
+    make_folder(path.parent)
+    return path
+
+
+def make_folder(folder: Path) -> None:
+    """Make the folder, and make sure that it can be written to."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        probe = folder / ".satline-write-test"
+        probe.touch()
+        probe.unlink()
+    except OSError as error:
+        raise CommandError(
+            f"cannot write in {folder}: {error.strerror or error}; choose another folder with --out, "
+            "or ask whoever owns it for permission"
+        ) from error
+
+
+def versions() -> dict[str, str]:
+    """Of the program, Python, the system and the libraries that touch a number."""
+    found = {"satline": VERSION, "python": sys.version.split()[0], "system": platform.platform()}
+    for name in ("numpy", "scipy", "h5py", "pyserial"):
+        try:
+            found[name] = metadata.version(name)
+        except metadata.PackageNotFoundError:
+            found[name] = "not installed"
+    return found
+
+
+def profile_text(name_or_path: str) -> str:
+    """The TOML of a device profile as it stands in its file."""
+    path = profile_path(name_or_path) or Path(name_or_path)
+    return path.read_text(encoding="utf-8")
+
+
+def header_for(
+    plan: RunPlan, plan_text: str, profile_texts: Mapping[str, str], devices: Mapping[str, str], start_time: str
+) -> RunHeader:
+    """What a run file says before its first reading."""
+    return RunHeader(
+        title=plan.title,
+        start_time=start_time,
+        program=PROGRAM_NAME,
+        plan=plan.model_dump(mode="json"),
+        plan_text=plan_text,
+        profile_texts=dict(profile_texts),
+        devices=dict(devices),
+        versions=versions(),
+        liquid=plan.liquid,
+        operator=plan.operator,
+    )
+
+
+def record_fields(header: RunHeader, end_time: str | None, truth: dict[str, Any] | None) -> dict[str, Any]:
+    """The fields of a `RunRecord` that a session does not know."""
+    return {
+        "plan_text": header.plan_text,
+        "profile_texts": dict(header.profile_texts),
+        "devices": dict(header.devices),
+        "start_time": header.start_time,
+        "end_time": end_time,
+        "program": header.program,
+        "versions": dict(header.versions),
+        "truth": truth,
+    }

@@ -1,0 +1,295 @@
+"""What a run concludes as blocks close: offers, points, baselines, cautions, results; always into the journal."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from acquire import stages
+from acquire.cautions import TEXTS, cautions_now
+from acquire.fitting import expected_pressure, fit_points, fit_summary, total_beta
+from acquire.journal import PROGRAM
+from acquire.points import point_data
+from acquire.proposals import (
+    UNREADY_BEFORE_WITHDRAWN,
+    LastAnswer,
+    Proposal,
+    same_as_last,
+    too_soon,
+)
+from acquire.record import Baseline, PointRecord
+from analysis.plateau import PlateauPoint, plateau_point
+from analysis.settling import Block, Judgement
+
+if TYPE_CHECKING:
+    from acquire.run import Run
+
+TAKE_NOW_WINDOW = 20.0  # [s] what "take now anyway" averages: short, since nothing vouches for the plateau
+RESULT_FROM = 3  # points; two always lie on a line
+
+
+class Decisions:
+    """The part of a `Run` that decides; it holds no state but what the next decision needs."""
+
+    def __init__(self, run: Run) -> None:
+        self._run = run
+        self._last = LastAnswer()
+        self._unready = 0
+        self._judged: dict[int, Judgement] = {}  # what was known of the lag when a point was taken
+
+    @property
+    def answered_at(self) -> float:
+        """When the last plateau was answered, minus infinity before the first.  [s]"""
+        return self._last.time
+
+    def on_block(self, block: Block, judgement: Judgement) -> None:
+        self._note_cautions(block)
+        run = self._run
+        if run.stage in stages.POINTS:
+            self._see_bath_change(judgement)
+        if run.stage in stages.BASELINES or run.stage in stages.POINTS:
+            self._offer(block, judgement)
+
+    def on_closed(self) -> None:
+        """The run was closed: say what it gave."""
+        self.refit()
+
+    # Offers
+
+    def _offer(self, block: Block, judgement: Judgement) -> None:
+        run = self._run
+        if run.proposal is not None:
+            if judgement.ready and judgement.window is not None:
+                self._unready = 0
+                run.proposal = Proposal(run.proposal.kind, run.proposal.offered, self._inside_stage(judgement.window))
+                return
+            self._unready += 1
+            if self._unready >= UNREADY_BEFORE_WITHDRAWN:
+                gates = ", ".join(gate.text for gate in judgement.gates)
+                self.withdraw(gates or "the readings are no longer level")
+            return
+        if not (judgement.ready and judgement.window is not None and self._wanted(block)):
+            return
+        window = self._inside_stage(judgement.window)
+        if window[1] - window[0] < 3.0:
+            return
+        kind = "point" if run.stage in stages.POINTS else run.stage
+        run.proposal = Proposal(kind, run.time, window)
+        self._unready = 0
+        run.record("proposal", f"{kind} proposed", {"kind": kind, "start": window[0], "end": window[1]})
+        if run.plan.settle.automatic:
+            self.take(PROGRAM)
+
+    def _inside_stage(self, window: tuple[float, float]) -> tuple[float, float]:
+        """A window must not reach back over the valve, the charge or the last bath change."""
+        earliest = max(self._run.stage_since, self._run.progress.changed_at)
+        return max(window[0], earliest), window[1]
+
+    def _wanted(self, block: Block) -> bool:
+        run, settle = self._run, self._run.plan.settle
+        in_stage = run.time - run.stage_since
+        if run.stage == stages.ROOM_BASELINE:
+            return in_stage >= settle.baseline
+        if run.stage == stages.SEALED_BASELINE:
+            return in_stage >= settle.leak_hold
+        changed_at = max(run.progress.changed_at, run.stage_since)
+        if math.isfinite(self._last.temperature) and run.progress.changed_at <= self._last.time:
+            return False  # still the plateau that the last point came from
+        if too_soon(run.plan, run.time, changed_at, self._last):
+            return False
+        return not same_as_last(run.plan, block.temperature, self._last)
+
+    def _see_bath_change(self, judgement: Judgement) -> None:
+        """A bath change that nobody marked shows in the temperature."""
+        run = self._run
+        step = judgement.step_time
+        since = max(run.progress.changed_at, self._last.time, run.stage_since)
+        if math.isfinite(step) and step > since + 1.0:
+            run.progress.bath_changed(step)
+            run.record("bath", "a change of the bath shows in the temperature", {"time": step})
+            self.withdraw("the bath was changed")
+
+    def withdraw(self, why: str) -> None:
+        """Take an offer back, if one stands."""
+        if self._run.proposal is None:
+            return
+        kind, self._run.proposal = self._run.proposal.kind, None
+        self._run.record("withdrawn", f"{kind} no longer proposed: {why}", {"kind": kind, "why": why})
+
+    def set_proposal_aside(self, reason: str) -> None:
+        proposal = self._run.proposal
+        assert proposal is not None  # the run has looked
+        self._last = LastAnswer(self._run.time, self._last.temperature, set_aside=True)
+        self._run.proposal = None
+        data = {"kind": proposal.kind, "start": proposal.window[0], "end": proposal.window[1], "reason": reason}
+        self._run.record("proposal set aside", f"{proposal.kind} set aside", data)
+
+    # Taking
+
+    def why_not_take(self) -> str | None:
+        """None when something could be taken now, else the reason."""
+        if self._run.judgement is None:
+            return "there are no readings yet"
+        return self._why_no_blocks(self._window_now())
+
+    def why_no_window(self, number: int, window: tuple[float, float]) -> str | None:
+        return self._why_no_blocks(window)
+
+    def _why_no_blocks(self, window: tuple[float, float]) -> str | None:
+        inside = self._blocks_in(window)
+        both = sum(math.isfinite(b.temperature) and math.isfinite(b.pressure) for b in inside)
+        return None if both >= 3 else f"only {both} seconds in it have both readings; 3 are needed"
+
+    def _window_now(self) -> tuple[float, float]:
+        if self._run.proposal is not None:
+            return self._run.proposal.window
+        return self._inside_stage((self._run.time - TAKE_NOW_WINDOW, self._run.time))
+
+    def _blocks_in(self, window: tuple[float, float]) -> list[Block]:
+        blocks = self._run.blocks
+        if not blocks:
+            return []
+        # Blocks are contiguous, so the place of a second follows from its index.
+        first = max(int(window[0]) - blocks[0].index - 1, 0)
+        last = max(int(window[1]) - blocks[0].index + 2, 0)
+        return [b for b in blocks[first:last] if window[0] <= b.time <= window[1]]
+
+    def means(self, window: tuple[float, float]) -> tuple[float, float]:
+        """Plain means over a window, for showing; NaN when it is empty.  [K, Pa]"""
+        inside = [b for b in self._blocks_in(window) if math.isfinite(b.temperature) and math.isfinite(b.pressure)]
+        if not inside:
+            return math.nan, math.nan
+        return sum(b.temperature for b in inside) / len(inside), sum(b.pressure for b in inside) / len(inside)
+
+    def take(self, actor: str) -> None:
+        """Answer the proposal with yes, or take what is there now."""
+        window = self._window_now()
+        judgement = self._run.judgement
+        assert judgement is not None  # the run has looked
+        offered = self._run.proposal is not None
+        plateau = plateau_point(self._blocks_in(window), judgement, window=window)
+        if self._run.stage in stages.BASELINES:
+            self._take_baseline(plateau, judgement, actor)
+        else:
+            self._take_point(plateau, judgement, actor, offered)
+
+    def _take_baseline(self, plateau: PlateauPoint, judgement: Judgement, actor: str) -> None:
+        run = self._run
+        sealed = run.stage == stages.SEALED_BASELINE
+        baseline = Baseline(
+            kind="sealed" if sealed else "room",
+            # With the valve open the pressure is the room's: no lag joins it to the probe.
+            temperature=plateau.temperature_corrected if sealed else plateau.temperature,
+            pressure=plateau.pressure,
+            u_temperature=plateau.u_temperature_corrected if sealed else plateau.u_temperature,
+            u_pressure=plateau.u_pressure,
+            start=plateau.window[0],
+            end=plateau.window[1],
+        )
+        if sealed:
+            data = {"rate": judgement.leak, "u_rate": judgement.u_leak, "held": run.time - run.stage_since}
+            run.record("leak check", "pressure held by the dry cell", data)
+            run.judge.set_beta(total_beta(run.liquid, baseline), baseline.pressure / baseline.temperature)
+        run.record("baseline", f"{baseline.kind} baseline", asdict(baseline), actor=actor)
+        run.go("baseline")
+
+    def _take_point(self, plateau: PlateauPoint, judgement: Judgement, actor: str, offered: bool) -> None:
+        run = self._run
+        number = run.book.next_number
+        point = self._point(plateau, number, self._branch(plateau.temperature_corrected), actor)
+        text = f"point {number} taken" if offered else f"point {number} taken before it was proposed"
+        self._judged[number] = judgement
+        run.record("point", text, point_data(point), actor=actor)
+        self._last = LastAnswer(run.time, plateau.temperature)
+        run.proposal = None
+        self.refit()
+        if run.stage == stages.RETURN:
+            run.go("return done")
+            return
+        run.progress.taken(plateau.temperature)
+        if run.progress.complete:
+            run.go("plateaus done" if run.plan.bath.return_to is not None else "plateaus done, no return")
+
+    def _branch(self, temperature: float) -> str:
+        if self._run.stage == stages.RETURN:
+            return "return"
+        used = [p for p in self._run.points if p.used]
+        return "down" if used and temperature < used[-1].temperature else "up"
+
+    def _point(self, plateau: PlateauPoint, number: int, branch: str, actor: str, reason: str = "") -> PointRecord:
+        return PointRecord(
+            number=number,
+            label=f"Point {number}",
+            branch=branch,
+            start=plateau.window[0],
+            end=plateau.window[1],
+            temperature_probe=plateau.temperature,
+            temperature=plateau.temperature_corrected,
+            pressure=plateau.pressure,
+            u_temperature=plateau.u_temperature_corrected,
+            u_pressure=plateau.u_pressure,
+            correlation=plateau.correlation,
+            lag=plateau.lag,
+            u_lag=plateau.u_lag,
+            drift=plateau.drift,
+            readings=sum(b.n_temperature + b.n_pressure for b in self._blocks_in(plateau.window)),
+            taken_by=actor,
+            reason=reason,
+        )
+
+    def change_window(self, number: int, window: tuple[float, float], reason: str) -> None:
+        """Make a point again from other seconds, with the lag that was known when it was taken."""
+        run = self._run
+        old = next(p for p in run.points if p.number == number)
+        judgement = self._judged.get(number) or run.judgement
+        assert judgement is not None  # a point exists, so blocks were judged
+        plateau = plateau_point(self._blocks_in(window), judgement, window=window)
+        point = self._point(plateau, number, old.branch, old.taken_by, reason)
+        run.record("point window", f"window of point {number} changed", point_data(point))
+        self.refit()
+
+    # Results and cautions
+
+    def refit(self) -> None:
+        """Fit the points as they stand and journal what came out, or why nothing did."""
+        run = self._run
+        used = [p for p in run.points if p.used]
+        if len(used) < RESULT_FROM:
+            run.result = None
+            return
+        fit, refused = fit_points(run.plan, run.liquid, run.baselines, run.points)
+        run.result = fit
+        if fit is None:
+            run.record("result", "no result: " + refused, {"refused": refused, "points": len(used)})
+        else:
+            run.record("result", "enthalpy of vaporisation", fit_summary(fit, len(used)))
+
+    def forecast_pressure(self, target: float | None) -> float:
+        """Total pressure forecast for a bath temperature, NaN when there is nothing to forecast from.  [Pa]"""
+        run = self._run
+        if target is None:
+            return math.nan
+        return expected_pressure(target, run.plan, run.liquid, run.baselines, run.points)
+
+    def _note_cautions(self, block: Block) -> None:
+        run = self._run
+        room = run.baseline("room")
+        target = run.progress.target if run.stage in stages.POINTS else None
+        before = run.blocks[-3].pressure if len(run.blocks) >= 3 else math.nan
+        boiling = run.liquid.boiling_point.value if run.liquid and run.liquid.boiling_point else math.nan
+        now = cautions_now(
+            run.plan,
+            run.stage,
+            block.temperature,
+            block.pressure,
+            pressure_before=before,
+            room_pressure=room.pressure if room else math.nan,
+            boiling_point=boiling if run.stage in stages.POINTS else math.nan,
+            target=target,
+            target_pressure=self.forecast_pressure(target),
+        )
+        for caution in run.cautions.update(run.time, now):
+            data: Mapping[str, Any] = {"code": caution.code, "severity": caution.severity, **caution.data}
+            run.record("caution", TEXTS[caution.code], data)

@@ -1,0 +1,52 @@
+"""Readings into closed one-second blocks, by a rule that live and replay share."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from analysis.settling import Block, Blocker
+from drivers.readings import PRESSURE, TEMPERATURE, UNUSABLE, Quality, Readings
+
+DECIDING = (TEMPERATURE, PRESSURE)
+GRACE = 3.0  # [s] a channel this far behind the other is not waited for; three readings of a 1 Hz probe
+
+
+class BlockFeed:
+    """Closes a second once both channels have passed it, or one has by `GRACE`.
+
+    Guarantees
+    ----------
+    - What a closed block holds depends only on the readings, not on how they were bunched: a reading that comes
+      for a closed second is marked `Quality.LATE` and left out, here and in every replay.
+    """
+
+    def __init__(self) -> None:
+        self._blocker = Blocker()
+        self._latest = dict.fromkeys(DECIDING, -math.inf)
+        self._closed_upto: int | None = None
+
+    def take(self, readings: Readings) -> tuple[Readings, list[Block]]:
+        """The same readings with late ones marked, and the blocks that they closed, oldest first."""
+        if readings.channel not in DECIDING or len(readings) == 0:
+            return readings, []
+        if self._closed_upto is not None and readings.time[0] < self._closed_upto:
+            late = np.floor(readings.time) < self._closed_upto
+            readings = replace(readings, quality=np.where(late, readings.quality | Quality.LATE, readings.quality))
+        usable = (readings.quality & UNUSABLE) == 0
+        self._blocker.add(readings.channel, readings.time[usable], readings.value[usable])
+        self._latest[readings.channel] = max(self._latest[readings.channel], float(readings.time[-1]))
+        return readings, self._close()
+
+    def _close(self) -> list[Block]:
+        passed = min(self._latest.values())
+        alone = max(self._latest.values()) - GRACE
+        upto = math.floor(max(passed, alone))
+        if self._closed_upto is not None and upto <= self._closed_upto:
+            return []
+        blocks = self._blocker.close(upto)
+        if blocks:
+            self._closed_upto = upto
+        return blocks

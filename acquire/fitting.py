@@ -1,0 +1,180 @@
+"""From the plan and points of a run to the fit of `analysis`, and back to what a run and a screen need of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from acquire.plan import RunPlan
+from acquire.record import Baseline, PointRecord
+from analysis.fit_input import FitPoint, SensorPriors
+from analysis.liquids import Liquid
+from analysis.refusal import AnalysisError, OutsideRangeError
+from analysis.trapped_air import CellSetup, SealedBaseline
+
+if TYPE_CHECKING:
+    from acquire.run import Run
+
+WATER_HEAT_CAPACITY = 4.18e6  # [J/(m3 K)] per volume at bath temperatures; CRC Handbook value, from memory
+
+
+def cell_setup(plan: RunPlan, baselines: Sequence[Baseline]) -> CellSetup:
+    """The bench as the fit wants to know it."""
+    room = next((b for b in baselines if b.kind == "room"), None)
+    cell = plan.cell
+    return CellSetup(
+        cell_volume=cell.volume,
+        u_cell_volume=cell.u_volume,
+        charge_volume=cell.charge,
+        u_charge_volume=cell.u_charge,
+        plunger_drawn_back=cell.plunger_drawn_back,
+        u_drawn_volume=cell.u_charge,
+        tubing_volume=cell.tubing,
+        u_tubing_volume=cell.u_tubing,
+        gas_above_water=cell.gas_above_water,
+        u_gas_above_water=cell.u_gas_above_water,
+        room_temperature=room.temperature if room else 295.15,
+        room_humidity=plan.room.humidity,
+        u_room_humidity=plan.room.u_humidity,
+        room_pressure=room.pressure if room else None,
+        dissolved_air=0.0 if cell.degassed else 1.0,
+    )
+
+
+def sensor_priors(plan: RunPlan) -> SensorPriors:
+    """What the sensors may share as errors over the run."""
+    thermometer, manometer = plan.sensors.temperature, plan.sensors.pressure
+    return SensorPriors(
+        u_offset_pressure=manometer.u_offset,
+        u_gain_pressure=manometer.u_gain,
+        u_nonlinearity_pressure=manometer.u_nonlinearity,
+        u_drift_pressure=manometer.u_drift,
+        u_offset_temperature=thermometer.u_offset,
+        u_gain_temperature=thermometer.u_gain,
+    )
+
+
+def sealed_baseline(baselines: Sequence[Baseline]) -> SealedBaseline | None:
+    """The sealed baseline as the fit wants it."""
+    sealed = next((b for b in baselines if b.kind == "sealed"), None)
+    if sealed is None:
+        return None
+    return SealedBaseline(
+        sealed.temperature,
+        sealed.pressure,
+        sealed.u_temperature,
+        sealed.u_pressure,
+        time=0.5 * (sealed.start + sealed.end),
+    )
+
+
+def fit_point(point: PointRecord) -> FitPoint:
+    """A point for the fit, with the uncertainty of its lag apart: the points of a run share it in good part."""
+    alone = math.sqrt(max(point.u_temperature**2 - point.u_lag**2, 1e-8))
+    return FitPoint(
+        temperature=point.temperature,
+        pressure=point.pressure,
+        u_temperature=alone,
+        u_pressure=point.u_pressure,
+        correlation=point.correlation,
+        time=0.5 * (point.start + point.end),
+        branch=point.branch,
+        label=point.label,
+        used=point.used,
+        lag=point.lag,
+        u_lag=point.u_lag,
+    )
+
+
+def fit_points(
+    plan: RunPlan, liquid: Liquid | None, baselines: Sequence[Baseline], points: Sequence[PointRecord]
+) -> tuple[dict[str, Any] | None, str]:
+    """The fit as `EnthalpyFit.as_dict()` and an empty text, or None and why it was refused."""
+    from analysis.enthalpy import fit_enthalpy  # brings scipy: not before a fit is wanted
+
+    try:
+        fit = fit_enthalpy(
+            [fit_point(p) for p in points],
+            baseline=sealed_baseline(baselines),
+            setup=cell_setup(plan, baselines),
+            sensors=sensor_priors(plan),
+            liquid=liquid,
+            air=plan.air.mode,
+        )
+    except AnalysisError as refused:
+        return None, str(refused)
+    return fit.as_dict(), ""
+
+
+def fit_summary(fit: Mapping[str, Any], points: int) -> dict[str, Any]:
+    """The few numbers of a fit that the journal keeps with each result."""
+    value = fit["enthalpy_vap"]
+    return {
+        "enthalpy_vap": value["value"],
+        "standard_uncertainty": value["standard_uncertainty"],
+        "interval_95": value["interval_95"],
+        "temperature": value["temperature"],
+        "at_298_15": value["at_298_15"],
+        "points": points,
+    }
+
+
+def total_beta(liquid: Liquid | None, sealed: Baseline) -> Callable[[float], float] | None:
+    """dp/dT of the total pressure for the settling judge, or None for a liquid without reference data.  [Pa/K]
+
+    The judge needs it to 15 %; outside the range of the reference the value at its end serves well enough.
+    """
+    if liquid is None or liquid.saturation is None:
+        return None
+    known, air = liquid, sealed.pressure / sealed.temperature
+    low, high = liquid.saturation.range
+
+    def beta(temperature: float) -> float:
+        return float(known.beta(min(max(temperature, low), high))) + air
+
+    return beta
+
+
+def expected_pressure(
+    target: float,
+    plan: RunPlan,
+    liquid: Liquid | None,
+    baselines: Sequence[Baseline],
+    points: Sequence[PointRecord],
+) -> float:
+    """Total pressure forecast for a bath temperature, NaN when there is nothing to forecast from.  [Pa]
+
+    The sealed air heated to the target, plus the vapour pressure of the last point carried there along the
+    reference (physics of a closed cell: air by Gay-Lussac, vapour by Clausius and Clapeyron).
+    """
+    sealed = next((b for b in baselines if b.kind == "sealed"), None)
+    used = [p for p in points if p.used]
+    if sealed is None or liquid is None or liquid.saturation is None:
+        return math.nan
+    air = sealed.pressure / sealed.temperature
+    try:
+        vapour = float(liquid.saturation_pressure(target))
+        if used:
+            last = used[-1]
+            measured = last.pressure - air * last.temperature
+            vapour *= measured / float(liquid.saturation_pressure(last.temperature))
+    except OutsideRangeError:
+        return math.nan
+    return air * target + vapour
+
+
+def hot_water_for(plan: RunPlan, temperature: float, target: float) -> float | None:
+    """Hot water that brings the bath from one temperature to another, None where it cannot.  [m3]
+
+    Energy balance of bath and added water; the losses during pouring are left to the person's eye.
+    """
+    hot = plan.bath.hot_water
+    if not temperature < target < hot:
+        return None
+    return plan.bath.volume * (target - temperature) / (hot - target)
+
+
+def gain_of_next_point(run: Run) -> tuple[float, float] | None:
+    """(target [K], half-width of the 95 % interval with one more point there [J/mol]), or None."""
+    return None

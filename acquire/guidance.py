@@ -1,0 +1,134 @@
+"""The procedure as the person sees it: its steps, and the next practical act; pure functions of a run."""
+
+from __future__ import annotations
+
+import math
+
+from acquire import stages
+from acquire.fitting import expected_pressure, hot_water_for
+from acquire.record import PointRecord
+from acquire.run import Run
+from acquire.snapshot import Instruction, StepView
+
+
+def steps(run: Run) -> tuple[StepView, ...]:
+    """Every step of the plan in order, with its state."""
+    views: list[StepView] = []
+    position = stages.ORDER.index(run.stage)
+    for stage in stages.ORDER[1:-1]:
+        if stage == stages.RETURN and run.plan.bath.return_to is None:
+            continue
+        if stage == stages.PLATEAUS:
+            views.extend(_plateau_steps(run))
+            continue
+        where = stages.ORDER.index(stage)
+        state = "current" if where == position else "done" if where < position else "to do"
+        target = run.plan.bath.return_to if stage == stages.RETURN else None
+        views.append(StepView(stage, stage, state, target, _detail(run, stage)))
+    return tuple(views)
+
+
+def _detail(run: Run, stage: str) -> dict[str, float]:
+    kind = {stages.ROOM_BASELINE: "room", stages.SEALED_BASELINE: "sealed"}.get(stage)
+    baseline = run.baseline(kind) if kind else None
+    if baseline is not None:
+        return {"temperature": baseline.temperature, "pressure": baseline.pressure}
+    if stage == run.stage and (left := seconds_left(run)) is not None:
+        return {"seconds_left": left}
+    if stage == stages.RETURN:
+        returned = [p for p in run.points if p.branch == "return"]
+        if returned:
+            return {"temperature": returned[-1].temperature, "pressure": returned[-1].pressure}
+    return {}
+
+
+def _plateau_steps(run: Run) -> list[StepView]:
+    views = []
+    taken = iter([p for p in run.points if p.branch != "return"])
+    at = stages.ORDER.index(run.stage) - stages.ORDER.index(stages.PLATEAUS)
+    for index in range(run.progress.total):
+        point: PointRecord | None = next(taken, None)
+        if at > 0:
+            state = "done" if index < run.progress.done else "skipped"
+        elif at < 0:
+            state = "to do"
+        else:
+            state = "done" if index < run.progress.done else "current" if index == run.progress.done else "to do"
+        detail = {"temperature": point.temperature, "pressure": point.pressure} if point and state == "done" else {}
+        views.append(StepView(f"plateau-{index + 1}", stages.PLATEAUS, state, run.progress.target_of(index), detail))
+    return views
+
+
+def seconds_left(run: Run) -> float | None:
+    """Of the waiting time that the plan sets for this stage.  [s]"""
+    settle = run.plan.settle
+    hold = {
+        stages.ROOM_BASELINE: settle.baseline,
+        stages.SOAK: settle.soak,
+        stages.SEALED_BASELINE: settle.leak_hold,
+    }.get(run.stage)
+    if hold is None:
+        return None
+    return max(hold - (run.time - run.stage_since), 0.0)
+
+
+def instruction(run: Run) -> Instruction:
+    """What the person does next."""
+    if run.stage == stages.SET_UP:
+        return Instruction("begin")
+    if run.stage == stages.CLOSED:
+        return Instruction("none")
+    if run.stage == stages.VENT:
+        return Instruction("vent")
+    if run.stage == stages.CHARGE:
+        return Instruction("charge")
+    if run.proposal is not None:
+        return Instruction("take")
+    if run.stage == stages.SOAK:
+        left = seconds_left(run)
+        return Instruction("wait", seconds_left=left) if left else Instruction("close_valve")
+    if run.stage in stages.BASELINES:
+        return Instruction("wait", seconds_left=_until_level(run))
+    return _bath_instruction(run)
+
+
+def _until_level(run: Run) -> float | None:
+    """Middle of the forecast of the later channel, but not below what the plan makes one wait anyway.  [s]"""
+    least = seconds_left(run)
+    forecasts = (
+        [state.level_in[1] for state in run.judgement.channels.values() if state.level_in] if run.judgement else []
+    )
+    known = [value for value in (least, *forecasts) if value is not None]
+    return max(known, default=None)
+
+
+def _bath_instruction(run: Run) -> Instruction:
+    used = [p for p in run.points if p.used]
+    answered = run.decided_at
+    waiting = run.progress.changed_at > answered or not used
+    if run.stage == stages.RETURN:
+        target = run.plan.bath.return_to
+        kind = "cool"
+        waiting = run.progress.changed_at > run.stage_since
+    else:
+        target = run.progress.target
+        kind = "warm"
+        if target is None:  # the first plateau, bath as found
+            waiting = True
+    if waiting:
+        return Instruction("wait", target=target, seconds_left=_until_level(run))
+    assert target is not None  # a step that is not waited for has a bath temperature to reach
+    now = run.judgement and run.blocks[-1].temperature
+    temperature = used[-1].temperature_probe if now is None or math.isnan(now) else now
+    expected = expected_pressure(target, run.plan, run.liquid, run.baselines, run.points)
+    expected_or_none = None if math.isnan(expected) else expected
+    if kind == "cool":
+        return Instruction("cool", target=target, expected_pressure=expected_or_none)
+    water = hot_water_for(run.plan, temperature, target)
+    return Instruction(
+        "warm",
+        target=target,
+        water_volume=water,
+        water_temperature=run.plan.bath.hot_water,
+        expected_pressure=expected_or_none,
+    )

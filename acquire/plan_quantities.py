@@ -1,0 +1,76 @@
+"""Numbers with units in a run plan: text at the edge, SI inside."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, ValidationInfo
+
+from drivers.errors import DriverError
+from drivers.units import difference_to_si, parse_quantity
+
+#: Validation context under which bare numbers are taken as SI: plans read back from a run file.
+STORED = {"si": True}
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _reader(quantity: str, example: str, parse: Callable[[str], float]) -> Callable[[Any, ValidationInfo], float]:
+    def check(value: Any, info: ValidationInfo) -> float:
+        if _is_number(value):
+            if info.context and info.context.get("si"):
+                return float(value)
+            raise ValueError(f'{value:g} has no unit; write {quantity} as text with its unit, for example "{example}"')
+        if not isinstance(value, str):
+            raise ValueError(f'expected {quantity} as text with its unit, for example "{example}"')
+        try:
+            return parse(value)
+        except DriverError as error:
+            raise ValueError(str(error)) from error
+
+    return check
+
+
+def _absolute(quantity: str) -> Callable[[str], float]:
+    def parse(text: str) -> float:
+        value, found = parse_quantity(text)
+        if found != quantity:
+            raise ValueError(f"{text!r} is a {found}; expected a {quantity}")
+        return value
+
+    return parse
+
+
+def _difference(text: str) -> float:
+    number, _, unit = text.strip().partition(" ")
+    try:
+        return difference_to_si(float(number.replace(",", ".")), unit.strip())
+    except ValueError as error:
+        raise ValueError(f'{text!r} is not a temperature difference; write for example "0.3 K"') from error
+
+
+def _fraction(value: Any, info: ValidationInfo) -> float:
+    """A share from 0 to 1, or text in per cent."""
+    if _is_number(value):
+        share = float(value)
+    elif isinstance(value, str) and value.strip().endswith("%"):
+        try:
+            share = float(value.strip()[:-1].replace(",", ".")) / 100
+        except ValueError as error:
+            raise ValueError(f'{value!r} is not a share; write for example 0.45 or "45 %"') from error
+    else:
+        raise ValueError(f'{value!r} is not a share; write for example 0.45 or "45 %"')
+    if not 0 <= share <= 1:
+        raise ValueError(f"{value!r} is outside 0 to 1 (0 % to 100 %)")
+    return share
+
+
+Temperature = Annotated[float, BeforeValidator(_reader("a temperature", "25 degC", _absolute("temperature")))]
+TemperatureDifference = Annotated[float, BeforeValidator(_reader("a temperature difference", "0.3 K", _difference))]
+Pressure = Annotated[float, BeforeValidator(_reader("a pressure", "20 kPa", _absolute("pressure")))]
+Volume = Annotated[float, BeforeValidator(_reader("a volume", "140 mL", _absolute("volume")))]
+Duration = Annotated[float, BeforeValidator(_reader("a time", "60 s", _absolute("time")))]
+Fraction = Annotated[float, BeforeValidator(_fraction)]
