@@ -1,0 +1,247 @@
+"""From points to an enthalpy of vaporisation: the one entrance to the fit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+
+from analysis.boiling_point import normal_boiling_point
+from analysis.budget import budget, measure_better_first
+from analysis.enthalpy_result import Comparison, EnthalpyFit, Estimate, Leak, PointResult, TextbookLine
+from analysis.findings import Finding
+from analysis.findings_points import point_findings
+from analysis.fit_input import FitPoint, SensorPriors, check_points, check_setting
+from analysis.line_fit import fit_line_equal_u
+from analysis.liquids import GAS_CONSTANT, ROOM_TEMPERATURE, Liquid
+from analysis.map_fit import MapFit, fit_map
+from analysis.noise_scale import Distribution
+from analysis.reading_model import ReadingModel
+from analysis.trapped_air import CellSetup, SealedBaseline
+
+__all__ = ["EnthalpyFit", "FitPoint", "SensorPriors", "fit_enthalpy"]
+
+LEAK_SIGNIFICANT = 2.6  # in standard uncertainties: 1 % of tight runs correct a leak that is none
+
+
+def fit_enthalpy(
+    points: Sequence[FitPoint],
+    *,
+    baseline: SealedBaseline | None = None,
+    setup: CellSetup | None = None,
+    sensors: SensorPriors | None = None,
+    liquid: Liquid | None = None,
+    air: str = "sealed",
+    run_findings: Sequence[Finding] = (),
+) -> EnthalpyFit:
+    """Enthalpy of vaporisation from settled points, with an interval that counts everything stated.
+
+    Parameters
+    ----------
+    points
+        In any order; at least three used ones.
+    baseline
+        The sealed baseline; needed with air="sealed".
+    setup, sensors
+        The bench and what its sensors may share as errors; defaults are those of a usual teaching bench.
+    liquid
+        From the table of liquids, or None: unknown, with wider priors.  Its vapour pressures and its enthalpy are
+        never used in the fit, only dZ, the heat-capacity difference and the properties that the air balance needs.
+    air : str
+        "sealed": trapped air from the baseline; "none": evacuated cell, pressures are of vapour alone; "corrected":
+        the air was already subtracted.
+    run_findings
+        What was found in the traces; one of severity "refuse" withholds the interval.
+
+    Returns
+    -------
+    EnthalpyFit
+
+    Raises
+    ------
+    FitRefused
+        Where no line can be fitted; the message says what was found, what was expected, and the way out.
+
+    Notes
+    -----
+    Readings are fitted directly, not their logarithms: near the low end the air is most of the pressure and its error
+    is not small against the vapour.  Common errors have normal priors; the scale of the points' own noise has a
+    log-normal one and is averaged over.  The value is the slope times dZ (Clapeyron), at the mean temperature
+    1/mean(1/T), where the curvature of ln p does not move it.
+    """
+    setup, sensors = setup or CellSetup(), sensors or SensorPriors()
+    check_setting(baseline, setup, sensors, air)
+    check_points(points)
+    used = [p for p in points if p.used]
+
+    def fitted(leak: bool) -> MapFit:
+        return fit_map(ReadingModel(points, baseline, setup, sensors, liquid, air, leak), used)
+
+    fit, leak = _with_leak_if_called_for(fitted, used, air)
+    mean, room = enthalpy_at(fit, None), enthalpy_at(fit, ROOM_TEMPERATURE)
+    parts = budget(fit, mean)
+    line = textbook_line(used, baseline if air == "sealed" else None)
+    compared = _compare(room, liquid)
+    found = (*run_findings, *point_findings(fit, mean, line, leak, used, liquid, setup))
+    refusals = [f.text for f in found if f.severity == "refuse"]
+    refusal = " ".join(refusals) if refusals else None
+    tm = fit.model.mean_temperature
+    return EnthalpyFit(
+        enthalpy_vap=_estimate(mean, tm, refusal),
+        at_298_15=_estimate(room, ROOM_TEMPERATURE, refusal),
+        textbook_line=line,
+        normal_boiling_point=normal_boiling_point(fit, liquid, refusal),
+        budget=() if refusal else parts,
+        findings=found,
+        points=_point_results(points, fit),
+        method=_method(fit, liquid, air, leak, refusal, compared, measure_better_first(parts)),
+        refusal=refusal,
+        comparison=compared,
+        leak=leak,
+        fit=fit,
+    )
+
+
+def _with_leak_if_called_for(fitted: Any, used: list[FitPoint], air: str) -> tuple[MapFit, Leak | None]:
+    """Correct a leak where a return point shows it or where it is significant; else that would only add noise."""
+    plain = fitted(False)
+    exposure = plain.model.exposure
+    if air != "sealed" or np.ptp(exposure) == 0 or len(used) < 4:
+        return plain, None
+    leaky = fitted(True)
+    rate = float(leaky.theta[2])
+    u_rate = math.sqrt(float(leaky.posterior.covariance_theta()[2, 2]))
+    if any(p.branch in ("return", "down") for p in used):
+        return leaky, Leak(rate, u_rate, True, "a return point shows it")
+    if rate > LEAK_SIGNIFICANT * u_rate:
+        return leaky, Leak(rate, u_rate, True, "significant")
+    return plain, Leak(rate, u_rate, False, "no return point and not significant")
+
+
+def enthalpy_at(fit: MapFit, temperature: float | None) -> Distribution:
+    """Enthalpy of vaporisation at a temperature, None: at the mean temperature of the points.  [J/mol]"""
+    model, vapour = fit.model, fit.vapour
+    tm = model.mean_temperature
+    s = float(fit.theta[1]) * GAS_CONSTANT * tm
+    by_theta = np.zeros(len(fit.theta))
+    by_theta[1] = GAS_CONSTANT * tm * vapour.dz
+    by_z = np.zeros(len(model.errors))
+    away = 0.0 if temperature is None else temperature - tm
+    for k, error in enumerate(model.errors):
+        if error.key == "dz":
+            by_z[k] = s * vapour.u_dz
+        elif error.key == "dcp":
+            by_z[k] = vapour.u_heat_capacity * away
+    return fit.posterior.of(by_theta, by_z, s * vapour.dz + vapour.heat_capacity * away)
+
+
+def textbook_line(used: Sequence[FitPoint], baseline: SealedBaseline | None) -> TextbookLine | None:
+    """ln(p - p0 T/T0) against 1/T by ordinary least squares; the interval is Student's, from the scatter alone.
+
+    None where a simply corrected pressure is not positive.
+    """
+    from scipy.special import stdtrit
+
+    t = np.array([p.temperature for p in used])
+    vapour = np.array([p.pressure for p in used])
+    if baseline is not None:
+        vapour = vapour - baseline.pressure * t / baseline.temperature
+    if np.any(vapour <= 0):
+        return None
+    line = fit_line_equal_u(1 / t, np.log(vapour))
+    value, u = -line.slope * GAS_CONSTANT, line.u_slope * GAS_CONSTANT
+    half = float(stdtrit(line.dof, 0.975)) * u
+    return TextbookLine(value, u, (value - half, value + half), line.slope, line.intercept)
+
+
+def _estimate(found: Distribution, temperature: float, refusal: str | None) -> Estimate:
+    if refusal:
+        return Estimate(found.value, None, None, temperature)
+    return Estimate(found.value, found.u, found.interval, temperature)
+
+
+def _compare(room: Distribution, liquid: Liquid | None) -> Comparison | None:
+    if liquid is None or liquid.enthalpy_vap is None:
+        return None
+    reference = liquid.enthalpy_vap
+    difference = room.value - reference.value
+    return Comparison(
+        reference.value, reference.u, reference.source, difference, difference / math.hypot(room.u, reference.u)
+    )
+
+
+def _point_results(points: Sequence[FitPoint], fit: MapFit) -> tuple[PointResult, ...]:
+    model = fit.model
+    air_part = [k for k, e in enumerate(model.errors) if e.key in {i.key for i in model.air_inputs}]
+    u_air = np.sqrt((fit.posterior.columns[:, air_part] ** 2).sum(axis=1))
+    results, row = [], 0
+    for point in points:
+        known: dict[str, float] = dict.fromkeys(
+            ("pressure_air", "pressure_vapour", "u_pressure_air", "u_pressure_vapour", "residual", "standard_residual"),
+            math.nan,
+        )
+        if point.used:
+            residual = float(model.pressure[row] - fit.fitted[row])
+            known = {
+                "pressure_air": float(fit.foreign[row]),
+                "pressure_vapour": float(model.pressure[row] - fit.foreign[row]),
+                "u_pressure_air": float(u_air[row]),
+                "u_pressure_vapour": math.hypot(point.u_pressure, float(u_air[row])),
+                "residual": residual,
+                "standard_residual": residual / math.sqrt(float(fit.noise[row])),
+            }
+            row += 1
+        results.append(
+            PointResult(
+                temperature=point.temperature,
+                pressure_total=point.pressure,
+                u_temperature=point.u_temperature,
+                u_pressure_total=point.u_pressure,
+                used=point.used,
+                label=point.label,
+                branch=point.branch,
+                time=point.time,
+                **known,
+            )
+        )
+    return tuple(results)
+
+
+def _method(
+    fit: MapFit,
+    liquid: Liquid | None,
+    air: str,
+    leak: Leak | None,
+    refusal: str | None,
+    compared: Comparison | None,
+    advice: str,
+) -> dict[str, Any]:
+    model, vapour = fit.model, fit.vapour
+    pulls = {e.label: float(z) for e, z in zip(model.errors, fit.z, strict=True)}
+    return {
+        "name": "direct fit in p with priors, noise scale averaged",
+        "air": air,
+        "liquid": None if liquid is None else liquid.name,
+        "points_used": len(model.temperature),
+        "mean_temperature": model.mean_temperature,
+        "pressure_vapour_at_mean": math.exp(float(fit.theta[0])),
+        "apparent_enthalpy": float(fit.theta[1]) * GAS_CONSTANT * model.mean_temperature,
+        "dz": vapour.dz,
+        "u_dz": vapour.u_dz,
+        "dz_source": vapour.source,
+        "heat_capacity_difference": vapour.heat_capacity,
+        "u_heat_capacity_difference": vapour.u_heat_capacity,
+        "chi2": fit.posterior.chi2,
+        "degrees_of_freedom": fit.posterior.dof,
+        "noise_scale": fit.posterior.scale,
+        "pulls": pulls,
+        "leak": None if leak is None else asdict(leak),
+        "sensors": asdict(model.sensors),
+        "setup": asdict(model.setup) if air == "sealed" else None,
+        "measure_better_first": advice,
+        "interval_refused": refusal,
+        "reference": None if compared is None else asdict(compared),
+    }

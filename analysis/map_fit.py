@@ -1,0 +1,136 @@
+"""The direct fit in p: Gauss-Newton steps to the most probable line, then averaged over the scale of the noise."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.fit_input import FitPoint, name_of
+from analysis.line_fit import fit_line_equal_u
+from analysis.liquids import GAS_CONSTANT
+from analysis.noise_scale import Posterior, solve
+from analysis.reading_model import ReadingModel, VapourPrior, vapour_prior
+from analysis.refusal import FitRefused
+
+Array = NDArray[np.float64]
+STEPS = 25  # converges in three to five; more only from a poor start
+
+
+@dataclass(frozen=True, slots=True)
+class MapFit:
+    """The most probable line and what surrounds it.
+
+    Parameters
+    ----------
+    theta : array
+        (ln p_m, s/(R Tm)) and, where asked for, the leak rate in 1/s: the point of linearisation.
+    posterior
+        Steps from there, with their spread.
+    vapour
+        dZ and heat capacities that were used.
+    foreign, fitted : arrays
+        Pressure of air and moisture, and the reading the fit expects, shape (n,).  [Pa]
+    noise : array
+        Variances of the points' own noise, shape (n,).  [Pa2]
+    z : array
+        Common errors at the optimum, in standard uncertainties, shape (K,): the pulls.
+    steps : int
+        Gauss-Newton steps taken.
+    """
+
+    model: ReadingModel
+    theta: Array
+    posterior: Posterior
+    vapour: VapourPrior
+    foreign: Array
+    fitted: Array
+    noise: Array
+    z: Array
+    steps: int
+
+
+def start(model: ReadingModel, points: list[FitPoint]) -> Array:
+    """First (ln p_m, s/(R Tm)) from a line through ln of the simply corrected pressures."""
+    slope = 40e3
+    t, p = model.temperature, model.pressure
+    zero = np.zeros((1, len(model.errors)))
+    vapour_pressure = p.copy()
+    if model.sealed:
+        assert model.baseline is not None
+        simple = model.baseline.pressure * t / model.baseline.temperature
+        vapour_pressure = np.maximum(p - simple, 0.02 * p)
+        for _ in range(3):
+            theta = _line_start(model, t, vapour_pressure)
+            slope = float(theta[1]) * GAS_CONSTANT * model.mean_temperature
+            vapour = vapour_prior(model.liquid, model.mean_temperature, float(np.exp(theta[0])), slope)
+            foreign = model.predict(theta[None, :], zero, vapour, slope)[1][0]
+            vapour_pressure = np.maximum(p - foreign, 1e-4 * p)
+        bad = np.flatnonzero(p - foreign <= 0)
+        if bad.size:
+            who = name_of(points, bad[0])
+            raise FitRefused(
+                f"the pressure of {who} is {p[bad[0]]:.0f} Pa and the trapped air alone is {foreign[bad[0]]:.0f} Pa",
+                "a total pressure above that of the air",
+                "Check the sealed baseline, the units, and whether the pressure is gauge or absolute.",
+            )
+    return _line_start(model, t, vapour_pressure)
+
+
+def _line_start(model: ReadingModel, t: Array, vapour_pressure: Array) -> Array:
+    line = fit_line_equal_u(1 / t - 1 / model.mean_temperature, np.log(vapour_pressure))
+    theta = np.array([line.intercept, -line.slope / model.mean_temperature])
+    return np.append(theta, 0.0) if model.leak else theta
+
+
+def fit_map(model: ReadingModel, points: list[FitPoint]) -> MapFit:
+    """Gauss-Newton from the simple line; `points` are the used ones, for messages."""
+    theta = start(model, points)
+    count, parameters = len(model.errors), len(theta)
+    z = np.zeros(count)
+    # Steps for the differences: small against curvature, large against rounding.
+    delta = np.array([1e-4, 1e-4, 1e-7])[:parameters]
+    cases_theta, cases_z = _cases(parameters, count, delta)
+    for step in range(1, STEPS + 1):
+        slope = float(theta[1]) * GAS_CONSTANT * model.mean_temperature
+        vapour = vapour_prior(model.liquid, model.mean_temperature, math.exp(float(theta[0])), slope)
+        readings, foreign = model.predict(theta + cases_theta, z + cases_z, vapour, slope)
+        design, columns = _derivatives(readings, parameters, count, delta)
+        vapour_pressure = model.line(model.temperature, theta, vapour)
+        noise = model.noise(theta, foreign[0], vapour_pressure)
+        # Linearised about z, expressed from z = 0, where the priors sit.
+        residual = model.pressure - readings[0] + columns @ z
+        posterior = solve(residual, design, columns, noise, model.sensors.noise_scale_sd)
+        move, z_new = posterior.step()
+        theta_new = theta + np.clip(move, -2.0, 2.0)
+        if not np.all(np.isfinite(theta_new)) or theta_new[1] <= 0:
+            break
+        done = np.max(np.abs(move[:2])) < 1e-7 and np.max(np.abs(z_new - z), initial=0.0) < 1e-5
+        if done:
+            return MapFit(model, theta, posterior, vapour, foreign[0], readings[0], noise, z_new, step)
+        theta, z = theta_new, z_new
+    raise FitRefused(
+        "the fit did not settle on any line through these points",
+        "vapour pressures that rise with temperature",
+        "Look at the points: a wrong unit, a swapped column or a wrong sealed baseline is likely.",
+    )
+
+
+def _cases(parameters: int, count: int, delta: Array) -> tuple[Array, Array]:
+    """The central case and steps up and down in each direction: shapes (1 + 2 p + 2 K, p) and (..., K)."""
+    rows = 1 + 2 * parameters + 2 * count
+    theta, z = np.zeros((rows, parameters)), np.zeros((rows, count))
+    for k in range(parameters):
+        theta[1 + 2 * k, k], theta[2 + 2 * k, k] = delta[k], -delta[k]
+    for k in range(count):
+        z[1 + 2 * (parameters + k), k], z[2 + 2 * (parameters + k), k] = 1.0, -1.0
+    return theta, z
+
+
+def _derivatives(readings: Array, parameters: int, count: int, delta: Array) -> tuple[Array, Array]:
+    """X, shape (n, p), and Z, shape (n, K), from the cases."""
+    difference = 0.5 * (readings[1::2] - readings[2::2])
+    design = (difference[:parameters] / delta[:, None]).T
+    return design, difference[parameters : parameters + count].T
