@@ -1,0 +1,166 @@
+"""Everything a report says about one run, as plain text in records; the page only places it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from acquire.record import RunRecord
+from acquire.report import text
+from acquire.report.blind_spots import blind_spots
+from acquire.report.inputs import InputGroup, input_groups
+from acquire.report.point_rows import PointRow, TakingRow, baseline_rows, point_rows, taking_rows
+from acquire.report.provenance import provenance_rows
+from acquire.report.result_block import ResultBlock, liquid_of, result_block
+from acquire.report.story import told, why_no_result
+from acquire.review.journal_view import JournalLine
+
+#: Worst first; the sign stands beside the word, so that a grey print says as much.
+SEVERITIES = {"refuse": ("■", 0), "warning": ("▲", 1), "caution": ("◆", 2), "note": ("●", 3), "info": ("●", 3)}
+
+METHOD_WORDS = {
+    "fit": "Fit",
+    "air": "Trapped air",
+    "liquid": "Liquid",
+    "temperature": "Temperature of the value",
+    "noise": "Scatter",
+}
+
+DISCLAIMER = (
+    "satline controls nothing and is not a safety device. It knows what its sensors read; it does not know the rating "
+    "of your glass, the state of the stopper or what else is in the room."
+)
+WHO_DECIDES = (
+    "Local rules, the safety data sheet of the liquid and the person in charge decide what may be done. Eye "
+    "protection on, no flames or sparks near a flammable liquid, glass without cracks, a way for the pressure to go."
+)
+
+
+@dataclass(frozen=True)
+class FindingRow:
+    sign: str
+    severity: str
+    code: str
+    text: str
+    advice: str
+    numbers: str
+    rank: int
+
+
+@dataclass(frozen=True)
+class RunContent:
+    """What the report of a run says."""
+
+    title: str
+    subtitle: str
+    banner: str  # "" when there is nothing to say before everything else
+    result: ResultBlock
+    findings: tuple[FindingRow, ...]
+    points: tuple[PointRow, ...]
+    taking: tuple[TakingRow, ...]
+    baselines: tuple[tuple[str, str, str, str], ...]
+    inputs: tuple[InputGroup, ...]
+    notes: str
+    blind: tuple[tuple[str, str], ...]
+    told: tuple[JournalLine, ...]
+    cautions: tuple[JournalLine, ...]
+    method: tuple[tuple[str, str], ...]
+    provenance: tuple[tuple[str, str], ...]
+    truth: tuple[tuple[str, str], ...]
+
+
+def run_content(record: RunRecord) -> RunContent:
+    """Read a run and put everything that is said of it into words; the newest result counts."""
+    fit = newest_result(record)
+    liquid = liquid_of(record.plan)
+    lines = told(record)
+    has_return = any(point.branch in ("return", "down") and point.used for point in record.points)
+    return RunContent(
+        title=record.title,
+        subtitle=_subtitle(record),
+        banner=_banner(record),
+        result=result_block(fit, liquid, why_none=why_no_result(record)),
+        findings=finding_rows(fit),
+        points=point_rows(fit, record.points) if fit else (),
+        taking=taking_rows(record.points),
+        baselines=baseline_rows(record.baselines),
+        inputs=input_groups(record.plan),
+        notes=str(record.plan.get("notes", "") or ""),
+        blind=blind_spots(record.plan, has_return=has_return),
+        told=lines,
+        cautions=tuple(line for line in lines if line.group == "cautions"),
+        method=method_rows(fit),
+        provenance=provenance_rows(record),
+        truth=truth_rows(record.truth),
+    )
+
+
+def newest_result(record: RunRecord) -> Mapping[str, Any] | None:
+    return record.results[-1] if record.results else None
+
+
+def finding_rows(fit: Mapping[str, Any] | None) -> tuple[FindingRow, ...]:
+    """The findings of a fit, the worst first."""
+    rows = []
+    for finding in (fit or {}).get("findings") or ():
+        sign, rank = SEVERITIES.get(finding["severity"], ("●", 3))
+        rows.append(
+            FindingRow(
+                sign, finding["severity"], finding["code"], finding["text"], finding["advice"], _numbers(finding), rank
+            )
+        )
+    return tuple(sorted(rows, key=lambda row: row.rank))
+
+
+def _numbers(finding: Mapping[str, Any]) -> str:
+    statistic, threshold = finding.get("statistic"), finding.get("threshold")
+    if not isinstance(statistic, int | float) or not isinstance(threshold, int | float):
+        return ""
+    if statistic != statistic or threshold != threshold:
+        return ""
+    return f"{text.typeset(f'{statistic:.3g}')} against a limit of {text.typeset(f'{threshold:.3g}')}"
+
+
+def method_rows(fit: Mapping[str, Any] | None) -> tuple[tuple[str, str], ...]:
+    """How the value was made, as the fit itself says."""
+    rows = []
+    for key, value in ((fit or {}).get("method") or {}).items():
+        if isinstance(value, str | int | float | bool):
+            shown = text.typeset(f"{value:.6g}") if isinstance(value, float) else str(value)
+            rows.append((METHOD_WORDS.get(key, key.replace("_", " ").capitalize()), shown))
+    return tuple(rows)
+
+
+def truth_rows(truth: Mapping[str, Any] | None) -> tuple[tuple[str, str], ...]:
+    """What the simulated bench really had; empty for a real bench."""
+    if not truth:
+        return ()
+    rows = []
+    for key, value in truth.items():
+        name = key.replace("_", " ").capitalize()
+        if key.startswith("enthalpy_vap") and isinstance(value, int | float):
+            rows.append(("Enthalpy of vaporisation at 25\N{NO-BREAK SPACE}°C", text.quantity(value, None, "kJ/mol")))
+        elif isinstance(value, str):
+            rows.append((name, value))
+        elif isinstance(value, list) and all(isinstance(item, str) for item in value):
+            rows.append((name, ", ".join(value) or "none"))
+    return tuple(rows)
+
+
+def _subtitle(record: RunRecord) -> str:
+    parts = [str(record.plan.get("liquid", "")), str(record.plan.get("bench", "") or "")]
+    parts += [str(record.plan.get("operator", "") or ""), text.date_and_time(record.start_time)]
+    minutes = record.duration / 60
+    parts.append(text.with_unit(f"{minutes:.0f}", "min"))
+    return " · ".join(part for part in parts if part and part != text.ABSENT)
+
+
+def _banner(record: RunRecord) -> str:
+    if record.truth is not None:
+        return "This run was made on a simulated bench. No real liquid was measured."
+    if record.integrity == "open":
+        return "This run is still being recorded: what stands here may change."
+    if record.end_time is None:
+        return "This run was not closed: it ended before it was finished. Everything recorded until then is here."
+    return ""

@@ -1,0 +1,231 @@
+"""The result in words: value, interval, reason, reference and textbook line; all wording is here, none in the page."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from acquire.report import text
+from acquire.report.interval_figure import IntervalRow
+from analysis.liquids import Liquid, Sourced, load_liquid
+from analysis.refusal import LiquidError
+
+UNIT = "kJ/mol"
+STANDARD_TEMPERATURE = 298.15  # [K] where calorimetric tables state their values
+
+WHY_TOO_NARROW = (
+    "Its interval comes from the scatter of the points about the line alone. It knows nothing of what moves all "
+    "points together: the trapped air, the offsets of both sensors, the lag of a drifting bath. In simulated "
+    f"runs, intervals made this way and called 95{text.SPACE}% held the true value only about 64 times in 100."
+)
+WHY_NOT_ENTHALPY = (
+    "Slope times the gas constant is also not yet an enthalpy: the vapour is not an ideal gas, and the value "
+    f"holds for the middle of the points, not for 25{text.SPACE}°C."
+)
+
+
+@dataclass(frozen=True)
+class BudgetRow:
+    source: str
+    share: str
+    percent: float  # 0 to 100, for the length of a bar
+    uncertainty: str
+
+
+@dataclass(frozen=True)
+class Reference:
+    """A value from elsewhere, and how the result stands to it."""
+
+    value: str
+    source: str
+    verdict: str
+    inside: bool
+    number: float  # [J/mol]
+    u: float
+
+
+@dataclass(frozen=True)
+class Textbook:
+    value: str
+    interval: str
+    comparison: str
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ResultBlock:
+    """Everything said about one result; `stands` is False where no value is given, and `reason` says why."""
+
+    stands: bool
+    number: str = ""  # "36.6 ± 1.2", half of the 95 % interval
+    unit: str = UNIT
+    interval: str = ""
+    stated_at: str = ""
+    standard_uncertainty: str = ""
+    reason: str = ""
+    points_used: int = 0
+    mean_temperature: str = ""  # the same value where the points lie
+    boiling_point: str = ""
+    budget: tuple[BudgetRow, ...] = ()
+    reference: Reference | None = None
+    textbook: Textbook | None = None
+    rows: tuple[IntervalRow, ...] = ()
+
+
+def liquid_of(plan: Mapping[str, Any]) -> Liquid | None:
+    """The record of the plan's liquid; None when nothing is known of it."""
+    try:
+        return load_liquid(str(plan.get("liquid", "")))
+    except LiquidError:
+        return None
+
+
+def result_block(fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_none: str = "") -> ResultBlock:
+    """The words for a fit as `EnthalpyFit.as_dict()` gives it, or for its absence."""
+    if fit is None:
+        return ResultBlock(False, reason=why_none or "No result was computed in this run.")
+    stated = _stated(fit["enthalpy_vap"])
+    if stated is None:
+        return ResultBlock(False, reason=why_none or _refusal(fit), budget=_budget(fit))
+    value, u, (low, high), temperature = stated
+    enthalpy = fit["enthalpy_vap"]
+    used = sum(1 for point in fit["points"] if point["used"])
+    reference = _reference(liquid, value, low, high, u)
+    return ResultBlock(
+        True,
+        number=_plus_minus(value, low, high),
+        interval=text.interval(low, high, UNIT),
+        stated_at=text.quantity(temperature, None, "degC"),
+        standard_uncertainty=text.with_unit(text.uncertainty_only(u, UNIT), UNIT),
+        reason=_reason(fit),
+        points_used=used,
+        mean_temperature=_at_the_points(enthalpy),
+        boiling_point=_boiling_point(fit),
+        budget=_budget(fit),
+        reference=reference,
+        textbook=_textbook(fit, high - low),
+        rows=_rows(fit, value, low, high, reference),
+    )
+
+
+def _stated(enthalpy: Mapping[str, Any]) -> tuple[float, float, tuple[float, float], float] | None:
+    """Value, u, interval and temperature: at 298.15 K where the fit gives that, else where the points lie."""
+    for block, temperature in (
+        (enthalpy.get("at_298_15"), STANDARD_TEMPERATURE),
+        (enthalpy, enthalpy.get("temperature") or math.nan),
+    ):
+        ends = (block or {}).get("interval_95") or ()
+        if block and _number(block.get("value")) and ends and all(map(_number, ends)):
+            low, high = ends
+            return float(block["value"]), float(block["standard_uncertainty"]), (float(low), float(high)), temperature
+    return None
+
+
+def _number(value: Any) -> bool:
+    return isinstance(value, int | float) and math.isfinite(value)
+
+
+def _refusal(fit: Mapping[str, Any]) -> str:
+    said = [finding for finding in fit.get("findings") or () if finding["severity"] == "refuse"]
+    refused = [f"{finding['text']} {finding['advice']}" for finding in said]
+    return " ".join(refused) or "The points do not carry a value with an interval."
+
+
+def _plus_minus(value: float, low: float, high: float) -> str:
+    """`36.6 ± 1.2`; the longer half, so that the short form never claims more than the interval does."""
+    half = max(high - value, value - low)
+    return text.quantity(value, half, UNIT).removesuffix(f"{text.SPACE}{UNIT}").strip("()")
+
+
+def _at_the_points(enthalpy: Mapping[str, Any]) -> str:
+    if not (_number(enthalpy.get("value")) and _number(enthalpy.get("temperature"))):
+        return ""
+    value = text.quantity(enthalpy["value"], enthalpy["standard_uncertainty"], UNIT)
+    return f"{value} (k = 1) at {text.celsius(enthalpy['temperature'])}"
+
+
+def _boiling_point(fit: Mapping[str, Any]) -> str:
+    boiling = fit.get("normal_boiling_point") or {}
+    if not _number(boiling.get("value")):
+        return ""
+    return text.quantity(boiling["value"], boiling["standard_uncertainty"], "degC")
+
+
+def _budget(fit: Mapping[str, Any]) -> tuple[BudgetRow, ...]:
+    rows = sorted(fit.get("budget") or (), key=lambda row: -row["share"])
+    return tuple(
+        BudgetRow(
+            row["source"], text.percent(row["share"]), 100 * max(0.0, min(1.0, row["share"])),
+            text.with_unit(text.uncertainty_only(row["standard_uncertainty"], UNIT), UNIT),
+        )
+        for row in rows
+    )  # fmt: skip
+
+
+def _reason(fit: Mapping[str, Any]) -> str:
+    rows = sorted(fit.get("budget") or (), key=lambda row: -row["share"])
+    if not rows:
+        return ""
+    first = f"{rows[0]['source']} ({text.percent(rows[0]['share'])})"
+    if len(rows) == 1 or rows[0]["share"] > 0.8:
+        return f"Nearly all of the uncertainty comes from {first}."
+    second = f"{rows[1]['source']} ({text.percent(rows[1]['share'])})"
+    most = "Most" if rows[0]["share"] > 0.5 else "The largest part"
+    return f"{most} of the uncertainty comes from {first}, then {second}."
+
+
+def _reference(liquid: Liquid | None, value: float, low: float, high: float, u: float) -> Reference | None:
+    known: Sourced | None = liquid.enthalpy_vap if liquid else None
+    if liquid is None or known is None or not abs(known.temperature - STANDARD_TEMPERATURE) < 0.5:
+        return None
+    inside = low <= known.value <= high
+    difference = text.with_unit(text.number_only(abs(value - known.value), u, UNIT), UNIT)
+    combined = math.hypot(u, known.u)
+    apart = f"{abs(value - known.value) / combined:.1f}" if combined else "?"
+    side = "above" if value > known.value else "below"
+    verdict = (
+        f"The reference lies {'inside' if inside else 'outside'} the 95{text.SPACE}% interval. "
+        f"The result is {difference} {side} it: {apart} standard uncertainties."
+    )
+    return Reference(text.quantity(known.value, known.u, UNIT), known.source, verdict, inside, known.value, known.u)
+
+
+def _textbook(fit: Mapping[str, Any], width: float) -> Textbook | None:
+    line = fit.get("textbook_line") or {}
+    if not _number(line.get("enthalpy_vap")):
+        return None
+    u = line.get("standard_uncertainty")
+    low, high = line.get("interval_95") or (math.nan, math.nan)
+    comparison = ""
+    if _number(low) and _number(high) and high > low:
+        ratio = width / (high - low)
+        comparison = (
+            f"The full interval is {ratio:.1f} times as wide." if ratio > 1.05
+            else "Here the full interval is no wider: the points scatter more than their uncertainties explain."
+        )  # fmt: skip
+    return Textbook(
+        text.quantity(line["enthalpy_vap"], u if _number(u) else None, UNIT),
+        text.interval(low, high, UNIT) if _number(low) and _number(high) else text.ABSENT,
+        comparison,
+        (WHY_TOO_NARROW, WHY_NOT_ENTHALPY),
+    )
+
+
+def _rows(
+    fit: Mapping[str, Any], value: float, low: float, high: float, reference: Reference | None
+) -> tuple[IntervalRow, ...]:
+    rows = [_row("this run", value, low, high, "run")]
+    line = fit.get("textbook_line") or {}
+    interval = line.get("interval_95")
+    if _number(line.get("enthalpy_vap")) and interval and all(map(_number, interval)):
+        rows.append(_row("textbook line", line["enthalpy_vap"], interval[0], interval[1], "line"))
+    if reference is not None:
+        half = 1.96 * reference.u
+        rows.append(_row("reference", reference.number, reference.number - half, reference.number + half, "reference"))
+    return tuple(rows)
+
+
+def _row(label: str, value: float, low: float, high: float, kind: str) -> IntervalRow:
+    return IntervalRow(label, value / 1000, low / 1000, high / 1000, kind)

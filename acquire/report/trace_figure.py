@@ -1,0 +1,146 @@
+"""The whole run over time: pressure, temperature, the windows of the points, and what people did."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from acquire.record import PointRecord, RunRecord
+from acquire.report import palette
+from acquire.report.decimate import drawable, outline
+from acquire.report.svg import bare, drawing_style
+from drivers import units
+
+MAX_ROWS = 3  # of labels above the traces; a fourth would push the traces down
+CHARACTER = 4.3  # [pt] mean width of a character at 7 pt, measured on this font
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A moment worth a line through the traces."""
+
+    time: float  # [s]
+    text: str
+
+
+def trace_figure(
+    record: RunRecord,
+    marks: Sequence[Mark] = (),
+    *,
+    narrow: bool = False,
+    limit_temperature: float | None = None,
+    limit_pressure: float | None = None,
+) -> Figure:
+    """Pressure over temperature over one time axis in minutes.
+
+    Parameters
+    ----------
+    marks
+        Moments to mark, with a word or two each.
+    narrow
+        For a telephone: taller than wide, with letters of the same size.
+    limit_temperature, limit_pressure
+        Drawn as dashed lines when they lie within reach of the readings.  [K, Pa]
+    """
+    width, height = (3.5, 4.6) if narrow else (7.3, 4.7)
+    with drawing_style():
+        figure = Figure(figsize=(width, height), layout="constrained")
+        top, pressure, temperature = figure.subplots(
+            3, 1, sharex=True, gridspec_kw={"height_ratios": [0.42, 1.5, 1.0], "hspace": 0.02}
+        )
+        bins = 450 if narrow else 1000
+        _draw(pressure, record, "pressure", "kPa", palette.PRESSURE, bins)
+        _draw(temperature, record, "temperature", "degC", palette.TEMPERATURE, bins)
+        pressure.set_ylabel("cell pressure / kPa")
+        temperature.set_ylabel("bath / °C" if narrow else "bath temperature / °C")
+        temperature.set_xlabel("time since start / min")
+        pressure.tick_params(labelbottom=False)
+        _limit(pressure, limit_pressure, "kPa", "limit")
+        _limit(temperature, limit_temperature, "degC", "limit")
+        low, high = pressure.get_ylim()
+        pressure.set_ylim(low, high + 0.11 * (high - low))  # room for the numbers above the trace
+        end = max(record.duration, 60.0) / 60
+        temperature.set_xlim(-0.01 * end, 1.015 * end)
+        for point in record.points:
+            _window((pressure, temperature), point)
+        _marks(top, (pressure, temperature), marks, end, width * 72 * 0.86)
+        figure.align_ylabels((pressure, temperature))
+    return figure
+
+
+def _draw(axes: Axes, record: RunRecord, channel: str, unit: str, colour: str, bins: int) -> None:
+    trace = record.traces.get(channel)
+    if trace is None or not len(trace.time):
+        axes.text(0.5, 0.5, f"no {channel} readings", transform=axes.transAxes, ha="center", color=palette.MUTED)
+        return
+    time, value = outline(*drawable(trace), bins)
+    axes.plot(time / 60, units.from_si(value, unit), color=colour, gid=f"trace-{channel}")
+
+
+def _limit(axes: Axes, limit: float | None, unit: str, word: str) -> None:
+    if limit is None:
+        return
+    low, high = axes.get_ylim()
+    level = float(units.from_si(limit, unit))
+    if not low <= level <= high + 0.35 * (high - low):
+        return
+    axes.axhline(level, color=palette.INK, linestyle=(0, (4, 3)), linewidth=0.8)
+    axes.annotate(
+        word, (0.006, level), xycoords=("axes fraction", "data"), xytext=(0, 2), textcoords="offset points", fontsize=7
+    )
+    axes.set_ylim(low, max(high, level + 0.1 * (high - low)))
+
+
+def _window(panels: Sequence[Axes], point: PointRecord) -> None:
+    for axes in panels:
+        face = palette.PLATEAU if point.used else "none"
+        axes.axvspan(
+            point.start / 60, point.end / 60, facecolor=face, edgecolor=palette.PLATEAU_EDGE, linewidth=0.6,
+            hatch=None if point.used else "////", zorder=0.5,
+        )  # fmt: skip
+    panels[0].annotate(
+        str(point.number), ((point.start + point.end) / 120, 1.0), xycoords=("data", "axes fraction"),
+        xytext=(0, -3), textcoords="offset points", ha="center", va="top", fontsize=7, fontweight="bold",
+    )  # fmt: skip
+
+
+def _marks(strip: Axes, panels: Sequence[Axes], marks: Sequence[Mark], end: float, width: float) -> None:
+    """Words in up to three rows above the traces, each beside the line that leads down to its moment."""
+    bare(strip)
+    strip.set_ylim(MAX_ROWS, 0)
+    ordered = sorted(marks, key=lambda mark: mark.time)
+    rows = label_rows([mark.time / 60 * width / (1.025 * end) for mark in ordered], [mark.text for mark in ordered])
+    for mark, row in zip(ordered, rows, strict=True):
+        minute = mark.time / 60
+        for axes in panels:
+            axes.axvline(minute, color=palette.MUTED, linestyle=(0, (1, 2)), linewidth=0.7, zorder=0.8)
+        top = MAX_ROWS - 0.3 if row is None else row + 0.15
+        strip.plot([minute, minute], [top, MAX_ROWS], color=palette.MUTED, linewidth=0.7, clip_on=False)
+        if row is not None:
+            strip.annotate(
+                mark.text, (minute, row + 0.5), xytext=(2.5, 0), textcoords="offset points", va="center", fontsize=7,
+                annotation_clip=False,
+            )  # fmt: skip
+
+
+def label_rows(places: Sequence[float], words: Sequence[str]) -> list[int | None]:
+    """The row of each label, 0 on top; None where there is no room and the line must do.
+
+    Every label begins at its own line, which runs down to the traces.  So a label stands above the labels of all
+    later lines that it would otherwise meet, and no line ever runs through a word.
+
+    Parameters
+    ----------
+    places
+        Where the lines are, rising.  [pt]
+    """
+    rows: list[int | None] = [None] * len(places)
+    for index in range(len(places) - 1, -1, -1):
+        end = places[index] + len(words[index]) * CHARACTER + 6
+        later = zip(places[index + 1 :], rows[index + 1 :], strict=True)
+        row = min((row for place, row in later if place < end and row is not None), default=MAX_ROWS) - 1
+        rows[index] = row if row >= 0 else None
+    return rows
