@@ -118,8 +118,8 @@ def _bath_instruction(run: Run) -> Instruction:
     if waiting:
         return Instruction("wait", target=target, seconds_left=_until_level(run))
     assert target is not None  # a step that is not waited for has a bath temperature to reach
-    now = run.judgement and run.blocks[-1].temperature
-    temperature = used[-1].temperature_probe if now is None or math.isnan(now) else now
+    now = run.blocks[-1].temperature
+    temperature = used[-1].temperature_probe if math.isnan(now) else now
     expected = expected_pressure(target, run.plan, run.liquid, run.baselines, run.points)
     expected_or_none = None if math.isnan(expected) else expected
     if kind == "cool":

@@ -1,4 +1,4 @@
-"""A run on devices that speak in real time, simulated ones included: makes the parts, starts them, closes them in order."""
+"""A run on devices that speak in real time, simulated ones included: made, started and closed in the right order."""
 
 from __future__ import annotations
 
@@ -6,7 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from acquire import acts, stages
+from acquire.acts import Act
 from acquire.clocks import RunClock, wait, wall_clock_iso
+from acquire.journal import PROGRAM
 from acquire.plan import RunPlan
 from acquire.rehearsal import OperatorLink
 from acquire.run import Run
@@ -96,6 +99,8 @@ def live_run(
     speed: float = 1.0,
     seed: int = 0,
     operated: bool = False,
+    begin: bool = False,
+    give_up_after: float | None = None,
 ) -> LiveRun:
     """Make a run on these devices; nothing is opened or started yet, except that the run file is made.
 
@@ -109,12 +114,20 @@ def live_run(
         Run seconds per real second; above 1 only with simulated devices.
     operated
         Whether the scripted operator works at the simulated bench; otherwise somebody does it by acts.
+    begin
+        Leave the set-up by itself as soon as readings come.
+    give_up_after
+        How long a lost device is waited for; None: for ever.  [s]
     """
     clock = RunClock(speed)
     sources: dict[str, ReadingSource] = {}
     ports: list[VirtualPort] = []
     bench: SimulatedBench | None = None
     link: OperatorLink | None = None
+
+    def source(name: str, profile: str, url: str) -> ReadingSource:
+        return ReadingSource(load_profile(profile), url, now=clock, device=name, give_up_after=give_up_after)
+
     for index, text in enumerate(devices):
         name = _device_name(index, devices)
         if text.startswith(SIMULATED):
@@ -122,13 +135,24 @@ def live_run(
             bench = SimulatedBench(scenario, seed)
             port = VirtualPort(bench, clock)
             ports.append(port)
-            sources[name] = ReadingSource(load_profile(bench.profile), port.url, now=clock, device=name)
+            sources[name] = ReadingSource(
+                load_profile(bench.profile), port.url, now=clock, device=name, give_up_after=give_up_after
+            )
             if operated:
                 link = OperatorLink(ScriptedOperator(port.act, scenario, seed), clock)
         else:
             profile, url = parse_device(text)
-            sources[name] = ReadingSource(load_profile(profile), url, now=clock, device=name)
+            sources[name] = ReadingSource(
+                load_profile(profile), url, now=clock, device=name, give_up_after=give_up_after
+            )
     writer = RunFileWriter(path, header(wall_clock_iso())) if path is not None else None
     run = Run(plan, liquid)
-    session = Session(run, sources, clock=clock, sink=writer, path=str(path or ""), after_step=link)
+    after_step = link if link is not None else begin_by_itself if begin else None
+    session = Session(run, sources, clock=clock, sink=writer, path=str(path or ""), after_step=after_step)
     return LiveRun(session, SessionRunner(session, wait), clock, writer, ports, bench)
+
+
+def begin_by_itself(session: Session) -> None:
+    """Leave the set-up once the first readings are there."""
+    if session.run.stage == stages.SET_UP and session.run.blocks:
+        session.act(Act(acts.BEGIN, PROGRAM))

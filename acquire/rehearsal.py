@@ -1,11 +1,11 @@
-"""Joins a simulated bench to a session: the scripted operator is told what the program asks for, and marks what it did."""
+"""Joins a simulated bench to a session: the scripted operator does what the program asks for and marks it."""
 
 from __future__ import annotations
 
 import math
 import queue
 from collections.abc import Callable
-from typing import Any, Protocol
+from typing import Any
 
 from acquire import acts, stages
 from acquire.acts import Act
@@ -14,7 +14,7 @@ from acquire.journal import OPERATOR
 from acquire.plan import RunPlan, stored_plan
 from acquire.run import ActRefused
 from acquire.session import Session
-from sim.operator import Done
+from sim.operator import Done, ScriptedOperator
 from sim.scenario import Scenario
 
 #: What the operator has done -> the act that marks it.
@@ -27,18 +27,10 @@ MARKS = {
 }
 
 
-class Operator(Protocol):
-    """The human of automatic runs: see `sim.operator.ScriptedOperator`."""
-
-    def ask(self, instruction: str, time: float, **details: Any) -> None: ...
-
-    def step(self, time: float) -> list[Done]: ...
-
-
 class OperatorLink:
     """Passes each instruction of the program on once, and the operator's marks back.  Called after every step."""
 
-    def __init__(self, operator: Operator, clock: Callable[[], float]) -> None:
+    def __init__(self, operator: ScriptedOperator, clock: Callable[[], float]) -> None:
         self._operator, self._clock = operator, clock
         self._asked: tuple[Any, ...] | None = None
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from typing import Any
 
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from acquire.journal import Entry
 from acquire.snapshot import ChannelView, Instruction, Snapshot
 from analysis.rounding import value_and_uncertainty_text
 
@@ -29,7 +32,7 @@ def live_view(snapshot: Snapshot) -> RenderableType:
     parts.append(Text(result_text(snapshot), style="bold"))
     parts.extend(Text(f"! {caution.code}", style="black on yellow") for caution in snapshot.cautions)
     for entry in snapshot.journal_tail[-4:]:
-        parts.append(Text(f"{clock_text(entry.time)}  {entry.text}", style="dim"))
+        parts.append(Text(f"{clock_text(entry.time)}  {entry_text(entry)}", style="dim"))
     return Group(*parts)
 
 
@@ -104,9 +107,39 @@ def result_text(snapshot: Snapshot) -> str:
     return enthalpy_text(result)
 
 
-def enthalpy_text(result: dict) -> str:
-    """Value, standard uncertainty and 95 % interval at 298.15 K."""
+def enthalpy_text(result: Mapping[str, Any]) -> str:
+    """Value, standard uncertainty and 95 % interval at 298.15 K, or why no interval is given."""
     value = result["enthalpy_vap"]["at_298_15"]
+    if value["value"] is None:
+        return "no enthalpy is given: see the findings"
+    if value["interval_95"] is None:
+        return f"ΔvapH(298.15 K) = {value['value'] / 1e3:.1f} kJ/mol, no interval is given: see the findings"
     low, high = value["interval_95"]
     text = value_and_uncertainty_text(value["value"] / 1e3, value["standard_uncertainty"] / 1e3, "kJ/mol")
     return f"ΔvapH(298.15 K) = {text}, 95 % interval {low / 1e3:.2f} to {high / 1e3:.2f} kJ/mol"
+
+
+def line_text(result: Mapping[str, Any]) -> str:
+    """The textbook line, and what its interval leaves out."""
+    line = result["textbook_line"]
+    low, high = line["interval_95"]
+    return (
+        f"straight line: {line['enthalpy_vap'] / 1e3:.2f} kJ/mol, its own interval "
+        f"{low / 1e3:.2f} to {high / 1e3:.2f}: "
+        "scatter only, without air, sensors and non-ideality"
+    )
+
+
+def entry_text(entry: Entry) -> str:
+    """One journal entry as a line, with its numbers where it has some worth saying."""
+    data = entry.data
+    if entry.kind in ("point", "baseline", "point window"):
+        celsius = data["temperature"] - ZERO_CELSIUS
+        return f"{entry.text}: {celsius:.2f} °C, {data['pressure'] * 1e-3:.2f} kPa"
+    if entry.kind == "result" and "at_298_15" in data:
+        return enthalpy_text({"enthalpy_vap": data})
+    if entry.kind == "act" and data.get("note"):
+        return f"{entry.text}: {data['note']}"
+    if entry.kind == "act" and data.get("text"):
+        return f"{entry.text}: {data['text']}"
+    return entry.text

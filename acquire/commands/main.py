@@ -45,6 +45,7 @@ USER_ERRORS = frozenset(
         "analysis.settling.records.SettlingInputError",
         "acquire.runfile.errors.RunFileError",
         "acquire.run.ActRefused",
+        "acquire.points_csv.PointsCsvError",
         "acquire.commands.common.CommandError",
         "sim.errors.SimError",
     }

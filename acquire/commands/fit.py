@@ -1,0 +1,135 @@
+"""`satline fit`: the fit on a run file, or on a table of points measured elsewhere."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+AIR_HELP = (
+    "none: the pressures are of pure vapour (evacuated cell); "
+    "'sealed=21.4 degC,100.9 kPa': air shut in at that temperature and pressure; "
+    "corrected: the air was subtracted already.  A run file knows its own."
+)
+
+
+def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    parser = subparsers.add_parser("fit", help="the enthalpy of vaporisation from a run file or a table of points")
+    parser.add_argument(
+        "file", metavar="FILE", help="a run file (.h5), or a CSV of points: temperature/degC,pressure/kPa"
+    )
+    parser.add_argument("--liquid", metavar="NAME", help="the liquid (see `satline liquids`), or 'unknown'")
+    parser.add_argument("--air", metavar="MODE", help=AIR_HELP)
+    parser.add_argument("--plan", metavar="FILE", help="a run plan with cell, room and sensor uncertainties, for a CSV")
+    parser.add_argument("--report", metavar="FILE.html", help="write a report of the fit of a CSV too")
+    parser.add_argument("--json", action="store_true", help="print the whole fit as JSON in SI")
+    parser.set_defaults(module="fit")
+
+
+def run(args: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from acquire.commands.common import CommandError
+    from acquire.commands.json_out import print_json
+
+    path = Path(args.file)
+    if not path.is_file():
+        raise CommandError(f"there is no file {args.file!r}; expected a run file or a CSV of points")
+    fit = _fit_run(path, args) if is_hdf5(path) else _fit_table(path, args)
+    if args.json:
+        print_json(fit)
+    else:
+        _print(fit)
+    return 0
+
+
+def is_hdf5(path) -> bool:
+    """By its first bytes, whatever its name."""
+    with path.open("rb") as file:
+        return file.read(8) == b"\x89HDF\r\n\x1a\n"
+
+
+def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
+    """The fit of a run file's points, with the inputs it holds."""
+    from acquire.commands.common import CommandError, known_liquid, plan_or_default
+    from acquire.fitting import fit_points
+    from acquire.plan import stored_plan
+    from acquire.runfile.reader import read_run
+
+    if args.report:
+        raise CommandError("--report is for tables of points; for a run file use `satline report FILE`")
+    record = read_run(path)
+    plan = plan_or_default(args.plan)[0] if args.plan else stored_plan(record.plan)
+    if args.air is not None:
+        mode = args.air.partition("=")[0]
+        if args.air not in ("sealed", "none", "corrected"):
+            raise CommandError(f"--air {args.air!r} does not fit a run file; expected sealed, none or corrected")
+        plan = plan.model_copy(update={"air": plan.air.model_copy(update={"mode": mode})})
+    liquid = known_liquid(args.liquid or plan.liquid)
+    fit, refused = fit_points(plan, liquid, record.baselines, record.points)
+    if fit is None:
+        raise CommandError(refused)
+    return fit
+
+
+def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
+    """The fit of a table of points; what the table cannot know is asked for, never guessed."""
+    from acquire.commands.common import CommandError, known_liquid, plan_or_default
+    from acquire.fitting import cell_setup, sensor_priors
+    from acquire.points_csv import read_points
+    from analysis.enthalpy import fit_enthalpy
+
+    points = read_points(path)
+    if args.air is None:
+        raise CommandError(f"a table does not say how its air was treated; give --air. {AIR_HELP}")
+    if args.liquid is None and args.plan is None:
+        raise CommandError("a table does not say what was measured; give --liquid NAME, or --liquid unknown")
+    plan, _ = plan_or_default(args.plan)
+    mode, baseline = air_of(args.air)
+    fit = fit_enthalpy(
+        points,
+        baseline=baseline,
+        setup=cell_setup(plan, ()),
+        sensors=sensor_priors(plan),
+        liquid=known_liquid(args.liquid or plan.liquid),
+        air=mode,
+    ).as_dict()
+    if args.report:
+        from acquire.report.page import write_points_report
+
+        print(f"report {write_points_report(fit, points, args.report)}")
+    return fit
+
+
+def air_of(text: str):
+    """Mode and sealed baseline from the text of --air.
+
+    Raises
+    ------
+    CommandError
+        Another form.
+    """
+    from acquire.commands.common import CommandError
+    from analysis.trapped_air import SealedBaseline
+    from drivers.units import parse_quantity
+
+    mode, equals, values = text.partition("=")
+    if mode in ("none", "corrected") and not equals:
+        return mode, None
+    parts = [part.strip() for part in values.split(",")]
+    if mode == "sealed" and len(parts) == 2:
+        found = {quantity: value for value, quantity in map(parse_quantity, parts)}
+        if set(found) == {"temperature", "pressure"}:
+            return mode, SealedBaseline(found["temperature"], found["pressure"])
+    raise CommandError(f"--air is {text!r}; expected one of: {AIR_HELP}")
+
+
+def _print(fit: dict[str, Any]) -> None:
+    from acquire.commands.live import enthalpy_text, line_text
+
+    print(enthalpy_text(fit))
+    print(line_text(fit))
+    print("where the uncertainty comes from:")
+    for part in fit["budget"][:6]:
+        print(f"  {100 * part['share']:3.0f} %  {part['source']}")
+    for finding in fit["findings"]:
+        print(f"{finding['severity']}: {finding['text']} {finding['advice']}")

@@ -1,0 +1,109 @@
+"""Single keys of a terminal as acts, for a run without a window; never blocks."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+from collections.abc import Callable, Iterator
+
+from acquire import acts
+from acquire.acts import Act
+from acquire.live import LiveRun
+from acquire.run import ActRefused
+
+#: key -> act; the same keys as in the bench window where it has them.
+KEYS = {
+    "b": acts.BEGIN,
+    " ": acts.TAKE,
+    "\x7f": acts.SET_ASIDE,
+    "\b": acts.SET_ASIDE,
+    "v": acts.VALVE_CLOSED,
+    "o": acts.VALVE_OPENED,
+    "c": acts.CHARGED,
+    "w": acts.WARMED,
+    "k": acts.COOLED,
+    "s": acts.NEXT,
+    "u": acts.UNDO,
+    "r": acts.REDO,
+    "e": acts.VENTED,
+    "F": acts.FINISH,
+}
+HELP = (
+    "keys: b begin · v valve closed · o valve opened · c charged · w warmed · k cooled · Space take · "
+    "Backspace set aside · u undo · r redo · s next step · e vented · n note · F finish"
+)
+
+
+class TerminalKeys:
+    """Takes what was typed since the last call and does it."""
+
+    def __init__(self, read: Callable[[], str], tell: Callable[[str], None]) -> None:
+        self._read, self._tell = read, tell
+        self._note: str | None = None  # text of a note being typed
+
+    def __call__(self, live: LiveRun) -> None:
+        for key in self._read():
+            self._press(key, live)
+
+    def _press(self, key: str, live: LiveRun) -> None:
+        if self._note is not None:
+            self._type(key, live)
+        elif key == "n":
+            self._note = ""
+            self._tell("note: type the text, Return ends it")
+        elif key in KEYS:
+            self._do(Act(KEYS[key]), live)
+
+    def _type(self, key: str, live: LiveRun) -> None:
+        assert self._note is not None
+        if key in "\r\n":
+            text, self._note = self._note.strip(), None
+            if text:
+                self._do(Act(acts.NOTE, data={"text": text}), live)
+        elif key in "\b\x7f":
+            self._note = self._note[:-1]
+        elif key.isprintable():
+            self._note += key
+
+    def _do(self, act: Act, live: LiveRun) -> None:
+        try:
+            live.session.act(act)
+        except ActRefused as refused:
+            self._tell(str(refused))
+
+
+@contextlib.contextmanager
+def terminal_keys(tell: Callable[[str], None]) -> Iterator[TerminalKeys | None]:
+    """Single keys of the terminal while the block runs; None where there is no terminal to type at."""
+    if not sys.stdin.isatty():
+        yield None
+        return
+    if os.name == "nt":
+        yield TerminalKeys(_windows_keys, tell)
+        return
+    import select
+    import termios
+    import tty
+
+    descriptor = sys.stdin.fileno()
+    before = termios.tcgetattr(descriptor)
+
+    def read() -> str:
+        ready, _, _ = select.select([descriptor], [], [], 0)
+        return os.read(descriptor, 256).decode("utf-8", errors="ignore") if ready else ""
+
+    tty.setcbreak(descriptor)
+    try:
+        yield TerminalKeys(read, tell)
+    finally:
+        termios.tcsetattr(descriptor, termios.TCSADRAIN, before)
+
+
+def _windows_keys() -> str:
+    import msvcrt
+
+    typed = ""
+    while msvcrt.kbhit():  # type: ignore[attr-defined]
+        typed += msvcrt.getwch()  # type: ignore[attr-defined]
+    return typed
