@@ -10,12 +10,14 @@ import numpy as np
 
 from drivers.conversion import ChannelScale
 from drivers.device_clock import TickCounter, Ticks
-from drivers.framing import Spoilt, make_framer
+from drivers.frames import Frames, Spoilt
+from drivers.framing import make_framer
+from drivers.packed_fields import JsonReader, PackedReader
 from drivers.profile import DeviceProfile
 from drivers.readings import BAROMETER, DeviceNotice, Quality, Readings
 from drivers.text_fields import DelimitedReader, NamedReader, Row, Rows, SentenceReader
 from drivers.timing import DeviceClockTimer, SampleTimer, SteadyTimer
-from drivers.wire_spec import Delimited, Named, Sentence
+from drivers.wire_spec import Delimited, JsonLines, Packed, Sentence
 
 Decoded = Readings | DeviceNotice
 
@@ -62,8 +64,12 @@ class Decoder:
         self._has_clock = profile.clock.kind == "device"
         self._reader = make_reader(profile)
         self._scales = [ChannelScale(channel) for channel in profile.channel]
+        first = 1 if self._has_clock else 0
+        self._order = sorted(enumerate(self._scales, start=first), key=_barometer_first)
         self._timer = make_timer(profile)
-        self._ticks = TickCounter(profile.clock.unit, profile.clock.bits, protected=self._reader.protected)
+        self._framer = make_framer(profile.framing)
+        self.protected = self._reader.protected or self._framer.protected
+        self._ticks = TickCounter(profile.clock.unit, profile.clock.bits, protected=self.protected)
         self._last_time = -np.inf
         self._air = float("nan")
         self.frames = 0  # whole frames that gave a row
@@ -95,8 +101,8 @@ class Decoder:
             When the read returned.  [s]
         """
         frames = self._framer.feed(chunk)
-        whole = self._without_fragment(frames.whole)
-        rows = self._reader.read(whole)
+        self._drop_fragment(frames)
+        rows = self._reader.read(frames.whole)
         out: list[Decoded] = []
         self._refuse(frames.spoilt + rows.spoilt)
         self._use(rows, arrival, out)
@@ -116,12 +122,15 @@ class Decoder:
         self._drop_held()
         return [self._rejected_notice(arrival)] if self._untold else []
 
-    def _without_fragment(self, whole: list[bytes]) -> list[bytes]:
-        if not self._midway or not whole:
-            return whole
+    def _drop_fragment(self, frames: Frames) -> None:
+        """Leave out the torn first frame of a stream that was joined midway."""
+        if not self._midway or not (frames.whole or frames.spoilt):
+            return
         self._midway = False
-        vouched = self._reader.protected and self._reader.read(whole[:1]).values
-        return whole if vouched else whole[1:]
+        if self._framer.protected:
+            del frames.spoilt[:1]  # noise before the first good frame; what is whole has its checksum
+        elif frames.whole and not (self._reader.protected and self._reader.read(frames.whole[:1]).values):
+            del frames.whole[0]
 
     def _refuse(self, spoilt: Sequence[Spoilt]) -> None:
         if spoilt:
@@ -212,28 +221,33 @@ class Decoder:
     def _blocks(
         self, values: list[Row], time: np.ndarray, flags: np.ndarray, u_time: float, out: list[Decoded]
     ) -> None:
-        first = 1 if self._has_clock else 0
         made: dict[str, Readings] = {}
         # The barometer first: a gauge sensor of the same frame counts from it.
-        for position, scale in sorted(enumerate(self._scales, start=first), key=_barometer_first):
+        for position, scale in self._order:
             column = [row[position] for row in values]
             if None in column:
                 index = [n for n, number in enumerate(column) if number is not None]
                 column = [column[n] for n in index]
                 at, marks = time[index], flags[index]
             else:
+                index = None
                 at, marks = time, flags
             if not column:
                 continue
             raw = np.array(column, dtype=np.float64)
+            value, quality = scale.apply(raw, self._air, self._junctions(scale, values, index))
             if scale.channel == BAROMETER:
-                value, quality = scale.apply(raw)
                 good = value[quality == 0]
                 self._air = float(good[-1]) if len(good) else self._air
-            else:
-                value, quality = scale.apply(raw, self._air)
             made[scale.channel] = Readings(scale.channel, at, value, raw, quality | marks, u_time)
         out.extend(made[scale.channel] for scale in self._scales if scale.channel in made)
+
+    def _junctions(self, scale: ChannelScale, values: list[Row], index: list[int] | None) -> np.ndarray | None:
+        if scale.junction_field is None:
+            return None
+        place = self._profile.wire_fields.index(scale.junction_field)
+        column = [row[place] for row in values]
+        return np.array(column if index is None else [column[n] for n in index], dtype=np.float64)
 
     def _rejected_notice(self, arrival: float) -> DeviceNotice:
         count, self._untold, self._told_at = self._untold, 0, arrival
@@ -260,16 +274,19 @@ def make_decoder(profile: DeviceProfile, device: str = "device", *, joined_midwa
 
 
 def make_reader(profile: DeviceProfile) -> FieldReader:
-    """The reader of fields that a profile asks for: the clock's field first, then the channels' in order."""
-    clock = [profile.clock.field] if profile.clock.field is not None else []
-    fields = [*clock, *(channel.field for channel in profile.channel)]
+    """The reader of the fields that a profile asks for, in the order of its `wire_fields`."""
+    fields = profile.wire_fields
     spec = profile.decoding
     if isinstance(spec, Delimited):
         return DelimitedReader(spec, [int(field) for field in fields])
     if isinstance(spec, Sentence):
         return SentenceReader(spec, [int(field) for field in fields])
-    assert isinstance(spec, Named)
-    return NamedReader(spec, [str(field) for field in fields])
+    names = [str(field) for field in fields]
+    if isinstance(spec, JsonLines):
+        return JsonReader(spec, names)
+    if isinstance(spec, Packed):
+        return PackedReader(spec, names)
+    return NamedReader(spec, names)
 
 
 def make_timer(profile: DeviceProfile) -> SampleTimer:

@@ -10,7 +10,7 @@ from typing import Annotated, Literal, Self
 import platformdirs
 from pydantic import AfterValidator, Field, PositiveFloat, PositiveInt, model_validator
 
-from drivers.conversion_spec import Calibration, Conversion, LinearConversion
+from drivers.conversion_spec import TEMPERATURE_ONLY, Calibration, Conversion, LinearConversion, ThermocoupleConversion
 from drivers.errors import ProfileError
 from drivers.readings import CHANNEL_UNIT, CHANNELS
 from drivers.tomlfile import Record, TomlError, load_model
@@ -104,6 +104,8 @@ class Channel(Record):
         wanted = quantity_of(CHANNEL_UNIT[self.channel])
         if quantity_of(self.unit) != wanted:
             raise ValueError(f"expected a unit of {wanted} for channel {self.channel!r}, not {self.unit!r}")
+        if isinstance(self.conversion, TEMPERATURE_ONLY) and wanted != "temperature":
+            raise ValueError(f"expected a conversion to {wanted}, not kind {self.conversion.kind!r}")
         if self.plausible is not None and not self.plausible[0] < self.plausible[1]:
             raise ValueError("expected plausible = [lowest, highest] with lowest < highest")
         if self.gauge != bool(self.barometer):
@@ -182,9 +184,23 @@ class DeviceProfile(Record):
             raise ValueError("expected 'rate' with clock kind \"steady\"")
         if any(one.barometer == "channel" for one in self.channel) and "barometer" not in names:
             raise ValueError("expected a barometer channel, since the gauge channel refers to it")
-        self.decoding.check_fields([one.field for one in self.channel], self.clock.field)
+        self.decoding.check_fields([*(one.field for one in self.channel), *self._junction_fields()], self.clock.field)
         self.decoding.check_framing(self.framing)
         return self
+
+    @property
+    def wire_fields(self) -> list[int | str]:
+        """Every field that is read from a frame: the clock's, the channels' in order, the cold junctions'."""
+        clock = [self.clock.field] if self.clock.field is not None else []
+        return [*clock, *(one.field for one in self.channel), *self._junction_fields()]
+
+    def _junction_fields(self) -> list[int | str]:
+        conversions = [one.conversion for one in self.channel]
+        return [
+            one.junction_field
+            for one in conversions
+            if isinstance(one, ThermocoupleConversion) and one.junction_field is not None
+        ]
 
     @property
     def asks(self) -> bool:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from drivers.checksums import crc16_ccitt, xor8
-from drivers.framing import Spoilt
+from drivers.frames import Spoilt
 from drivers.wire_spec import Delimited, Named, Sentence
 
 Row = tuple[float | None, ...]

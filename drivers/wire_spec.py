@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated, ClassVar, Literal
+from typing import ClassVar, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from drivers.tomlfile import Record
 
@@ -21,7 +21,43 @@ class TextLines(Record):
     longest: int = Field(default=LINE_LIMIT, ge=8, le=65536)
 
 
-Framing = Annotated[TextLines, Field()]
+Crc = Literal["none", "crc16-ccitt", "crc16-modbus", "crc32", "sum8", "xor8"]
+
+
+class CobsFrames(Record):
+    """Frames by consistent overhead byte stuffing, ended by a zero byte (Cheshire and Baker, 1999)."""
+
+    kind: Literal["cobs"]
+    longest: int = Field(default=LINE_LIMIT, ge=8, le=65536)
+    #: Checksum at the end of the frame, over all before it.
+    crc: Crc = "none"
+    crc_order: Literal["big", "little"] = "little"
+
+
+class BinaryFrames(Record):
+    """Frames that begin with fixed bytes and have a known length.
+
+    Layout: sync, [length byte], payload, [checksum]. The length byte counts the payload.
+    """
+
+    kind: Literal["binary"]
+    #: The first bytes of each frame, in hex.
+    sync: str = Field(pattern=r"^([0-9a-fA-F]{2}){1,8}$")
+    #: Bytes of payload; "byte": the byte after the sync tells.
+    payload: int | Literal["byte"] = Field()
+    crc: Crc = "none"
+    crc_order: Literal["big", "little"] = "little"
+    #: Whether the checksum covers the sync bytes too (it always covers the length byte).
+    crc_from_sync: bool = False
+
+    @model_validator(mode="after")
+    def _has_room(self) -> Self:
+        if self.payload != "byte" and not 1 <= self.payload <= 1024:
+            raise ValueError('expected payload of 1 to 1024 bytes, or "byte"')
+        return self
+
+
+Framing = TextLines | CobsFrames | BinaryFrames
 
 
 class _Fields(Record):
@@ -111,4 +147,67 @@ class Sentence(_TextFields):
         _expect_numbers([*fields, clock])
 
 
-Decoding = Annotated[Delimited | Named | Sentence, Field()]
+class JsonLines(_Fields):
+    """One JSON object per line. Fields are keys; `a.b` is key b of the object at key a."""
+
+    kind: Literal["json"]
+    #: Whether an object may leave fields out.
+    partial: bool = False
+
+    def check_fields(self, fields: Sequence[int | str], clock: int | str | None) -> None:
+        """Fields are names."""
+        _expect_names([*fields, clock])
+
+
+class PackedField(Record):
+    """One item of a packed frame. "skip" leaves out `count` bytes."""
+
+    name: str = ""
+    type: Literal["u8", "i8", "u16", "i16", "u32", "i32", "u64", "i64", "f32", "f64", "skip"]
+    count: int = Field(default=1, ge=1, le=256)
+
+    @model_validator(mode="after")
+    def _is_named(self) -> Self:
+        if (self.type == "skip") == bool(self.name):
+            raise ValueError('expected a name for every field but "skip"')
+        if self.type != "skip" and self.count != 1:
+            raise ValueError("expected 'count' with type \"skip\" only")
+        return self
+
+
+#: Bytes of each type of a packed field.
+PACKED_SIZE = {"u8": 1, "i8": 1, "u16": 2, "i16": 2, "u32": 4, "i32": 4, "u64": 8, "i64": 8, "f32": 4, "f64": 8}
+
+
+class Packed(_Fields):
+    """Numbers at fixed places of a binary frame, without padding."""
+
+    framings: ClassVar[tuple[str, ...]] = ("binary", "cobs")
+
+    kind: Literal["packed"]
+    order: Literal["little", "big"] = "little"
+    fields: tuple[PackedField, ...] = Field(min_length=1, max_length=64)
+
+    @property
+    def size(self) -> int:
+        """Bytes of one frame."""
+        return sum(one.count * PACKED_SIZE.get(one.type, 1) for one in self.fields)
+
+    def check_fields(self, fields: Sequence[int | str], clock: int | str | None) -> None:
+        """Fields are names of the layout."""
+        _expect_names([*fields, clock])
+        names = [one.name for one in self.fields if one.name]
+        if len(set(names)) < len(names):
+            raise ValueError("expected each field name once in the layout")
+        for field in (*fields, clock):
+            if field is not None and field not in names:
+                raise ValueError(f"expected a field of the layout ({', '.join(names)}), not {field!r}")
+
+    def check_framing(self, framing: Framing) -> None:
+        """The layout has the length of the payload."""
+        super().check_framing(framing)
+        if isinstance(framing, BinaryFrames) and framing.payload not in ("byte", self.size):
+            raise ValueError(f"expected payload = {self.size}, the bytes of the layout, not {framing.payload}")
+
+
+Decoding = Delimited | Named | Sentence | JsonLines | Packed
