@@ -47,7 +47,7 @@ def open_for_reading(path: str | Path) -> h5py.File:
         ) from error
     try:
         check_schema(file, path)
-    except BaseException:
+    except NotARunFileError:
         file.close()
         raise
     return file

@@ -21,8 +21,6 @@ from acquire.runfile.skeleton import create_tree
 from acquire.runfile.tables import set_default_plot, write_baselines, write_points, write_result, write_truth
 from drivers.readings import CHANNELS, PRESSURE, TEMPERATURE
 
-COPY_ROWS = 1 << 18  # rows copied at a time: 2 MB per column, so that a day at 1 kHz needs no memory
-
 
 def close_run(
     path: Path,
@@ -31,6 +29,8 @@ def close_run(
     baselines: Sequence[Baseline],
     results: Sequence[Mapping[str, Any]],
     truth: Mapping[str, Any] | None,
+    *,
+    sealed_at: str | None = None,
 ) -> None:
     """Replace the recorded file by its closed form; on any trouble it stays as recorded.
 
@@ -50,11 +50,11 @@ def close_run(
             write_baselines(entry, baselines)
             program = read_header(source).program
             for number, result in enumerate(results, 1):
-                write_result(entry, number, result, program, end_time)
+                write_result(entry, number, result, program, sealed_at or end_time)
             if truth is not None:
                 write_truth(entry, truth)
             set_default_plot(entry)
-            write_seal(target, end_time)
+            write_seal(target, sealed_at or end_time)
         replace_checked(draft, path)
     except (OSError, RuntimeError) as error:
         raise WriteFailedError(path, "closing", first_line(error)) from error
@@ -102,8 +102,8 @@ def _copy_group(source: h5py.Group, target: h5py.Group, *, streams: Sequence[str
 
 
 def _copy_column(source: h5py.Dataset, target: h5py.Dataset, rows: int) -> None:
-    for start in range(0, rows, COPY_ROWS):
-        append_rows(target, source[start : min(rows, start + COPY_ROWS)])
+    for start in range(0, rows, layout.SLICE_ROWS):
+        append_rows(target, source[start : min(rows, start + layout.SLICE_ROWS)])
 
 
 def replace_checked(draft: Path, path: Path) -> None:

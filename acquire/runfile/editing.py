@@ -13,7 +13,7 @@ from acquire.runfile import layout
 from acquire.runfile.closing import edit_copy, replace_checked
 from acquire.runfile.errors import DamagedFileError, FileInUseError, WriteFailedError, first_line
 from acquire.runfile.journal_rows import append_entries
-from acquire.runfile.reader import RunFile, file_of
+from acquire.runfile.reader import RunFile
 from acquire.runfile.seal import digests, read_seal, write_seal
 from acquire.runfile.tables import result_numbers, set_default_plot, write_result
 
@@ -53,7 +53,7 @@ def append_to_closed(
     with RunFile(path) as run:
         if run.live:
             raise FileInUseError(path)
-        file = file_of(run)
+        file = run.hdf
         seal = read_seal(file)
         if seal is not None and digests(file) != seal.digests:
             raise DamagedFileError(

@@ -12,13 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from acquire.journal import Entry
+from acquire.points import PointBook, baselines_of
 from acquire.record import Baseline, PointRecord, RunRecord, Trace
 from acquire.runfile import layout
 from acquire.runfile.access import MALFORMED, open_for_reading, read_header, text_of
 from acquire.runfile.columns import shortest
 from acquire.runfile.errors import DamagedFileError, RunFileError, first_line
 from acquire.runfile.layout import RunHeader
-from acquire.runfile.tables import read_document, read_records, result_numbers
+from acquire.runfile.seal import Seal, read_seal
+from acquire.runfile.tables import R, read_document, read_records, result_numbers
 from drivers.readings import CHANNEL_UNIT, CHANNELS
 
 
@@ -66,6 +68,15 @@ class RunFile:
     def channels(self) -> tuple[str, ...]:
         """Channels with at least one reading."""
         return tuple(channel for channel in CHANNELS if self.rows(channel))
+
+    @property
+    def hdf(self) -> h5py.File:
+        """The open HDF5 file below, for the parts of this package."""
+        return self._file
+
+    def seal(self) -> Seal | None:
+        """The seal as stored; None for a run that was not closed."""
+        return self._guarded(read_seal, self._file)
 
     def header(self) -> RunHeader:
         return self._guarded(read_header, self._file)
@@ -153,6 +164,8 @@ class RunFile:
         header = read_header(file)
         end_time = text_of(entry["end_time"])
         traces = {channel: self.trace(channel) for channel in self.channels}
+        entries = self.entries()
+        book, baselines = PointBook(entries), baselines_of(entries)
         return RunRecord(
             title=header.title,
             plan=dict(header.plan),
@@ -163,15 +176,19 @@ class RunFile:
             end_time=end_time or None,
             program=header.program,
             traces=traces,
-            journal=self.entries(),
-            baselines=read_records(file[layout.BASELINES], Baseline) if layout.BASELINES in file else (),
-            points=read_records(file[layout.POINTS], PointRecord) if layout.POINTS in file else (),
+            journal=entries,
+            # the journal decides: it has the points of a run that goes on, and edits made after the close
+            baselines=baselines or self._stored(layout.BASELINES, Baseline),
+            points=book.points if book.next_number > 1 else self._stored(layout.POINTS, PointRecord),
             results=tuple(read_document(entry[f"result_{number}/document"]) for number in result_numbers(entry)),
             truth=read_document(entry["truth"]) if "truth" in entry else None,
             versions=dict(header.versions),
             path=str(self.path),
             integrity="open" if self.live else "sealed" if self.sealed else "unsealed",
         )
+
+    def _stored(self, path: str, kind: type[R]) -> tuple[R, ...]:
+        return read_records(self._file[path], kind) if path in self._file else ()
 
     def _guarded(self, read: Any, *arguments: Any) -> Any:
         try:
@@ -201,11 +218,6 @@ def read_run(path: str | Path) -> RunRecord:
     """
     with RunFile(path) as file:
         return file.record()
-
-
-def file_of(run: RunFile) -> h5py.File:
-    """The open HDF5 file below, for the parts of this package."""
-    return run._file
 
 
 __all__ = ["RunFile", "read_run"]

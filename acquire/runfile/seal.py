@@ -21,7 +21,6 @@ from acquire.runfile.columns import texts
 ALGORITHM = "SHA-256 over path, type, shape, attributes and content of each object"
 #: Attributes that HDF5 keeps about dimension scales: references, which a repack renumbers.
 BOOKKEEPING = frozenset({"CLASS", "NAME", "DIMENSION_LIST", "REFERENCE_LIST"})
-SLICE_ROWS = 1 << 18  # rows hashed at a time; 2 MB, so that a day at 1 kHz needs no memory
 
 
 @dataclass(frozen=True)
@@ -77,8 +76,8 @@ def object_digest(file: h5py.File, path: str) -> str:
             digest.update(_content(np.asarray(item[()])))
         else:
             digest.update(_type_name(item.dtype))
-            for start in range(0, item.shape[0], SLICE_ROWS):
-                digest.update(_bytes(item[start : start + SLICE_ROWS]))
+            for start in range(0, item.shape[0], layout.SLICE_ROWS):
+                digest.update(_bytes(item[start : start + layout.SLICE_ROWS]))
     return digest.hexdigest()
 
 
