@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections import deque
 from dataclasses import dataclass
 
-from sim.build import STREAM_PRESSURE, STREAM_ROOM, STREAM_TEMPERATURE, draw
+from sim.build import STREAM_LINE, STREAM_MISHAPS, STREAM_PRESSURE, STREAM_ROOM, STREAM_TEMPERATURE, draw
 from sim.errors import BenchActError
 from sim.liquids import load_liquid
+from sim.mishap_effects import Works
+from sim.mishaps import MishapSchedule
 from sim.noise import Normals
 from sim.plant import REFRESH, STEP, Plant
 from sim.room import Room
 from sim.scenario import Scenario
-from sim.sensors import Sensor
+from sim.sensors import ProbePlace, Sensor
 from sim.stepping import Row, advance
+from sim.transmitter import Transmitter
 from sim.truth import State, Truth
-from sim.wire import BANNER, sample_line
+
+STEPS_PER_SECOND = round(1.0 / STEP)
+SWIRL_SECONDS = 15.0  # s of swirling when nobody says how long
 
 ACT_KINDS = ("close_valve", "open_valve", "charge", "pour", "draw", "swirl", "lift", "lower", "stir", "still")
 
@@ -65,102 +69,113 @@ class SimulatedBench:
         self.profile = scenario.device.profile
         self.time = 0.0
         drawn = draw(scenario, seed)
-        self._drawn = drawn
-        self._plant = Plant(
+        start = scenario.bath.start_degC
+        plant = self._plant = Plant(
             drawn.cell,
             drawn.bath,
             load_liquid(scenario.liquid),
             room_temperature=scenario.room_temperature,
             room_pressure=scenario.room_pressure,
             humidity=scenario.humidity,
-            bath_temperature=None if scenario.bath.start_degC is None else scenario.bath.start_degC + 273.15,
+            bath_temperature=None if start is None else start + 273.15,
             cell_temperature=scenario.room_temperature + scenario.cell.starts_warmer_K,
         )
         self._room = Room(drawn.room, Normals(seed, STREAM_ROOM), STEP * REFRESH)
-        self._period = 1.0 / scenario.device.rate_Hz
-        timing = {"step": STEP, "period": self._period}
-        self._probe = Sensor(drawn.temperature, Normals(seed, STREAM_TEMPERATURE), self._plant.t_bath, **timing)
-        self._gauge = Sensor(drawn.pressure, Normals(seed, STREAM_PRESSURE), self._plant.pressure, **timing)
-        self._sent: deque[tuple[float, bytes]] = deque()
-        self._power_on_at = 0.0
-        self._lines = 0
+        period = 1.0 / scenario.device.rate_Hz
+        timing = {"step": STEP, "period": period}
+        probe = Sensor(drawn.temperature, Normals(seed, STREAM_TEMPERATURE), plant.t_bath, **timing)
+        gauge = Sensor(drawn.pressure, Normals(seed, STREAM_PRESSURE), plant.pressure, **timing)
+        self._transmitter = Transmitter(Normals(seed, STREAM_LINE), period=period, clock_rate=drawn.clock_rate)
+        self._works = Works(
+            plant,
+            drawn.charge,
+            probe,
+            gauge,
+            ProbePlace(drawn.bath.layering),
+            self._transmitter,
+            Normals(seed, STREAM_MISHAPS),
+            power_on=self.power_on,
+        )
+        self._schedule = MishapSchedule(scenario.mishaps, self._works)
         self._charged = False
-        self.truth = Truth(scenario.name, seed, self._plant.liquid, drawn)
-        self._store(self._plant.t_bath, self._plant.pressure)
-        self._banner = True
+        self.truth = Truth(scenario.name, seed, plant.liquid, drawn, mishaps=self._schedule.records)
+        start_row = (plant.t_bath, 0.0, plant.t_liquid, plant.t_gas, plant.pressure)
+        self._store(0.0, (*start_row, plant.n_air + plant.n_water_gas, 0.0, 0.0))
+
+    @property
+    def plugged_in(self) -> bool:
+        """Whether the cable is in: a virtual port hangs up while it is not."""
+        return not self._transmitter.unplugged
 
     def power_on(self) -> None:
         """Switch the device off and on: banner, clock at zero, warm-up from the beginning."""
-        self._power_on_at = self.time
-        self._lines = 0
-        self._banner = True
-        self._sent = deque(item for item in self._sent if item[0] <= self.time)
+        self._transmitter.power_on(max(self._plant.time, self.time))
 
     def advance(self, to: float) -> bytes:
         """Let time pass up to `to`; returns the bytes sent meanwhile.  [s]"""
         if to < self.time:
             raise ValueError(f"time cannot go back from {self.time:g} s to {to:g} s")
-        pieces = []
-        if self._banner and to >= self._power_on_at:
-            pieces.append(BANNER)
-            self._banner = False
-        missing = math.ceil(to / STEP - 1e-9) - self._plant.steps
-        while missing > 0:
-            plant = self._plant
+        plant = self._plant
+        last = math.ceil(to / STEP - 1e-9)
+        while plant.steps < last:
             before = plant.steps
             if before % REFRESH == 0:
                 self._room.move(plant)
-            count = min(missing, REFRESH - before % REFRESH)
+            # The step that begins at the time of a mishap, or at the first boundary after it, is the first it changes.
+            self._schedule.run(before * STEP)
+            stop = min(last, before - before % REFRESH + REFRESH)
             if before < plant.swirl_until:
-                count = min(count, plant.swirl_until - before)
-            rows = advance(plant, count)
+                stop = min(stop, plant.swirl_until)
+            due = self._schedule.next_at
+            if due < stop * STEP:
+                stop = max(math.ceil(due / STEP - 1e-9), before + 1)
+            for number, row in enumerate(advance(plant, stop - before), start=before + 1):
+                self._observe(number, row)
             if plant.steps == plant.swirl_until:
                 plant.refresh()
-            for number, row in enumerate(rows, start=before + 1):
-                self._observe(number, row)
-            missing -= count
-        sent = self._sent
-        while sent and sent[0][0] <= to:
-            pieces.append(sent.popleft()[1])
         self.time = to
-        return b"".join(pieces)
+        return b"".join(self._transmitter.taken_until(to))
 
     def act(self, act: BenchAct) -> None:
         """Do something to the bench now."""
-        plant, kind = self._plant, act.kind
+        plant, kind, works = self._plant, act.kind, self._works
         temperature = act.temperature or plant.room_temperature
         amount = act.amount
+        self._schedule.note(kind, plant.time)
         if kind == "close_valve":
-            plant.valve_open = False
+            works.valve_meant_closed = True
+            plant.valve_open = works.valve_stays_open
         elif kind == "open_valve":
+            works.valve_meant_closed = False
             plant.valve_open = True
         elif kind == "charge":
             amount = self._charge(amount, temperature)
         elif kind == "pour":
+            amount *= works.pour_factor
             plant.pour(amount, temperature)
         elif kind == "draw":
             amount = plant.draw(amount)
         elif kind == "swirl":
-            amount = amount or 15.0
+            amount = amount or SWIRL_SECONDS
             plant.swirl_until = plant.steps + math.ceil(amount / STEP)
         elif kind in ("lift", "lower"):
             plant.cell_lifted = kind == "lift"
         else:
             plant.stirred = kind == "stir"
         plant.refresh()
-        self.truth.acts.append((self.time, kind, amount, temperature))
+        self.truth.acts.append((self.time, kind, act.amount, temperature))
 
     def _charge(self, amount: float, temperature: float) -> float:
         if self._charged:
             raise BenchActError("found a cell that is charged already; expected an empty one; start a new run")
-        charge = self._drawn.charge
+        charge = self._works.charge
         if amount:
             # What is read off the syringe is as wrong as the scenario's own charge is.
             charge.volume *= amount / self.scenario.charge_volume
-        if charge.volume > 0.8 * self._drawn.cell.volume:
+        if charge.volume > 0.8 * self._plant.cell.volume:
             raise BenchActError(
                 f"found a charge of {charge.volume * 1e6:.3g} mL; expected less than 80 % of the cell, "
-                f"{self._drawn.cell.volume * 1e6:.3g} mL"
+                f"{self._plant.cell.volume * 1e6:.3g} mL"
             )
         self._plant.charge(charge, temperature)
         self._charged = True
@@ -168,35 +183,39 @@ class SimulatedBench:
 
     def _observe(self, number: int, row: Row) -> None:
         """Let the sensors see one step and send the lines that fall into it."""
-        plant = self._plant
+        works, transmitter = self._works, self._transmitter
+        probe, gauge = works.probe, works.gauge
         end = number * STEP
-        probe, gauge = self._probe, self._gauge
-        t_before, p_before = probe.value, gauge.value
-        layer = plant.bath.layering * 0.1 * (row[0] - plant.room_temperature)
-        t_now = probe.follow(row[0] + layer)
-        p_now = gauge.follow(row[4])
         start = end - STEP
-        since = self._power_on_at
-        while True:
-            at = since + (self._lines + 1) * self._period
-            if at > end + 1e-9:
-                break
+        t_before, p_before = probe.value, gauge.value
+        t_change = probe.follow(works.place.temperature(row[0], row[1], self._plant.room_temperature)) - t_before
+        p_change = gauge.follow(row[4]) - p_before
+        since = transmitter.power_on_at
+        while (at := transmitter.next_at) <= end + 1e-9:
             share = (at - start) / STEP
-            running = at - since
-            celsius = probe.read(t_before + share * (t_now - t_before), running) - 273.15
-            pascal = gauge.read(p_before + share * (p_now - p_before), running)
-            milliseconds = int(running * self._drawn.clock_rate * 1000.0 + 1e-6)
-            self._sent.append((at, sample_line(milliseconds, celsius, pascal * 1e-3)))
-            self._lines += 1
-        if number % round(1.0 / STEP) == 0:
-            _, _, liquid, gas, pressure, dry, vapour, wet = row
-            self.truth.states.append(
-                State(end, row[0], liquid, gas, pressure, dry, vapour, wet, plant.room_temperature)
+            transmitter.send(
+                probe.read(t_before + share * t_change, at - since),
+                gauge.read(p_before + share * p_change, at - since),
             )
+        if number % STEPS_PER_SECOND == 0:
+            self._store(end, row)
 
-    def _store(self, bath: float, pressure: float) -> None:
-        plant = self._plant
-        dry = plant.n_air + plant.n_water_gas
+    def _store(self, time: float, row: Row) -> None:
+        bath, _, liquid, gas, pressure, dry, vapour, wet = row
+        works = self._works
+        since = time - self._transmitter.power_on_at
         self.truth.states.append(
-            State(0.0, bath, plant.t_liquid, plant.t_gas, pressure, dry, 0.0, 0.0, plant.room_temperature)
+            State(
+                time,
+                bath,
+                liquid,
+                gas,
+                pressure,
+                dry,
+                vapour,
+                wet,
+                self._plant.room_temperature,
+                works.probe.indicated(works.probe.value, since),
+                works.gauge.indicated(works.gauge.value, since),
+            )
         )

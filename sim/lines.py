@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import select
 import socket
+import tempfile
 from typing import Protocol
 
 from sim.errors import PortUnavailableError
@@ -23,6 +24,10 @@ class Line(Protocol):
     def send(self, data: bytes) -> None: ...
 
     def flush(self) -> None: ...
+
+    def hang_up(self) -> None: ...
+
+    def plug_in(self) -> None: ...
 
     def close(self) -> None: ...
 
@@ -50,14 +55,38 @@ class MemoryLine:
         self._buffer.clear()
         return data
 
+    def hang_up(self) -> None:
+        """Nothing to do: what is not sent does not arrive."""
+
+    def plug_in(self) -> None:
+        """Nothing to do."""
+
     def close(self) -> None:
         """Nothing to do: memory needs no closing."""
 
 
 class PseudoTerminalLine:
-    """A pseudo-terminal; `url` is the path that a serial program opens."""
+    """A pseudo-terminal; `url` is a path that a serial program opens.
+
+    The path is a link in a folder of its own, so that it vanishes while the cable is pulled and comes back as the
+    same name, as a serial adapter's does.
+    """
 
     def __init__(self) -> None:
+        self._folder = tempfile.mkdtemp(prefix="satline-bench-")
+        self.url = os.path.join(self._folder, "bench")
+        self._fd = -1
+        self._left = b""
+        try:
+            self.plug_in()
+        except PortUnavailableError:
+            os.rmdir(self._folder)
+            raise
+
+    def plug_in(self) -> None:
+        """Let the path appear; nothing happens where it is there."""
+        if self._fd >= 0:
+            return
         try:
             import pty
             import tty
@@ -69,22 +98,34 @@ class PseudoTerminalLine:
             self._fd, other = pty.openpty()
         except OSError as error:
             raise PortUnavailableError(
-                f"found no free pseudo-terminal ({error.strerror}); expected one; close other programs or use kind 'tcp'"
+                f"found no free pseudo-terminal ({error.strerror}); expected one; close other programs "
+                "or use kind 'tcp'"
             ) from error
         tty.setraw(other)
-        self.url = os.ttyname(other)
+        os.symlink(os.ttyname(other), self.url)
         # Once our own end of the terminal side is closed, the system tells whether somebody else has it open.
         os.close(other)
         os.set_blocking(self._fd, False)
         self._poll = select.poll()
         self._poll.register(self._fd, select.POLLIN)
+
+    def hang_up(self) -> None:
+        """Let the path vanish; a program that has it open finds the line dead."""
+        if self._fd < 0:
+            return
+        self._poll.unregister(self._fd)
+        os.close(self._fd)
+        self._fd = -1
         self._left = b""
+        os.unlink(self.url)
 
     @property
     def waiting(self) -> int:
         return len(self._left)
 
     def _listened_to(self) -> bool:
+        if self._fd < 0:
+            return False
         events = self._poll.poll(0)
         if any(event & select.POLLHUP for _, event in events):
             return False
@@ -112,10 +153,10 @@ class PseudoTerminalLine:
             self._left = b""
 
     def close(self) -> None:
-        if self._fd >= 0:
-            self._poll.unregister(self._fd)
-            os.close(self._fd)
-            self._fd = -1
+        if self._folder:
+            self.hang_up()
+            os.rmdir(self._folder)
+            self._folder = ""
 
 
 class TcpLine:
@@ -136,6 +177,7 @@ class TcpLine:
         self.host, self.port = self._listener.getsockname()[:2]
         self.url = f"socket://{self.host}:{self.port}"
         self._client: socket.socket | None = None
+        self._plugged_in = True
         self._left = b""
 
     @property
@@ -177,6 +219,9 @@ class TcpLine:
             except BlockingIOError:
                 return
             client.setblocking(False)
+            if not self._plugged_in:
+                client.close()
+                continue
             if self._client is None:
                 self._client = client
                 continue
@@ -184,6 +229,15 @@ class TcpLine:
                 client.send(_BUSY)
             finally:
                 client.close()
+
+    def hang_up(self) -> None:
+        """Let the client go and answer nobody until plugged in again."""
+        self._drop()
+        self._plugged_in = False
+
+    def plug_in(self) -> None:
+        """Answer again."""
+        self._plugged_in = True
 
     def _drop(self) -> None:
         if self._client is not None:

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from sim.liquids import AIR_VIRIAL, Liquid, R, load_liquid
 from sim.parameters import (
@@ -31,6 +32,8 @@ NEAR = 1.5  # K; a slow quantity is updated earlier when the liquid has moved th
 VALVE_TIME = 0.4  # s, equalising through the open valve
 VALVE_SWAP_TIME = 500.0  # s, vapour finding its way out of the open valve
 SWIRLED = 0.3  # factor on the times of exchange with the liquid while the cell is swirled; guessed
+UNSTIRRED = 6.0  # factor on the mixing time of the bath when nobody stirs; guessed
+LIFTED_TO_AIR_TIME = 30.0  # s, glass held in air; guessed from natural convection on glass
 LIFTED_TIME = 1.0  # s, equalising past a lifted stopper
 
 
@@ -45,6 +48,37 @@ class Ledger:
     air_in: float = 0.0  # mol
     vapour_in: float = 0.0  # mol, liquid charged counted here
     water_in: float = 0.0  # mol
+
+
+class Slow(NamedTuple):
+    """What changes slowly, valid near `temperature` of the liquid; shares `f_` are those of one step."""
+
+    temperature: float
+    log_density: float  # of the saturated vapour, mol/m3; a parabola in temperature with the next two
+    log_slope: float
+    log_curve: float
+    virial: float
+    latent: float
+    heat_capacity: float
+    molar_volume: float
+    expansion: float
+    saturation: float
+    water_pull: float  # mol/m3 of water vapour for each mole fraction of water in the liquid
+    water_full: float  # mol/m3 of water vapour over liquid water
+    density_neck: float
+    density_tube: float
+    f_evaporate: float
+    f_condense: float
+    f_stagnant: float
+    f_neck: float
+    f_tube: float
+    f_air: float
+    f_water: float
+    f_mix: float
+    liquid_time: float
+
+
+_NOTHING_YET = Slow(*([0.0] * len(Slow._fields)))
 
 
 class Plant:
@@ -109,7 +143,8 @@ class Plant:
         self.n_water_gas = gas * self.room_humid_share()
         self.n_air = gas - self.n_water_gas
         self.pressure = room_pressure
-        self._refresh()
+        self.slow = _NOTHING_YET
+        self.refresh()
         self.pressure = self._pressure()
 
     # -- places ------------------------------------------------------------------------------------------
@@ -135,18 +170,18 @@ class Plant:
         """Heat stored relative to 0 K with the present capacities; for tests of conservation.  [J]"""
         cell = self.cell
         return (
-            self._bath_capacity() * self.t_bath
+            self.bath_capacity() * self.t_bath
             + self.unmixed
             + 0.5 * cell.glass * (self.t_outer + self.t_inner)
             + self._liquid_capacity() * self.t_liquid
             + cell.gas_heat * self.t_gas
         )
 
-    def _bath_capacity(self) -> float:
+    def bath_capacity(self) -> float:
         return self.bath_mass * WATER_HEAT_CAPACITY + self.bath.vessel
 
     def _liquid_capacity(self) -> float:
-        return self.n_liquid * self._heat_capacity + self.cell.film
+        return self.n_liquid * self.slow.heat_capacity + self.cell.film
 
     def _clipped(self, temperature: float) -> float:
         # A liquid without a value (bath overheated far past the table) keeps the last one: the simulated
@@ -162,10 +197,6 @@ class Plant:
         water = self._water
         at = min(max(self.room_temperature, water.lowest), water.highest)
         return self.humidity * water.saturation_pressure(at) / self.room_pressure
-
-    def refresh(self) -> None:
-        """Let changed parameters take effect with the next step."""
-        self._refresh()
 
     # -- acts --------------------------------------------------------------------------------------------
     def pour(self, volume: float, temperature: float) -> None:
@@ -188,7 +219,7 @@ class Plant:
         pure = charge.volume / self.liquid.molar_volume(at)
         if charge.plunger_drawn:
             share = min(charge.volume / self.gas_volume, 0.9)
-            self._let_out(share)
+            self.let_out(share)
         water = pure * charge.water_fraction
         organic = pure - water
         heat = self._liquid_capacity() * self.t_liquid
@@ -204,13 +235,13 @@ class Plant:
         self.ledger.air_in += dissolved + let_in
         self.ledger.vapour_in += organic
         self.ledger.water_in += water
-        added = organic * self._heat_capacity
+        added = organic * self.slow.heat_capacity
         self.t_liquid = (heat + added * temperature) / self._liquid_capacity()
         self.t_liquid_before = self.t_liquid
         self.ledger.heat_poured += added * temperature
-        self._refresh()
+        self.refresh()
 
-    def _let_out(self, share: float) -> None:
+    def let_out(self, share: float) -> None:
         """Remove a share of the gas in the main space."""
         ledger = self.ledger
         ledger.air_in -= share * self.n_air
@@ -231,46 +262,56 @@ class Plant:
             density += self._impurity_fraction * (other.density_vapour(at) - density)
         return math.log(density)
 
-    def _refresh(self) -> None:
-        """Bring what changes slowly up to date: properties, cold places, rates."""
+    def refresh(self) -> None:
+        """Bring what changes slowly up to date: properties, cold places, rates; changed parameters take effect."""
         cell, liquid, step = self.cell, self.liquid, self.step
-        t = self._t_refreshed = self.t_liquid
+        t = self.t_liquid
         low, mid, high = (self._log_density(t + d) for d in (-NEAR, 0.0, NEAR))
-        self._lnc = (mid, (high - low) / (2 * NEAR), (high - 2 * mid + low) / (2 * NEAR * NEAR))
         at = self._clipped(t)
-        self._virial = liquid.virial(at)
-        self._latent = liquid.enthalpy_vap(at)
-        heat_capacity = liquid.molar_heat_capacity(at)
-        if self.steps and self.n_liquid:
+        if self.n_liquid > 0.0:
             # The heat capacity of what is there is brought up to date at constant temperature.
-            self.ledger.heat_carried += self.n_liquid * (heat_capacity - self._heat_capacity) * self.t_liquid
-        self._heat_capacity = heat_capacity
-        self._volume = liquid.molar_volume(at)
+            change = liquid.molar_heat_capacity(at) - self.slow.heat_capacity
+            self.ledger.heat_carried += self.n_liquid * change * t
         above, below = self._clipped(t + 0.5), self._clipped(t - 0.5)
-        self._expansion = (liquid.molar_volume(above) - liquid.molar_volume(below)) / max(above - below, 0.5)
-        self._saturation = liquid.saturation_pressure(at)
         wet = self._water.saturation_pressure(min(max(t, self._water.lowest), self._water.highest))
-        self._water_pull = liquid.activity_water * wet / (R * t)
-        self._water_full = wet / (R * t)
-        t_neck = self.t_neck
-        self._density_neck = math.exp(self._log_density(t_neck))
-        self._density_tube = math.exp(self._log_density(self.room_temperature))
         hurry = SWIRLED if self.steps < self.swirl_until else 1.0
-        self._f_evaporate = 1.0 - math.exp(-step / (cell.evaporation_time * hurry))
-        self._f_condense = 1.0 - math.exp(-step / (cell.condensation_time * hurry))
-        self._f_stagnant = 1.0 - math.exp(-step / (cell.stagnant_time * hurry))
-        self._f_neck = 1.0 - math.exp(-step / cell.neck_time)
-        self._f_tube = 1.0 - math.exp(-step / cell.tube_time)
-        self._f_air = 1.0 - math.exp(-step / (cell.air_solution_time * hurry))
-        self._f_water = 1.0 - math.exp(-step / (cell.water_solution_time * hurry))
-        self._f_mix = 1.0 - math.exp(-step / (self.bath.mixing if self.stirred else 6.0 * self.bath.mixing))
-        self._liquid_time = cell.liquid_time * hurry
+
+        def share(time: float) -> float:
+            return 1.0 - math.exp(-step / time)
+
+        self.slow = Slow(
+            temperature=t,
+            log_density=mid,
+            log_slope=(high - low) / (2 * NEAR),
+            log_curve=(high - 2 * mid + low) / (2 * NEAR * NEAR),
+            virial=liquid.virial(at),
+            latent=liquid.enthalpy_vap(at),
+            heat_capacity=liquid.molar_heat_capacity(at),
+            molar_volume=liquid.molar_volume(at),
+            expansion=(liquid.molar_volume(above) - liquid.molar_volume(below)) / max(above - below, 0.5),
+            saturation=liquid.saturation_pressure(at),
+            water_pull=liquid.activity_water * wet / (R * t),
+            water_full=wet / (R * t),
+            density_neck=math.exp(self._log_density(self.t_neck)),
+            density_tube=math.exp(self._log_density(self.room_temperature)),
+            f_evaporate=share(cell.evaporation_time * hurry),
+            f_condense=share(cell.condensation_time * hurry),
+            f_stagnant=share(cell.stagnant_time * hurry),
+            f_neck=share(cell.neck_time),
+            f_tube=share(cell.tube_time),
+            f_air=share(cell.air_solution_time * hurry),
+            f_water=share(cell.water_solution_time * hurry),
+            f_mix=share(self.bath.mixing * (1.0 if self.stirred else UNSTIRRED)),
+            liquid_time=cell.liquid_time * hurry,
+        )
 
     # -- pressure ----------------------------------------------------------------------------------------
     def _pressure(self) -> float:
         """Pressure of the gas from its amounts and places.  [Pa]"""
         cell = self.cell
-        volume = cell.volume - self.n_liquid * (self._volume + self._expansion * (self.t_liquid - self._t_refreshed))
+        slow = self.slow
+        grown = slow.molar_volume + slow.expansion * (self.t_liquid - slow.temperature)
+        volume = cell.volume - self.n_liquid * grown
         return gas_pressure(
             self.n_air + self.n_water_gas,
             self.n_vapour,
@@ -280,7 +321,7 @@ class Plant:
             self.t_gas,
             self.t_neck,
             self.room_temperature,
-            self._virial,
+            slow.virial,
             self.liquid.cross_virial_air,
         )
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Self
 
-from pydantic import Field, field_validator
+from pydantic import Field, field_validator, model_validator
 
 from drivers.tomlfile import Record, TomlError, load_model
 from sim.errors import ScenarioError, UnknownNameError
 from sim.liquids import list_liquids
+from sim.mishap_records import AnyMishap, ImpureLiquid, WrongUnit
 from sim.scenario_parts import (
     BathPart,
     CellPart,
@@ -22,6 +23,7 @@ from sim.scenario_parts import (
     RoomPart,
     TemperatureSensorPart,
 )
+from sim.unit_factors import UNITS
 
 _FOLDER = Path(__file__).parent / "scenarios"
 DEFAULT = "calm"
@@ -48,6 +50,7 @@ class Scenario(Record):
     device: DevicePart = DevicePart()
     procedure: ProcedurePart = ProcedurePart()
     operator: OperatorPart = OperatorPart()
+    mishaps: tuple[AnyMishap, ...] = ()
 
     @field_validator("liquid")
     @classmethod
@@ -55,6 +58,19 @@ class Scenario(Record):
         if value not in list_liquids():
             raise ValueError(f"expected one of {', '.join(list_liquids())}")
         return value
+
+    @model_validator(mode="after")
+    def _holds_together(self) -> Self:
+        for mishap in self.mishaps:
+            if isinstance(mishap, ImpureLiquid) and mishap.other not in list_liquids():
+                raise ValueError(f"expected 'other' of impure_liquid to be one of {', '.join(list_liquids())}")
+            if isinstance(mishap, WrongUnit) and UNITS[mishap.unit][0] != mishap.channel:
+                raise ValueError(f"expected a unit of {mishap.channel} in wrong_unit, not {mishap.unit!r}")
+        if self.charge.volume_mL > 0.8 * self.cell.volume_mL:
+            raise ValueError("expected a charge of less than 80 % of the cell")
+        if self.bath.volume_mL > self.bath.capacity_mL:
+            raise ValueError("expected a bath volume within the bath's capacity")
+        return self
 
     @property
     def room_temperature(self) -> float:

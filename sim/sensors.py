@@ -31,7 +31,9 @@ class Sensor:
         self.parameters = parameters
         self.value = start  # lagged, without error
         self.input = start
-        self.in_water = True
+        self.in_air = False
+        self.stuck = False
+        self._last = start
         self._noise = noise
         self._step, self._period = step, period
         self._set_lag()
@@ -52,10 +54,13 @@ class Sensor:
         self.input = surroundings
         return self.value
 
-    def read(self, lagged: float, since_power_on: float) -> float:
-        """The reading that is sent for a lagged value: calibration error, noise, resolution."""
+    def start_at(self, value: float) -> None:
+        """Be in equilibrium with surroundings of this value."""
+        self.value = self.input = value
+
+    def indicated(self, lagged: float, since_power_on: float) -> float:
+        """What the sensor would show of a lagged value without noise and with endless digits."""
         p = self.parameters
-        self._wander = self._memory * self._wander + self._kick * self._noise.normal()
         value = lagged + p.offset + p.gain * (lagged - p.centre) + p.drift * since_power_on
         if p.bow:
             low, high = p.span
@@ -65,8 +70,32 @@ class Sensor:
             value += p.warm_up * math.exp(-since_power_on / p.warm_up_time)
         if p.self_heating:
             # Still air carries heat away about five times worse than water (guessed; order of magnitude).
-            value += p.self_heating if self.in_water else 5.0 * p.self_heating
-        value += self._wander + p.noise * self._noise.normal()
+            value += 5.0 * p.self_heating if self.in_air else p.self_heating
+        return value
+
+    def read(self, lagged: float, since_power_on: float) -> float:
+        """The reading that is sent for a lagged value: calibration error, noise, resolution."""
+        p = self.parameters
+        self._wander = self._memory * self._wander + self._kick * self._noise.normal()
+        value = self.indicated(lagged, since_power_on) + self._wander + p.noise * self._noise.normal()
         if p.resolution:
             value = math.floor(value / p.resolution + 0.5) * p.resolution
+        if self.stuck:
+            return self._last
+        self._last = value
         return value
+
+
+class ProbePlace:
+    """Where the probe is: in the water, next to the inflow, or in air."""
+
+    def __init__(self, layering: float) -> None:
+        self._layering = layering  # K per 10 K above the room
+        self.in_air = False
+        self.inflow_factor = 0.0
+
+    def temperature(self, bath: float, unmixed: float, room: float) -> float:
+        """What surrounds the probe.  `unmixed` is poured heat not yet mixed, as K of the whole bath.  [K]"""
+        if self.in_air:
+            return room
+        return bath + 0.1 * self._layering * (bath - room) + self.inflow_factor * unmixed

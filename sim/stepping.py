@@ -1,7 +1,7 @@
 """The inner loop of the physical bench: one fixed step after another on plain numbers.
 
 Kept apart from `plant` because it is written for speed: everything that is used every step is a local name, and
-what changes slowly comes from `Plant._refresh`. The order of a step: water mixes; the vapour relaxes towards what
+what changes slowly comes from `Plant.refresh`. The order of a step: water mixes; the vapour relaxes towards what
 the liquid at mid-step would saturate; heat flows for the whole step; gas leaks; the pressure follows.
 """
 
@@ -10,9 +10,7 @@ from __future__ import annotations
 from math import exp
 
 from sim.liquids import AIR_VIRIAL, R
-from sim.plant import LIFTED_TIME, VALVE_SWAP_TIME, VALVE_TIME, Plant
-
-_LIFTED_TO_AIR = 30.0  # s, glass held in air follows the air slowly; guessed from natural convection on glass
+from sim.plant import LIFTED_TIME, LIFTED_TO_AIR_TIME, NEAR, VALVE_SWAP_TIME, VALVE_TIME, Plant
 
 #: One row per step: bath, part of the bath not yet mixed (as K of the whole), liquid, gas [K]; pressure [Pa];
 #: air and vapour in the gas, liquid [mol].
@@ -40,33 +38,31 @@ def advance(plant: Plant, count: int) -> list[Row]:
     n_liquid, n_air, n_water = plant.n_liquid, plant.n_air, plant.n_water_gas
     n_main, n_stagnant, n_neck, n_tube = plant.n_main, plant.n_stagnant, plant.n_neck, plant.n_tube
     n_air_liquid, n_water_liquid = plant.n_air_liquid, plant.n_water_liquid
-    since = plant.steps % plant.refresh_every
-    fresh = False
+    every = plant.refresh_every
+    # At a multiple of `every` steps the slow quantities are due, whether or not they were brought up to date since.
+    since = plant.steps % every or every
+    loaded = False
+    t_refreshed = plant.slow.temperature
     for _ in range(count):
-        if not fresh or since >= plant.refresh_every or not -1.5 <= t_liquid - t_refreshed <= 1.5:
-            if fresh or since == 0:
-                plant.t_bath, plant.t_outer, plant.t_inner = t_bath, t_outer, t_inner
+        due = since >= every or not -NEAR <= t_liquid - t_refreshed <= NEAR
+        if due or not loaded:
+            if due:
                 plant.t_liquid, plant.t_gas, plant.n_liquid = t_liquid, t_gas, n_liquid
-                plant._refresh()
-            if since >= plant.refresh_every:
-                since = 0
-            fresh = True
-            t_refreshed, (lnc, slope, curve) = plant._t_refreshed, plant._lnc
-            virial, latent, heat_capacity = plant._virial, plant._latent, plant._heat_capacity
-            volume_molar, expansion, saturation = plant._volume, plant._expansion, plant._saturation
-            water_pull, water_full = plant._water_pull, plant._water_full
-            density_neck, density_tube = plant._density_neck, plant._density_tube
-            f_evaporate, f_condense, f_stagnant = plant._f_evaporate, plant._f_condense, plant._f_stagnant
-            f_neck, f_tube, f_air, f_water = plant._f_neck, plant._f_tube, plant._f_air, plant._f_water
-            f_mix, liquid_time = plant._f_mix, plant._liquid_time
+                plant.refresh()
+                since %= every
+            loaded = True
+            (
+                t_refreshed, lnc, slope, curve, virial, latent, heat_capacity, volume_molar, expansion, saturation,
+                water_pull, water_full, density_neck, density_tube, f_evaporate, f_condense, f_stagnant, f_neck,
+                f_tube, f_air, f_water, f_mix, liquid_time,
+            ) = plant.slow  # fmt: skip
             t_room, p_room = plant.room_temperature, plant.room_pressure
             k_loss = half * plant.bath.loss * plant.draught
             heater = plant.bath.heater * step
-            capacity = plant._bath_capacity()
+            capacity = plant.bath_capacity()
+            k_outer, k_air = half * half_glass / cell.outer_time, 0.0
             if plant.cell_lifted:
-                k_outer, k_air = 0.0, half * half_glass / _LIFTED_TO_AIR
-            else:
-                k_outer, k_air = half * half_glass / cell.outer_time, 0.0
+                k_outer, k_air = 0.0, half * half_glass / LIFTED_TO_AIR_TIME
             rate = plant.leak_rate + (1.0 / VALVE_TIME if plant.valve_open else 0.0)
             f_leak = 1.0 - exp(-step * rate)
             f_swap = 1.0 - exp(-step / VALVE_SWAP_TIME) if plant.valve_open else 0.0
@@ -194,13 +190,13 @@ def _exchange(plant: Plant, leaving: float, f_swap: float) -> float:
     ledger = plant.ledger
     before = plant.n_air + plant.n_water_gas + plant.n_main
     if leaving > 0.0:
-        plant._let_out(min(leaving / before, 0.9))
+        plant.let_out(min(leaving / before, 0.9))
         coming = 0.0
     else:
         coming = -leaving
     if f_swap > 0.0:
         now = plant.n_air + plant.n_water_gas + plant.n_main
-        plant._let_out(f_swap)
+        plant.let_out(f_swap)
         coming += f_swap * now
     if coming > 0.0:
         wet = plant.room_humid_share() * coming

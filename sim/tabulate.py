@@ -66,7 +66,7 @@ def samples(fluid: str) -> dict[str, np.ndarray]:
             )
         )
     names = ("temperature", "pressure", "z_vapour", "volume_liquid", "heat_capacity_liquid", "enthalpy_vap")
-    return {name: column for name, column in zip(names, np.array(rows).T, strict=True)}
+    return dict(zip(names, np.array(rows).T, strict=True))
 
 
 def cross_virial(fluid: str, temperature: float) -> float:

@@ -1,4 +1,4 @@
-"""What was true in a simulated run, as plain data: for debriefs, tests and studies; never for the decisions of a run."""
+"""What was true in a simulated run, as plain data for debriefs, tests and studies; never for a run's decisions."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Any
 
 from sim.build import Drawn
 from sim.liquids import Liquid, R
+from sim.mishaps import MishapRecord
 from sim.plant import gas_pressure
 
 SAMPLE_TEMPERATURES = tuple(273.15 + t for t in range(10, 51, 5))
@@ -16,7 +17,7 @@ SAMPLE_TEMPERATURES = tuple(273.15 + t for t in range(10, 51, 5))
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """The bench at one moment; noise-free, SI."""
+    """The bench at one moment, in SI and without noise; `shown_` is what the sensors indicate of it."""
 
     time: float
     bath: float
@@ -27,6 +28,8 @@ class State:
     moles_vapour: float
     moles_liquid: float
     room: float
+    shown_temperature: float
+    shown_pressure: float
 
 
 @dataclass
@@ -53,7 +56,7 @@ class Truth:
     drawn: Drawn
     states: list[State] = field(default_factory=list)
     acts: list[tuple[float, str, float, float]] = field(default_factory=list)
-    mishaps: list[dict[str, Any]] = field(default_factory=list)
+    mishaps: list[MishapRecord] = field(default_factory=list)
 
     @property
     def enthalpy_vap(self) -> float:
@@ -143,5 +146,5 @@ class Truth:
             "pressure_offset": self.drawn.pressure.offset,
             "pressure_gain": self.drawn.pressure.gain,
             "acts": [list(act) for act in self.acts],
-            "mishaps": list(self.mishaps),
+            "mishaps": [record.as_dict() for record in self.mishaps],
         }

@@ -97,3 +97,7 @@ class VirtualPort:
         # A bench must not run ahead of a reader that is slow: what it says would have to be thrown away.
         if self.line.waiting < _FULL:
             self.line.send(self.bench.advance(max(self._now(), self.bench.time)))
+        if self.bench.plugged_in:
+            self.line.plug_in()
+        else:
+            self.line.hang_up()
