@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from acquire.run import Run
 
 TAKE_NOW_WINDOW = 20.0  # [s] what "take now anyway" averages: short, since nothing vouches for the plateau
+CHANGE_WITHIN = 60  # blocks; no bath cools by the least separation of two points in a minute, hot water does
 RESULT_FROM = 3  # points; two always lie on a line
 
 
@@ -48,7 +49,7 @@ class Decisions:
         self._note_cautions(block)
         run = self._run
         if run.stage in stages.POINTS:
-            self._see_bath_change(judgement)
+            self._see_bath_change(block)
         if run.stage in stages.BASELINES or run.stage in stages.POINTS:
             self._offer(block, judgement)
 
@@ -95,20 +96,22 @@ class Decisions:
         if run.stage == stages.SEALED_BASELINE:
             return in_stage >= settle.leak_hold
         changed_at = max(run.progress.changed_at, run.stage_since)
-        if math.isfinite(self._last.temperature) and run.progress.changed_at <= self._last.time:
-            return False  # still the plateau that the last point came from
+        if run.progress.same_plateau:
+            return False  # its point was taken
         if too_soon(run.plan, run.time, changed_at, self._last):
             return False
         return not same_as_last(run.plan, block.temperature, self._last)
 
-    def _see_bath_change(self, judgement: Judgement) -> None:
+    def _see_bath_change(self, block: Block) -> None:
         """A bath change that nobody marked shows in the temperature."""
         run = self._run
-        step = judgement.step_time
-        since = max(run.progress.changed_at, self._last.time, run.stage_since)
-        if math.isfinite(step) and step > since + 1.0:
-            run.progress.bath_changed(step)
-            run.record("bath", "a change of the bath shows in the temperature", {"time": step})
+        if not run.progress.same_plateau or len(run.blocks) <= CHANGE_WITHIN:
+            return
+        change = block.temperature - run.blocks[-1 - CHANGE_WITHIN].temperature
+        if abs(change) > run.plan.settle.separation:
+            run.progress.bath_changed(run.time)
+            run.judge.step(run.time - CHANGE_WITHIN)
+            run.record("bath", "a change of the bath shows in the temperature", {"change": change})
             self.withdraw("the bath was changed")
 
     def withdraw(self, why: str) -> None:

@@ -104,12 +104,10 @@ def _until_level(run: Run) -> float | None:
 
 def _bath_instruction(run: Run) -> Instruction:
     used = [p for p in run.points if p.used]
-    answered = run.decided_at
-    waiting = run.progress.changed_at > answered or not used
+    waiting = not run.progress.same_plateau
     if run.stage == stages.RETURN:
         target = run.plan.bath.return_to
         kind = "cool"
-        waiting = run.progress.changed_at > run.stage_since
     else:
         target = run.progress.target
         kind = "warm"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Literal
 
@@ -153,3 +155,18 @@ def load_plan(path: Path) -> tuple[RunPlan, str]:
 def stored_plan(data: dict[str, Any]) -> RunPlan:
     """The plan that `RunPlan.model_dump()` wrote, all numbers in SI."""
     return RunPlan.model_validate(data, context=STORED)
+
+
+def load_settle(changes: Mapping[str, str]) -> Settle:
+    """Settling settings from `key=value` texts; the rest are defaults.
+
+    Raises
+    ------
+    drivers.tomlfile.TomlError
+        An unknown key, or a value that does not fit.
+    """
+    lines = []
+    for key, value in changes.items():
+        plain = value in ("true", "false") or value.replace(".", "", 1).isdigit()
+        lines.append(f"{key} = {value}" if plain else f"{key} = {json.dumps(value)}")
+    return load_model("\n".join(lines), Settle, name="settings")

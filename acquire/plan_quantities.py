@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, ValidationInfo
 
 from drivers.errors import DriverError
-from drivers.units import difference_to_si, parse_quantity
+from drivers.units import difference_to_si, parse_number_and_unit, parse_quantity, quantity_of
 
 #: Validation context under which bare numbers are taken as SI: plans read back from a run file.
 STORED = {"si": True}
@@ -45,11 +45,10 @@ def _absolute(quantity: str) -> Callable[[str], float]:
 
 
 def _difference(text: str) -> float:
-    number, _, unit = text.strip().partition(" ")
-    try:
-        return difference_to_si(float(number.replace(",", ".")), unit.strip())
-    except ValueError as error:
-        raise ValueError(f'{text!r} is not a temperature difference; write for example "0.3 K"') from error
+    number, unit = parse_number_and_unit(text)
+    if quantity_of(unit) != "temperature":
+        raise ValueError(f'{text!r} is not a temperature difference; write for example "0.3 K"')
+    return float(difference_to_si(number, unit))
 
 
 def _fraction(value: Any, info: ValidationInfo) -> float:

@@ -14,7 +14,8 @@ class Progress:
         self._plan = plan
         self._targets = plan.plateau_targets
         self.done = 0  # targets used up
-        self.changed_at = -math.inf  # [s] the bath was last changed, or the cell charged
+        self.changed_at = -math.inf  # [s] the bath was last changed
+        self.same_plateau = False  # a point was taken and the bath was not changed since
 
     @property
     def total(self) -> int:
@@ -34,9 +35,11 @@ class Progress:
 
     def bath_changed(self, time: float) -> None:
         self.changed_at = time
+        self.same_plateau = False
 
     def taken(self, temperature: float) -> None:
         """A point was taken at this bath temperature [K]."""
+        self.same_plateau = True
         self.done = min(self.done + 1, len(self._targets))
         while (target := self.target) is not None and target < temperature + 0.5 * self._plan.settle.separation:
             self.done += 1

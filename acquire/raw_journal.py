@@ -77,6 +77,9 @@ class RawJournal:
         A new file; an existing one is refused.
     header
         `RunHeader` as a dictionary.
+    continues
+        A raw journal that can no longer be written: its frames are copied to the beginning of this one, through its
+        open handle, which on most systems works even after its folder was removed.
 
     Raises
     ------
@@ -86,7 +89,7 @@ class RawJournal:
     lock while it waits for the disk.
     """
 
-    def __init__(self, path: str | Path, header: Mapping[str, Any]) -> None:
+    def __init__(self, path: str | Path, header: Mapping[str, Any], *, continues: RawJournal | None = None) -> None:
         self.path = Path(path)
         self.sequence = 0
         self._lock = threading.Lock()
@@ -106,7 +109,10 @@ class RawJournal:
             self.close()
             raise FileInUseError(self.path)
         try:
-            self.write(Kind.HEADER, _json(header))
+            if continues is not None:
+                self._take_over(continues)
+            else:
+                self.write((Kind.HEADER, _json(header)))
             self.sync()
         except WriteFailedError:
             self.close()
@@ -120,33 +126,35 @@ class RawJournal:
 
     def received(self, device: str, received: Received) -> None:
         """Keep bytes as they came."""
-        for start in range(0, len(received.data), MAX_CONTENT // 2):
-            part = received.data[start : start + MAX_CONTENT // 2]
-            self.write(Kind.RECEIVED, RECEIVED_HEAD.pack(self._device(device), received.arrival) + part)
+        head = RECEIVED_HEAD.pack(self._device(device), received.arrival)
+        step = MAX_CONTENT // 2
+        parts = [received.data[start : start + step] for start in range(0, len(received.data), step)]
+        self.write(*((Kind.RECEIVED, head + part) for part in parts))
 
     def readings(self, device: str, readings: Readings) -> None:
         """Keep a block of readings."""
         number, channel = self._device(device), CHANNELS.index(readings.channel)
         step = MAX_CONTENT // 32
+        parts = []
         for start in range(0, len(readings), step):
             part = slice(start, start + step)
             columns = (readings.time[part], readings.value[part], readings.raw[part], readings.quality[part])
             head = READINGS_HEAD.pack(number, channel, readings.u_time, len(columns[0]))
             kinds = ("<f8", "<f8", "<f8", "u1")
             body = b"".join(np.ascontiguousarray(c, k).tobytes() for c, k in zip(columns, kinds, strict=True))
-            self.write(Kind.READINGS, head + body)
+            parts.append((Kind.READINGS, head + body))
+        self.write(*parts)
 
     def entries(self, entries: Sequence[Entry]) -> None:
         """Keep journal entries."""
-        for entry in entries:
-            self.write(Kind.ENTRY, entry.canonical().encode("utf-8"))
+        self.write(*((Kind.ENTRY, entry.canonical().encode("utf-8")) for entry in entries))
 
     def ended(self, closing: Mapping[str, Any]) -> None:
         """Say that the run was closed, with what the closed file needs."""
-        self.write(Kind.ENDED, _json(closing))
+        self.write((Kind.ENDED, _json(closing)))
 
-    def write(self, kind: Kind, content: bytes) -> None:
-        """Append one frame; whole, or not at all.
+    def write(self, *contents: tuple[Kind, bytes]) -> None:
+        """Append these frames; all of them whole, or none.
 
         Raises
         ------
@@ -156,7 +164,7 @@ class RawJournal:
         with self._lock:
             if self._handle is None:
                 raise WriteFailedError(self.path, "writing to", "it is closed")
-            data = frame(kind, self.sequence, content)
+            data = b"".join(frame(kind, self.sequence + n, content) for n, (kind, content) in enumerate(contents))
             try:
                 if _write_all(self._handle, data) != len(data):
                     raise OSError(28, "no space left on the device")
@@ -166,7 +174,7 @@ class RawJournal:
                     os.lseek(self._handle, self._good, os.SEEK_SET)
                 raise WriteFailedError(self.path, "writing to", first_line(error)) from error
             self._good += len(data)
-            self.sequence += 1
+            self.sequence += len(contents)
 
     def sync(self) -> None:
         """Ask the disk to keep everything written so far through a power cut (2 to 10 ms).
@@ -184,6 +192,20 @@ class RawJournal:
         except OSError as error:
             raise WriteFailedError(self.path, "syncing", first_line(error)) from error
         self._synced = written
+
+    def _take_over(self, old: RawJournal) -> None:
+        if self._handle is None or old._handle is None:
+            raise WriteFailedError(self.path, "continuing", f"{old.path} is closed")
+        try:
+            done = 0
+            while done < old._good:
+                data = _read_at(old._handle, min(1 << 20, old._good - done), done)
+                if not data or _write_all(self._handle, data) != len(data):
+                    raise OSError(5, f"{old.path} cannot be copied")
+                done += len(data)
+        except OSError as error:
+            raise WriteFailedError(self.path, "continuing", first_line(error)) from error
+        self._good, self.sequence, self._devices = old._good, old.sequence, dict(old._devices)
 
     def still_there(self) -> bool:
         """False when the name no longer leads to this file: the folder was removed or the drive pulled."""
@@ -207,14 +229,26 @@ class RawJournal:
             number = len(self._devices)
             if number > 255:
                 raise ValueError("a run has at most 256 devices")
-            self.write(Kind.DEVICE, _json({"device": device, "number": number}))
+            self.write((Kind.DEVICE, _json({"device": device, "number": number})))
             self._devices[device] = number
         return number
 
 
+def _read_at(handle: int, length: int, place: int) -> bytes:
+    """Bytes from a place in the file; the place for writing is left where it is."""
+    if hasattr(os, "pread"):
+        return os.pread(handle, length, place)
+    end = os.lseek(handle, 0, os.SEEK_CUR)
+    os.lseek(handle, place, os.SEEK_SET)
+    try:
+        return os.read(handle, length)
+    finally:
+        os.lseek(handle, end, os.SEEK_SET)
+
+
 def _write_all(handle: int, data: bytes) -> int:
     """Bytes written; a disk that fills up takes a part first and refuses the rest."""
-    done = os.write(handle, data)
+    done = 0
     while done < len(data):
         more = os.write(handle, data[done:])
         if not more:

@@ -1,0 +1,129 @@
+"""Decides again on stored readings and acts: under the same settings the same journal, under others a comparison."""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from acquire.acts import Act
+from acquire.journal import Entry
+from acquire.plan import RunPlan, stored_plan
+from acquire.record import RunRecord, Trace
+from acquire.run import ActRefused, Run
+from analysis.liquids import Liquid
+from drivers.readings import DeviceNotice, Readings
+
+SLICE = 1.0  # [s] of readings at a time: no act can fall between two seconds that close together
+
+
+@dataclass(frozen=True)
+class Difference:
+    """Where a replay and the stored journal part."""
+
+    number: int
+    stored: Entry | None
+    replayed: Entry | None
+
+
+class Replay:
+    """A new run fed with what a record holds.
+
+    Parameters
+    ----------
+    record
+        The stored run.
+    liquid
+        Its liquid, as for the run itself.
+    plan
+        Another plan ("what if"); the stored one where not given.
+    take_given
+        Whether the answers that people gave to proposals are given again; without them only the marks of the
+        bench (valve, charge, water) are, and the settings decide the rest.
+    """
+
+    def __init__(
+        self, record: RunRecord, liquid: Liquid | None, *, plan: RunPlan | None = None, take_given: bool = True
+    ) -> None:
+        self.run = Run(plan or stored_plan(record.plan), liquid)
+        self.refused: list[str] = []  # acts of the record that other settings leave no room for
+        self._given = deque(e for e in record.journal if e.given and (take_given or not _is_answer(e)))
+        self._slices = _slices(record.traces)
+
+    def to(self, time: float = math.inf) -> Run:
+        """Replay up to this run time [s]; the run as it then stood."""
+        for start, blocks in self._slices:
+            self._give()
+            for readings in blocks:
+                self.run.feed(readings)
+            if start >= time:
+                return self.run
+        self._give(last=True)
+        return self.run
+
+    def _give(self, *, last: bool = False) -> None:
+        while self._given and (last or self._given[0].block <= len(self.run.blocks)):
+            entry = self._given.popleft()
+            if entry.kind == "device":
+                data = entry.data
+                self.run.notice(DeviceNotice(entry.time, data["event"], data["device"], entry.text, data["count"]))
+                continue
+            details = {key: value for key, value in entry.data.items() if key != "act"}
+            try:
+                self.run.act(Act(entry.data["act"], entry.actor, details), entry.time)
+            except ActRefused as refused:
+                self.refused.append(f"{entry.time:.0f} s: {refused}")
+
+
+def _is_answer(entry: Entry) -> bool:
+    return entry.kind == "act" and entry.data.get("act") in ("take", "set_aside", "restore", "window", "undo", "redo")
+
+
+def _slices(traces: Mapping[str, Trace]) -> Iterator[tuple[float, list[Readings]]]:
+    """The readings of all channels, one slice of time after the other."""
+    ends = [float(trace.time[-1]) for trace in traces.values() if len(trace.time)]
+    starts = [float(trace.time[0]) for trace in traces.values() if len(trace.time)]
+    if not ends:
+        return
+    edges = np.arange(math.floor(min(starts)), max(ends) + 2 * SLICE, SLICE)
+    places = {channel: np.searchsorted(trace.time, edges) for channel, trace in traces.items()}
+    for index, start in enumerate(edges[:-1]):
+        blocks = []
+        for channel, trace in traces.items():
+            a, b = places[channel][index], places[channel][index + 1]
+            if b > a:
+                columns = (trace.time[a:b], trace.value[a:b], trace.raw[a:b], trace.quality[a:b])
+                blocks.append(Readings(channel, *columns))
+        if blocks:
+            yield float(start), blocks
+
+
+def differences(record: RunRecord, run: Run) -> list[Difference]:
+    """Where the journal of a replay is not that of the record, entry by entry."""
+    stored, replayed = list(record.journal), list(run.journal)
+    found = []
+    for number in range(max(len(stored), len(replayed))):
+        a = stored[number] if number < len(stored) else None
+        b = replayed[number] if number < len(replayed) else None
+        if a is None or b is None or a.canonical() != b.canonical():
+            found.append(Difference(number, a, b))
+    return found
+
+
+def with_settings(plan: RunPlan, changes: Mapping[str, str]) -> RunPlan:
+    """The plan with other settling settings, given as text with units ("tolerance": "0.05 K").
+
+    Raises
+    ------
+    drivers.tomlfile.TomlError
+        An unknown setting, or a value that does not fit; with the nearest known name.
+    """
+    from acquire.plan import Settle, load_settle
+
+    kept: dict[str, Any] = plan.settle.model_dump()
+    changed = load_settle(changes).model_dump()
+    return plan.model_copy(update={"settle": Settle.model_construct(**(kept | {key: changed[key] for key in changes}))})
