@@ -1,0 +1,326 @@
+"""The bench window: asks a session for its snapshot, shows it, and hands acts on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, Protocol
+
+from PyQt5.QtCore import QTimer, pyqtSignal
+from PyQt5.QtGui import QCloseEvent, QResizeEvent, QShowEvent
+from PyQt5.QtWidgets import QAbstractButton, QApplication, QMainWindow
+
+from acquire import acts
+from acquire.acts import Act
+from acquire.window.acts_state import act_for, acts_state, window_act
+from acquire.window.bench_keys import build_keys
+from acquire.window.bench_layout import BenchLayout
+from acquire.window.bench_switches import Switches
+from acquire.window.big_numbers import BigNumbersWindow
+from acquire.window.cards_state import cards_state
+from acquire.window.cautions_state import caution_cards
+from acquire.window.language import tr
+from acquire.window.line_state import line_state
+from acquire.window.looks import Look, automatic_scale, digit_pixels
+from acquire.window.procedure_state import procedure_state
+from acquire.window.readouts_state import readout_states
+from acquire.window.sound import SoundBox
+from acquire.window.sound_state import CueMemory
+from acquire.window.status_state import status_state
+from acquire.window.strips_state import EntryShelf, strips_state
+from acquire.window.style_sheet import px, style_sheet
+
+if TYPE_CHECKING:
+    from acquire.snapshot import Snapshot
+    from acquire.window.line_plot import LinePlot
+    from acquire.window.strips import StripsPanel
+
+FRAME_MS = 33  # [ms] thirty pictures a second: a reading is seen within two of them
+SLOW_EVERY = 3  # frames between two looks at everything but readouts and strips
+ARMED_FOR = 5.0  # [s] within which a second press ends a run early
+ENDING = (acts.VENTED, acts.FINISH)
+
+
+class Recorder(Protocol):
+    """What the window talks to: a session, or the client of a recorder in another process."""
+
+    def snapshot(self) -> Snapshot: ...
+
+    def act(self, act: Act) -> None: ...
+
+    def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]: ...
+
+
+class BenchWindow(QMainWindow):
+    """One run on the screen.
+
+    Parameters
+    ----------
+    now
+        Real seconds, for what concerns the person and not the run (sounds, second presses).
+    leave
+        Closes the run file and the devices; returns what was wrong with the file, as a sentence, or nothing.
+
+    Signals
+    -------
+    left
+        The window was closed and everything is in order; carries what `leave` said.
+    """
+
+    left = pyqtSignal(str)
+
+    def __init__(
+        self,
+        session: Recorder | None,
+        *,
+        now: Callable[[], float],
+        look: Look | None = None,
+        sound: SoundBox | None = None,
+        leave: Callable[[], str] | None = None,
+    ) -> None:
+        super().__init__()
+        self.setWindowTitle("satline")
+        self._session, self._now, self._leave = session, now, leave
+        self.look = look or Look()
+        self.sound = sound or SoundBox()
+        self.panels = BenchLayout()
+        self.setCentralWidget(self.panels)
+        self.big = BigNumbersWindow(self.look)
+        self.snapshot: Snapshot | None = None
+        self.selected: int | None = None
+        self.strips: StripsPanel | None = None
+        self.line_plot: LinePlot | None = None
+        self._seen = {"temperature": 0, "pressure": 0}
+        self._shelf, self._cues = EntryShelf(), CueMemory()
+        self._armed: tuple[str, float] | None = None
+        self._frame = 0
+        self._scale = 0.0
+        self._done = False
+        self._switches = Switches(self)
+        self.keys = build_keys(self, self.do, self.answer, self._switches.switch, self._switches.text_size)
+        self._connect()
+        self.resize(1280, 800)
+        self._timer = QTimer(self)
+        self._timer.setInterval(FRAME_MS)
+        self._timer.timeout.connect(self.refresh)
+
+    def _connect(self) -> None:
+        panels = self.panels
+        panels.acts.act_clicked.connect(self.do)
+        panels.cards.take_clicked.connect(lambda: self.do(acts.TAKE))
+        panels.cards.point_chosen.connect(self.choose)
+        panels.procedure.amount_entered.connect(self.answer)
+        panels.message.note_written.connect(lambda text: self.do(acts.NOTE, text=text))
+        panels.message.leave_confirmed.connect(self._leave_now)
+        panels.status.sound_toggled.connect(self._sound_toggled)
+        panels.status.set_sound(self.sound.on)
+
+    # Life
+
+    def attach(self, session: Recorder, leave: Callable[[], str] | None = None) -> None:
+        """Show this session from now on: the window may be on screen before there is one."""
+        self._session, self._leave = session, leave or self._leave
+        self._seen = dict.fromkeys(self._seen, 0)
+
+    def start(self) -> None:
+        """Follow the session at the frame rate."""
+        self._timer.start()
+
+    def load_plots(self) -> None:
+        """Bring in the drawing library; after the first paint, since it takes longer than all the rest."""
+        if self.strips is not None:
+            return
+        from acquire.window.line_plot import LinePlot
+        from acquire.window.strips import StripsPanel
+
+        self.strips, self.line_plot = StripsPanel(), LinePlot()
+        self.panels.strips_place.addWidget(self.strips)
+        self.panels.line.place.addWidget(self.line_plot)
+        self.strips.point_chosen.connect(self.choose)
+        self.strips.window_moved.connect(self._window_moved)
+        self._apply_look(again=True)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._apply_look()
+        self.panels.setFocus()
+        QTimer.singleShot(0, self.load_plots)
+
+    # Showing
+
+    def refresh(self) -> None:
+        """Ask for the newest snapshot and readings, and show them."""
+        if self._session is None:
+            return
+        self.snapshot = snapshot = self._session.snapshot()
+        for readout, state in zip(
+            (self.panels.temperature, self.panels.pressure), readout_states(snapshot), strict=True
+        ):
+            readout.show_state(state)
+        if self._frame % SLOW_EVERY == 0:
+            self._show_slow(snapshot)
+        self._frame += 1
+        if self.strips is not None:
+            for channel in self._seen:
+                time, value = self._session.trace(channel, self._seen[channel])
+                self._seen[channel] += len(time)
+                self.strips.add(channel, time, value)
+            self.strips.show_state(strips_state(snapshot, self._shelf.see(snapshot.journal_tail)), self.selected)
+
+    def show_all(self) -> None:
+        """Show everything at once, after an act or for a picture."""
+        self._frame = 0
+        self.refresh()
+
+    def _show_slow(self, snapshot: Snapshot) -> None:
+        panels = self.panels
+        panels.procedure.show_state(procedure_state(snapshot))
+        panels.cautions.show_state(caution_cards(snapshot))
+        panels.cards.show_state(cards_state(snapshot, self.selected))
+        line = line_state(snapshot)
+        panels.line.show_state(line)
+        if self.line_plot is not None:
+            self.line_plot.show_points(line.points, line.curve)
+        state = acts_state(snapshot, self.selected)
+        panels.acts.show_state(state)
+        self.keys.show_state(state)
+        panels.status.show_state(status_state(snapshot))
+        if self.big.isVisible():
+            self.big.show_snapshot(snapshot)
+        cue = self._cues.cue(snapshot, self._now())
+        if cue is not None:
+            self.sound.play(cue)
+        title = f"{snapshot.title} – satline"
+        if self.windowTitle() != title:
+            self.setWindowTitle(title)
+
+    # Acts
+
+    def answer(self) -> None:
+        """Enter: keep the note, press the button that has the keyboard, or say "done" to the next practical act."""
+        focused = QApplication.focusWidget()
+        if self.panels.message.noting:
+            self.panels.message.keep_note()
+        elif isinstance(focused, QAbstractButton) and self.isAncestorOf(focused):
+            focused.click()
+        elif self.snapshot is not None:
+            state = acts_state(self.snapshot, self.selected)
+            if state.answer is not None:
+                self.do(state.answer, answering=True)
+            else:
+                self.say(tr("Nothing is asked for now: {0}").format(procedure_state(self.snapshot).next_act.text))
+        if not self.panels.message.noting:
+            self.panels.setFocus()
+
+    def do(self, name: str, *, text: str = "", answering: bool = False) -> None:
+        """Ask the session for an act; a refusal is said, not thrown."""
+        if self.snapshot is None:
+            return
+        if name == acts.NOTE and not text:
+            self.panels.message.open_note()
+            return
+        asked = answering or acts_state(self.snapshot, self.selected).answer == name
+        if name in ENDING and not asked and not self._twice(name):
+            return
+        point = self.selected if name in (acts.SET_ASIDE, acts.RESTORE) else None
+        water = name in (acts.WARMED, acts.COOLED)
+        amount = self.panels.procedure.next_act.amount() if water else None
+        if self._send(act_for(name, self.snapshot, selected=point, amount=amount, text=text)):
+            self.panels.procedure.next_act.settled()
+            self.panels.setFocus()
+
+    def _twice(self, name: str) -> bool:
+        """Whether this is the second press within `ARMED_FOR`: ending a run early takes two."""
+        armed, self._armed = self._armed, (name, self._now())
+        if armed is not None and armed[0] == name and self._now() - armed[1] <= ARMED_FOR:
+            self._armed = None
+            return True
+        self.say(tr("This ends the run now, before all planned points are taken. Press again to end it."))
+        return False
+
+    def _send(self, act: Act) -> bool:
+        from acquire.run import ActRefused
+
+        if self._session is None:
+            return False
+        try:
+            self._session.act(act)
+        except ActRefused as refused:
+            self.say(str(refused))
+            return False
+        self.show_all()
+        return True
+
+    def _window_moved(self, number: int, start: float, end: float) -> None:
+        self._send(window_act(number, start, end))
+
+    def choose(self, number: int) -> None:
+        """Look at this point; 0 for none."""
+        self.selected = number or None
+        if self.snapshot is not None:
+            self.show_all()
+
+    def say(self, text: str) -> None:
+        """Tell the person something without taking the keyboard."""
+        self.panels.message.say(text)
+
+    # Looks
+
+    def set_look(self, look: Look) -> None:
+        self.look = look
+        self._apply_look(again=True)
+        self.big.set_look(look)
+
+    def _apply_look(self, *, again: bool = False) -> None:
+        scale = round(automatic_scale(self.width(), self.height()) * self.look.text, 3)
+        screen = self.screen() if hasattr(self, "screen") else QApplication.primaryScreen()
+        dpi = screen.physicalDotsPerInch() if screen is not None else 0.0
+        self.panels.set_sizes(scale, digit_pixels(dpi, self.height(), self.look.text))
+        if scale == self._scale and not again:
+            return
+        self._scale = scale
+        theme = self.look.theme
+        self.setStyleSheet(style_sheet(theme, scale))
+        self.panels.temperature.set_theme(theme)
+        self.panels.pressure.set_theme(theme)
+        self.panels.line.set_look(theme, scale)
+        if self.strips is not None and self.line_plot is not None:
+            self.strips.set_look(theme, px(14, scale))
+            self.line_plot.set_look(theme, px(12.5, scale))
+
+    def _sound_toggled(self, on: bool) -> None:
+        self.sound.on = on
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._apply_look()
+
+    # Leaving
+
+    @property
+    def recording(self) -> bool:
+        return self.snapshot is not None and self.snapshot.stage != "closed" and not self._done
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Ask once while recording; the file is closed in every case."""
+        if self.recording and not self.panels.message.asking:
+            event.ignore()
+            self.panels.message.clear()
+            self.panels.message.ask_to_leave(
+                tr("The run is still being recorded. Leaving closes its file with everything up to now.")
+            )
+            return
+        self._end()
+        event.accept()
+
+    def _leave_now(self) -> None:
+        self._end()
+        self.close()
+
+    def _end(self) -> None:
+        if self._done:
+            return
+        self._done = True
+        self._timer.stop()
+        self.sound.stop()
+        self.big.close()
+        self.left.emit(self._leave() if self._leave is not None else "")

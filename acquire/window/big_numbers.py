@@ -1,0 +1,95 @@
+"""A second window for a projector or the far end of the bench: two numbers, the step, what to do, how long still."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PyQt5.QtCore import Qt
+from PyQt5.QtGui import QCloseEvent, QKeyEvent, QResizeEvent
+from PyQt5.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from acquire.window.cautions import CautionsPanel
+from acquire.window.cautions_state import caution_cards
+from acquire.window.language import tr
+from acquire.window.looks import Look, automatic_scale
+from acquire.window.parts import framed, set_text, text_label
+from acquire.window.procedure_state import procedure_state
+from acquire.window.readouts import Readout
+from acquire.window.readouts_state import readout_states
+from acquire.window.style_sheet import style_sheet
+
+if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the window is on screen
+    from acquire.snapshot import Snapshot
+
+
+class BigNumbersWindow(QWidget):
+    """Shows snapshots; takes no acts but being closed with Escape."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__()
+        self.setWindowTitle(tr("satline, big numbers"))
+        self._look = look
+        self._scale = 0.0
+        self.temperature = Readout("temperature", "88.88")
+        self.pressure = Readout("pressure", "888.88")
+        self.step = text_label("big step", wrap=True)
+        self.act = text_label("big step", wrap=True)
+        self.detail = text_label("big detail", "quiet", wrap=True)
+        self.cautions = CautionsPanel()
+        numbers = QHBoxLayout()
+        numbers.setSpacing(12)
+        numbers.addWidget(self.temperature, 10)
+        numbers.addWidget(self.pressure, 11)
+        box = framed("act")
+        inside = QVBoxLayout(box)
+        inside.setContentsMargins(24, 14, 24, 14)
+        for label in (self.step, self.act, self.detail):
+            label.setAlignment(Qt.AlignLeft | Qt.AlignTop)
+            inside.addWidget(label)
+        inside.addStretch(1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(14, 14, 14, 14)
+        layout.setSpacing(12)
+        layout.addLayout(numbers)
+        layout.addWidget(box, 1)
+        layout.addWidget(self.cautions)
+        self.resize(1280, 720)
+
+    def set_look(self, look: Look) -> None:
+        self._look = look
+        self._scale = 0.0
+        self._apply()
+
+    def show_snapshot(self, snapshot: Snapshot) -> None:
+        warm, press = readout_states(snapshot)
+        self.temperature.show_state(warm)
+        self.pressure.show_state(press)
+        procedure = procedure_state(snapshot)
+        current = next((row.text for row in procedure.rows if row.state == "current"), "")
+        set_text(self.step, current)
+        set_text(self.act, procedure.next_act.text)
+        set_text(self.detail, procedure.next_act.detail)
+        self.cautions.show_state(caution_cards(snapshot)[:1])
+
+    def _apply(self) -> None:
+        scale = automatic_scale(self.width(), self.height())
+        if scale != self._scale:
+            self._scale = scale
+            self.setStyleSheet(style_sheet(self._look.theme, scale))
+        for readout in (self.temperature, self.pressure):
+            readout.set_theme(self._look.theme)
+            readout.set_digit_height(0.26 * self.height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._apply()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key_Escape:
+            self.close()
+            return
+        super().keyPressEvent(event)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        self.hide()
+        event.accept()

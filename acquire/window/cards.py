@@ -1,0 +1,177 @@
+"""The row of point cards, with the card of the plateau that is forming or offered at its end."""
+
+from __future__ import annotations
+
+from PyQt5.QtCore import Qt, QTimer, pyqtSignal
+from PyQt5.QtGui import QFocusEvent, QMouseEvent
+from PyQt5.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
+
+from acquire.window.cards_state import CardsState, FormingCard, PointCard
+from acquire.window.language import tr
+from acquire.window.parts import restyle, set_text, text_label
+
+
+class PointCardWidget(QFrame):
+    """One point.
+
+    Signals
+    -------
+    chosen
+        The person wants to look at this point (its number).
+    """
+
+    chosen = pyqtSignal(int)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.number = 0
+        self.setProperty("role", "card")
+        self.setFocusPolicy(Qt.TabFocus)
+        self.setCursor(Qt.PointingHandCursor)
+        self.setSizePolicy(QSizePolicy.Preferred, QSizePolicy.Expanding)
+        self.heading = text_label("card heading")
+        self.tag = text_label("card tag", "quiet")
+        self.temperature = text_label("card value", "temperature")
+        self.pressure = text_label("card value", "pressure")
+        self.vapour = text_label("card small", "quiet")
+        self.vapour.setTextFormat(Qt.RichText)
+        self.note = text_label("card small", "quiet")
+        top = QHBoxLayout()
+        top.setSpacing(8)
+        top.addWidget(self.heading)
+        top.addStretch(1)
+        top.addWidget(self.tag)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(9, 7, 9, 7)
+        layout.setSpacing(1)
+        layout.addLayout(top)
+        for label in (self.temperature, self.pressure, self.vapour, self.note):
+            layout.addWidget(label)
+        layout.addStretch(1)
+
+    def show_state(self, state: PointCard) -> None:
+        self.number = state.number
+        set_text(self.heading, ("" if state.used else "✕ ") + state.heading)
+        set_text(self.tag, state.tag)
+        set_text(self.temperature, state.temperature)
+        set_text(self.pressure, state.pressure)
+        set_text(self.vapour, f"<i>p</i><sub>{tr('vap')}</sub> {state.vapour}" if state.vapour else "")
+        self.vapour.setVisible(bool(state.vapour))
+        set_text(self.note, state.note)
+        self.note.setVisible(bool(state.note))
+        restyle(self, role="card selected" if state.selected else "card" if state.used else "card aside")
+        self.setAccessibleName(state.description)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.chosen.emit(self.number)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        if event.reason() in (Qt.TabFocusReason, Qt.BacktabFocusReason):
+            self.chosen.emit(self.number)
+
+
+class FormingCardWidget(QFrame):
+    """The plateau that forms or is offered, with its key.
+
+    Signals
+    -------
+    take_clicked
+    """
+
+    take_clicked = pyqtSignal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setProperty("role", "card forming")
+        self.setSizePolicy(QSizePolicy.Expanding, QSizePolicy.Expanding)
+        self.setMinimumWidth(180)
+        self.heading = text_label("card heading")
+        self.lines = text_label("card value")
+        self.text = text_label("card small", wrap=True)
+        self.button = QPushButton()
+        self.button.setProperty("role", "small")
+        self.button.setFocusPolicy(Qt.TabFocus)
+        self.button.clicked.connect(self.take_clicked)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(12, 7, 12, 8)
+        layout.setSpacing(2)
+        layout.addWidget(self.heading)
+        layout.addWidget(self.lines)
+        layout.addWidget(self.text)
+        layout.addStretch(1)
+        layout.addWidget(self.button)
+
+    def show_state(self, state: FormingCard) -> None:
+        set_text(self.heading, state.heading)
+        set_text(self.lines, " · ".join(state.lines))
+        self.lines.setVisible(bool(state.lines))
+        set_text(self.text, state.text)
+        set_text_of = f"{state.take_label}  ␣"
+        if self.button.text() != set_text_of:
+            self.button.setText(set_text_of)
+            self.button.setAccessibleName(state.take_label)
+        self.button.setEnabled(state.can_take)
+        restyle(self, role="card offered" if state.offered else "card forming")
+        restyle(self.button, due="true" if state.offered else "false")
+
+
+class CardsRow(QScrollArea):
+    """Shows a `CardsState`.  Decides nothing.
+
+    Signals
+    -------
+    point_chosen
+        Number of the point the person wants to look at.
+    take_clicked
+    """
+
+    point_chosen = pyqtSignal(int)
+    take_clicked = pyqtSignal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setWidgetResizable(True)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.NoFocus)
+        inside = QWidget()
+        self._row = QHBoxLayout(inside)
+        self._row.setContentsMargins(0, 0, 0, 0)
+        self._row.setSpacing(8)
+        self._cards: list[PointCardWidget] = []
+        self.forming = FormingCardWidget()
+        self.forming.take_clicked.connect(self.take_clicked)
+        self._row.addWidget(self.forming)
+        self._row.addStretch(1)
+        self.setWidget(inside)
+        self._state: CardsState | None = None
+
+    @property
+    def cards(self) -> list[PointCardWidget]:
+        return [card for card in self._cards if not card.isHidden()]
+
+    def show_state(self, state: CardsState) -> None:
+        """Show `state`.  The only way anything on this panel changes."""
+        if state == self._state:
+            return
+        before = len(self._state.points) if self._state else 0
+        self._state = state
+        while len(self._cards) < len(state.points):
+            card = PointCardWidget()
+            card.chosen.connect(self.point_chosen)
+            self._row.insertWidget(len(self._cards), card)
+            self._cards.append(card)
+        for index, card in enumerate(self._cards):
+            card.setVisible(index < len(state.points))
+            if index < len(state.points):
+                card.show_state(state.points[index])
+        self.forming.setVisible(state.forming is not None)
+        if state.forming is not None:
+            self.forming.show_state(state.forming)
+        if len(state.points) != before:
+            # The layout has its new width only after this event; then the newest card is brought into sight.
+            QTimer.singleShot(0, self._to_the_end)
+
+    def _to_the_end(self) -> None:
+        bar = self.horizontalScrollBar()
+        bar.setValue(bar.maximum())

@@ -1,0 +1,188 @@
+"""Small widgets that several panels share: text in a role, a bar, digits of a given height."""
+
+from __future__ import annotations
+
+from PyQt5.QtCore import QRectF, QSize, Qt
+from PyQt5.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent
+from PyQt5.QtWidgets import QFrame, QLabel, QSizePolicy, QWidget
+
+DIGIT_MM = 17.0  # [mm] 30 minutes of arc at 2 m, twice the least height of ISO 9241-303 (from memory)
+
+
+def text_label(role: str, tone: str = "", *, wrap: bool = False) -> QLabel:
+    """A label whose size and colour the style sheet gives by `role` and `tone`."""
+    label = QLabel()
+    label.setProperty("role", role)
+    label.setProperty("tone", tone)
+    label.setWordWrap(wrap)
+    label.setTextFormat(Qt.PlainText)
+    return label
+
+
+def framed(role: str) -> QFrame:
+    frame = QFrame()
+    frame.setProperty("role", role)
+    return frame
+
+
+def set_text(label: QLabel, text: str) -> None:
+    """Set the text only where it is new: unchanged labels cost no layout."""
+    if label.text() != text:
+        label.setText(text)
+
+
+def restyle(widget: QWidget, **properties: object) -> None:
+    """Change properties that the style sheet looks at, and have it look again."""
+    if all(widget.property(name) == value for name, value in properties.items()):
+        return
+    for name, value in properties.items():
+        widget.setProperty(name, value)
+    widget.style().unpolish(widget)
+    widget.style().polish(widget)
+    for child in widget.findChildren(QLabel):
+        widget.style().unpolish(child)
+        widget.style().polish(child)
+
+
+class Bar(QWidget):
+    """A horizontal bar from 0 to 1."""
+
+    def __init__(self, height: int = 7) -> None:
+        super().__init__()
+        self._share, self._colour, self._back = 0.0, QColor("black"), QColor("gray")
+        self._height = height
+        self.setFixedHeight(height)
+        self.setSizePolicy(QSizePolicy.Expanding, QSizePolicy.Fixed)
+
+    def set_colours(self, colour: str, back: str) -> None:
+        self._colour, self._back = QColor(colour), QColor(back)
+        self.update()
+
+    def set_share(self, share: float) -> None:
+        if share != self._share:
+            self._share = share
+            self.update()
+
+    @property
+    def share(self) -> float:
+        return self._share
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.Antialiasing)
+        painter.setPen(Qt.NoPen)
+        radius = self.height() / 2
+        painter.setBrush(self._back)
+        painter.drawRoundedRect(QRectF(self.rect()), radius, radius)
+        if self._share > 0:
+            painter.setBrush(self._colour)
+            width = max(self.height(), self.width() * min(1.0, self._share))
+            painter.drawRoundedRect(QRectF(0, 0, width, self.height()), radius, radius)
+        painter.end()
+
+
+class FittedText(QWidget):
+    """One line in bold, as large as planned and smaller where the panel is narrow; never cut off, never broken."""
+
+    def __init__(self, size: float) -> None:
+        super().__init__()
+        self._size, self._scale = size, 1.0
+        self._text, self._colour = "", QColor("black")
+        self.setSizePolicy(QSizePolicy.Expanding, QSizePolicy.Fixed)
+        self.setFixedHeight(round(1.35 * size))
+
+    def set_look(self, colour: str, scale: float) -> None:
+        self._colour, self._scale = QColor(colour), scale
+        self.setFixedHeight(round(1.35 * self._size * scale))
+        self.update()
+
+    def set_text(self, text: str) -> None:
+        if text != self._text:
+            self._text = text
+            self.setAccessibleName(text)
+            self.update()
+
+    def text(self) -> str:
+        return self._text
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        font = QFont(self.font())
+        font.setWeight(QFont.Bold)
+        font.setPixelSize(100)
+        width = QFontMetricsF(font).horizontalAdvance(self._text)
+        font.setPixelSize(max(6, int(min(self._size * self._scale, 99.0 * self.width() / max(width, 1.0)))))
+        painter = QPainter(self)
+        painter.setPen(self._colour)
+        painter.setFont(font)
+        painter.drawText(self.rect(), Qt.AlignLeft | Qt.AlignVCenter, self._text)
+        painter.end()
+
+
+class Digits(QWidget):
+    """A number and its unit, with digits as high as asked for and the room allows; digits never jump sideways."""
+
+    def __init__(self, widest: str) -> None:
+        super().__init__()
+        self._widest, self._value, self._unit = widest, "", ""
+        self._colour = QColor("black")
+        self._wanted = 64.0  # [px] height of a digit
+        self.setSizePolicy(QSizePolicy.Expanding, QSizePolicy.Fixed)
+
+    def set_colour(self, colour: str) -> None:
+        self._colour = QColor(colour)
+        self.update()
+
+    def set_digit_height(self, pixels: float) -> None:
+        if pixels != self._wanted:
+            self._wanted = pixels
+            self.setFixedHeight(round(pixels * 1.18))
+
+    def set_value(self, value: str, unit: str) -> None:
+        if (value, unit) != (self._value, self._unit):
+            self._value, self._unit = value, unit
+            self.update()
+
+    @property
+    def value(self) -> str:
+        return self._value
+
+    def sizeHint(self) -> QSize:
+        return QSize(round(self._wanted * 4), round(self._wanted * 1.18))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(100, round(self._wanted * 1.18))
+
+    def digit_height(self) -> float:
+        """Height of a digit as it is drawn now.  [px]"""
+        return min(self._wanted, self._fitting_height())
+
+    def _font(self, pixels: float) -> QFont:
+        font = QFont(self.font())
+        font.setWeight(QFont.Bold)
+        font.setPixelSize(max(6, int(pixels)))
+        return font
+
+    def _fitting_height(self) -> float:
+        metrics = QFontMetricsF(self._font(100))
+        digit = metrics.tightBoundingRect("0").height()
+        width = metrics.horizontalAdvance(self._widest) + 0.36 * metrics.horizontalAdvance(" " + self._unit) + 4
+        return self.width() / width * digit
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.TextAntialiasing)
+        painter.setPen(self._colour)
+        digit = QFontMetricsF(self._font(100)).tightBoundingRect("0").height()
+        size = self.digit_height() * 100 / digit
+        font = self._font(size)
+        metrics = QFontMetricsF(font)
+        baseline = (self.height() + self.digit_height()) / 2
+        # Right edge of the last digit stays where it is: the room is that of the widest number.
+        room = metrics.horizontalAdvance(self._widest)
+        left = max(0.0, room - metrics.horizontalAdvance(self._value)) if self._value[:1].isdigit() else 0.0
+        painter.setFont(font)
+        painter.drawText(round(left), round(baseline), self._value)
+        painter.setFont(self._font(size * 0.36))
+        painter.drawText(round(max(left + metrics.horizontalAdvance(self._value), room) + size * 0.08),
+                         round(baseline), self._unit)  # fmt: skip
+        painter.end()

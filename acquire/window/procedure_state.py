@@ -1,0 +1,304 @@
+"""What the procedure panel says: the steps, the one that is current, and the next practical act."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import PurePath
+from typing import TYPE_CHECKING
+
+from acquire.acts import BEGIN, CHARGED, COOLED, FINISH, VALVE_CLOSED, VENTED, WARMED
+from acquire.window.borrowed import gate_text
+from acquire.window.language import counted, said, tr
+from acquire.window.quantities import (
+    celsius,
+    duration,
+    kilopascal,
+    millilitres,
+    number,
+    pressure,
+    temperature,
+)
+
+if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the window is on screen
+    from acquire.snapshot import Instruction, Snapshot, StepView
+
+MAX_ROWS = 9  # what fits beside the strips at 800 px height; more plateaus are folded together
+
+#: Sign before a step: told by shape, the colour only repeats it.
+SIGNS = {"done": "✓", "current": "▶", "to do": "", "skipped": "–"}
+
+#: The act that answers an instruction; "take" has a key of its own.
+ANSWER = {
+    "begin": BEGIN,
+    "close_valve": VALVE_CLOSED,
+    "charge": CHARGED,
+    "warm": WARMED,
+    "cool": COOLED,
+    "vent": VENTED,
+    "finish": FINISH,
+}
+
+_NAMES = {
+    "set-up": said("Set up"),
+    "room baseline": said("Room baseline"),
+    "soak": said("Soak in the bath"),
+    "sealed baseline": said("Sealed baseline"),
+    "charge": said("Charge"),
+    "plateaus": said("Plateaus"),
+    "return": said("Return point"),
+    "vent": said("Vent, then lift out the cell"),
+    "closed": said("Run closed"),
+}
+
+
+@dataclass(frozen=True)
+class StepRow:
+    """One line of the procedure."""
+
+    key: str
+    sign: str
+    text: str
+    state: str
+
+
+@dataclass(frozen=True)
+class NextAct:
+    """The next practical act in the largest letters of the panel."""
+
+    heading: str
+    text: str
+    detail: str
+    #: Amount of water to confirm: millilitres and °C, or None where there is nothing to enter.
+    amount: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class ProcedureState:
+    title: str
+    facts: str
+    rows: tuple[StepRow, ...]
+    next_act: NextAct
+    description: str  # the same for a screen reader
+
+
+def procedure_state(snapshot: Snapshot) -> ProcedureState:
+    rows = _folded(snapshot.steps)
+    act = next_act(snapshot)
+    current = next((row.text for row in rows if row.state == "current"), "")
+    return ProcedureState(
+        title=snapshot.title,
+        facts=facts(snapshot),
+        rows=rows,
+        next_act=act,
+        description=" ".join(part for part in (current, act.text, act.detail) if part),
+    )
+
+
+def facts(snapshot: Snapshot) -> str:
+    """One line about the run: liquid, cell, charge and limit, as far as they are known."""
+    parts = []
+    if snapshot.liquid and snapshot.liquid.casefold() not in snapshot.title.casefold():
+        parts.append(snapshot.liquid)
+    known = snapshot.facts
+    if "cell_volume" in known:
+        parts.append(tr("{0} cell").format(millilitres(known["cell_volume"])))
+    if "charge_volume" in known:
+        parts.append(tr("{0} charge").format(millilitres(known["charge_volume"])))
+    if math.isfinite(snapshot.limit_temperature):
+        parts.append(tr("limit {0}").format(temperature(snapshot.limit_temperature, 0)))
+    return " · ".join(parts)
+
+
+def step_text(step: StepView) -> str:
+    """What one step says, with what came of it once it is done."""
+    detail = step.detail
+    if step.stage in ("plateaus", "return"):
+        return _point_step(step)
+    name = tr(_NAMES.get(step.stage, step.stage))
+    if "leak_rate" in detail and step.state == "done":  # [Pa/s]
+        return f"{name}  {number(kilopascal(detail['leak_rate']) * 60, 2)} kPa/min"
+    if step.state == "done" and "temperature" in detail and "pressure" in detail:
+        return f"{name}  {temperature(detail['temperature'])}, {pressure(detail['pressure'], 1)}"
+    if step.state == "current" and detail.get("seconds_left", 0.0) > 0:
+        return f"{name}  {duration(detail['seconds_left'])}"
+    return name
+
+
+def _point_step(step: StepView) -> str:
+    if step.stage == "return":
+        if step.state == "done" or step.target is None:
+            name = tr("Return point")
+        else:
+            name = tr("Return point: cool to {0}").format(temperature(step.target, 1))
+    else:
+        number_text = step.key.rpartition("-")[2] if "-" in step.key else ""
+        name = tr("Plateau {0}").format(number_text).rstrip()
+        if step.state in ("current", "to do") and step.target is not None:
+            name = tr("{0}: to {1}").format(name, temperature(step.target, 1))
+    if step.state == "done" and "temperature" in step.detail and "pressure" in step.detail:
+        return f"{name}  {temperature(step.detail['temperature'])}, {pressure(step.detail['pressure'])}"
+    return name
+
+
+def _row(step: StepView) -> StepRow:
+    return StepRow(step.key, SIGNS.get(step.state, ""), step_text(step), step.state)
+
+
+def _folded(steps: tuple[StepView, ...]) -> tuple[StepRow, ...]:
+    """All steps, or with the plateaus far from the current one folded into one line each side."""
+    if len(steps) <= MAX_ROWS:
+        return tuple(_row(step) for step in steps)
+    rows: list[StepRow] = []
+    done = [step for step in steps if step.stage == "plateaus" and step.state in ("done", "skipped")]
+    ahead = [step for step in steps if step.stage == "plateaus" and step.state == "to do"]
+    for step in steps:
+        if step in done and len(done) > 1:
+            if step is done[-1]:
+                rows.append(
+                    StepRow("plateaus done", SIGNS["done"], counted("{0} plateau", "{0} plateaus", len(done)), "done")
+                )
+        elif step in ahead and len(ahead) > 1:
+            if step is ahead[0]:
+                rows.append(
+                    StepRow("plateaus ahead", "", counted("{0} more plateau", "{0} more plateaus", len(ahead)), "to do")
+                )
+        else:
+            rows.append(_row(step))
+    return tuple(rows)
+
+
+def next_act(snapshot: Snapshot) -> NextAct:
+    """The practical instruction in the person's words."""
+    made = {
+        "begin": _begin,
+        "take": _take,
+        "close_valve": _close_valve,
+        "charge": _charge,
+        "warm": _warm,
+        "cool": _cool,
+        "vent": _vent,
+        "finish": _finish,
+        "wait": _wait,
+    }.get(snapshot.instruction.kind)
+    return made(snapshot, snapshot.instruction) if made else _nothing(snapshot)
+
+
+def _nothing(snapshot: Snapshot) -> NextAct:
+    if snapshot.stage != "closed":
+        return NextAct("", tr("Nothing to do"), "")
+    name = PurePath(snapshot.file.path).name
+    return NextAct(tr("Done"), tr("The run is closed"), tr("Everything is in {0}.").format(name) if name else "")
+
+
+def _begin(snapshot: Snapshot, instruction: Instruction) -> NextAct:
+    return NextAct(
+        tr("To begin"),
+        tr("Valve open, cell in the bath"),
+        tr("The probe beside the cell, the bath well above its shoulder. Then press Enter."),
+    )
+
+
+def _take(snapshot: Snapshot, instruction: Instruction) -> NextAct:
+    proposal = snapshot.proposal
+    if proposal is None:
+        return NextAct(tr("Ready"), tr("Take the plateau"), "")
+    baseline = snapshot.stage in ("room baseline", "sealed baseline")
+    return NextAct(
+        tr("Ready"),
+        tr("Take the baseline") if baseline else tr("Take point {0}").format(proposal.number),
+        tr("{0}, {1}, steady for {2}").format(
+            temperature(proposal.temperature), pressure(proposal.pressure), duration(proposal.end - proposal.start)
+        ),
+    )
+
+
+def _close_valve(snapshot: Snapshot, instruction: Instruction) -> NextAct:
+    return NextAct(tr("Now"), tr("Shut the valve"), tr("Keep the cell still, then press Enter."))
+
+
+def _charge(snapshot: Snapshot, instruction: Instruction) -> NextAct:
+    volume = snapshot.facts.get("charge_volume")
+    text = tr("Inject {0}").format(millilitres(volume)) if volume else tr("Inject the liquid")
+    return NextAct(
+        tr("Now"),
+        text,
+        tr("Draw the plunger back where the plan says so; the cell stays shut. Then press Enter."),
+    )
+
+
+def _warm(snapshot: Snapshot, instruction: Instruction) -> NextAct:
+    return NextAct(
+        tr("Next warm-up"),
+        _water_text(instruction, tr("Add {0} at {1}"), tr("Warm the bath to {0}")),
+        _water_detail(snapshot, instruction),
+        _amount(instruction),
+    )
+
+
+def _cool(snapshot: Snapshot, instruction: Instruction) -> NextAct:
+    return NextAct(
+        tr("Next cool-down"),
+        _water_text(instruction, tr("Add {0} at {1}"), tr("Cool the bath to {0}")),
+        _water_detail(snapshot, instruction),
+        _amount(instruction),
+    )
+
+
+def _water_text(instruction: Instruction, with_amount: str, without: str) -> str:
+    if instruction.water_volume is not None and instruction.water_temperature is not None:
+        return with_amount.format(millilitres(instruction.water_volume), temperature(instruction.water_temperature, 0))
+    if instruction.target is not None:
+        return without.format(temperature(instruction.target, 1))
+    return tr("Change the bath temperature")
+
+
+def _water_detail(snapshot: Snapshot, instruction: Instruction) -> str:
+    parts = []
+    if instruction.draw_off:
+        parts.append(tr("First take {0} out of the bath.").format(millilitres(instruction.draw_off)))
+    now = snapshot.channels.get("temperature")
+    if instruction.target is not None and now is not None and math.isfinite(now.value):
+        parts.append(
+            tr("Brings the bath from {0} to {1}; stir slowly.").format(
+                number(celsius(now.value), 1), temperature(instruction.target, 1)
+            )
+        )
+    room = next((baseline.pressure for baseline in snapshot.baselines if baseline.kind == "room"), None)
+    if instruction.expected_pressure is not None:
+        text = tr("The cell will then be near {0}").format(pressure(instruction.expected_pressure, 0))
+        if room is not None:
+            above = kilopascal(instruction.expected_pressure - room)
+            text += ", " + (
+                tr("{0} kPa above the room").format(number(above, 0))
+                if above >= 0
+                else tr("{0} kPa below the room").format(number(-above, 0))
+            )
+        parts.append(text + ".")
+    return " ".join(parts)
+
+
+def _amount(instruction: Instruction) -> tuple[float, float] | None:
+    if instruction.water_volume is None or instruction.water_temperature is None:
+        return None
+    return round(instruction.water_volume * 1e6, 1), round(celsius(instruction.water_temperature), 1)
+
+
+def _vent(snapshot: Snapshot, instruction: Instruction) -> NextAct:
+    return NextAct(
+        tr("To end"),
+        tr("Open the valve slowly"),
+        tr("Let the pressure out, away from flames and faces. Then lift the cell out and press Enter."),
+    )
+
+
+def _finish(snapshot: Snapshot, instruction: Instruction) -> NextAct:
+    return NextAct(tr("To end"), tr("Close the run"), tr("The file is sealed and the report written."))
+
+
+def _wait(snapshot: Snapshot, instruction: Instruction) -> NextAct:
+    if instruction.seconds_left is not None and math.isfinite(instruction.seconds_left):
+        text = tr("Keep still, {0}").format(duration(instruction.seconds_left))
+    else:
+        text = tr("Keep still")
+    return NextAct(tr("Wait"), text, gate_text(*snapshot.gates[0]) if snapshot.gates else "")

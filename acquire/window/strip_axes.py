@@ -1,0 +1,68 @@
+"""Axes of the strips: time in minutes or hours, values with the decimal mark of the language."""
+
+from __future__ import annotations
+
+import pyqtgraph as pg
+from PyQt5.QtGui import QFont
+
+from acquire.window.language import tr
+from acquire.window.quantities import number
+
+_STEPS = (1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200, 86400)  # [s]
+HOURS_FROM = 3.0 * 3600  # [s] shown stretch from which hours read better than minutes
+
+
+class TimeAxis(pg.AxisItem):
+    """Seconds inside, minutes or hours on the paper."""
+
+    def __init__(self) -> None:
+        super().__init__("bottom")
+        self.enableAutoSIPrefix(False)
+        self._hours = False
+        self._name()
+
+    def tickSpacing(self, minVal: float, maxVal: float, size: float) -> list[tuple[float, float]]:
+        self._choose(maxVal - minVal)
+        wanted = (maxVal - minVal) / max(2.0, size / 95)
+        step = next((one for one in _STEPS if one >= wanted), 86400 * (1 + wanted // 86400))
+        return [(float(step), 0.0)]
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        unit = 3600.0 if self._hours else 60.0
+        decimals = 0 if spacing >= unit else 1 if spacing >= unit / 10 else 2
+        return [number(value / unit, decimals) for value in values]
+
+    def _choose(self, shown: float) -> None:
+        hours = shown >= HOURS_FROM
+        if hours != self._hours:
+            self._hours = hours
+            self._name()
+
+    def _name(self) -> None:
+        self.setLabel(tr("time since start / h") if self._hours else tr("time since start / min"))
+
+
+class ValueAxis(pg.AxisItem):
+    """A value axis of fixed width: the first frame must not lack its numbers, nor later ones move the picture."""
+
+    def __init__(self, label: str = "", side: str = "left") -> None:
+        super().__init__(side)
+        self.enableAutoSIPrefix(False)
+        if label:
+            self.setLabel(label)
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        decimals = 0 if spacing >= 1 else 1 if spacing >= 0.1 else 2 if spacing >= 0.01 else 3
+        return [number(value, decimals) for value in values]
+
+
+def style_axis(axis: pg.AxisItem, ink: str, pixels: int) -> None:
+    """Give an axis its colour and letter size; pyqtgraph does not follow the palette."""
+    font = QFont()
+    font.setPixelSize(pixels)
+    axis.setTickFont(font)
+    axis.setPen(pg.mkPen(ink))
+    axis.setTextPen(pg.mkPen(ink))
+    axis.setStyle(tickLength=-4, autoExpandTextSpace=False, tickTextOffset=5)
+    if axis.labelText:
+        axis.setLabel(text=axis.labelText, **{"color": ink, "font-size": f"{pixels}px"})

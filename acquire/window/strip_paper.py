@@ -1,0 +1,156 @@
+"""What lies behind and above a trace: grid, plateaus, marks, limits and their labels, painted in one go each."""
+
+from __future__ import annotations
+
+import pyqtgraph as pg
+from PyQt5.QtCore import QPointF, QRectF, Qt
+from PyQt5.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+
+from acquire.window.strip_layout import label_rows
+from acquire.window.strips_state import Limit, Span, StripsState
+from acquire.window.themes import LIGHT, Theme
+
+EMPTY = StripsState(0.0, (), (), (), "")
+
+
+class _Sheet(pg.GraphicsObject):
+    """A sheet as large as a view box, in its pixels."""
+
+    def __init__(self, box: pg.ViewBox, channel: str, z: float) -> None:
+        super().__init__()
+        self.setParentItem(box)
+        self.setZValue(z)
+        self.box, self.channel = box, channel
+        self.state = EMPTY
+        self.theme = LIGHT
+        self.pixels = 13
+        self.setFlag(self.ItemClipsToShape, True)
+        box.sigResized.connect(self._resized)
+
+    def _resized(self, *_args: object) -> None:
+        self.prepareGeometryChange()
+
+    def boundingRect(self) -> QRectF:
+        return QRectF(0, 0, self.box.width(), self.box.height())
+
+    def show_state(self, state: StripsState) -> None:
+        if state != self.state:
+            self.state = state
+            self.update()
+
+    def set_look(self, theme: Theme, pixels: int) -> None:
+        self.theme, self.pixels = theme, pixels
+        self.update()
+
+    def x_of(self, time: float) -> float:
+        (left, right), _ = self.box.viewRange()
+        return (time - left) / (right - left) * self.box.width()
+
+    def y_of(self, value: float) -> float:
+        _, (low, high) = self.box.viewRange()
+        return (high - value) / (high - low) * self.box.height()
+
+    def limits(self) -> list[Limit]:
+        return [limit for limit in self.state.limits if limit.channel == self.channel]
+
+
+class Ground(_Sheet):
+    """Behind the trace: plateaus and grid lines."""
+
+    def __init__(self, box: pg.ViewBox, channel: str, axes: tuple[pg.AxisItem, pg.AxisItem]) -> None:
+        super().__init__(box, channel, -10)
+        self._axes = axes
+
+    def paint(self, painter: QPainter, *_args: object) -> None:
+        width, height = self.box.width(), self.box.height()
+        for span in self.state.spans:
+            self._paint_span(painter, span, width, height)
+        painter.setPen(QPen(QColor(self.theme.grid), 1))
+        (left, right), (low, high) = self.box.viewRange()
+        across, along = self._axes
+        for time in _ticks(along, left, right, width):
+            x = round(self.x_of(time)) + 0.5
+            painter.drawLine(QPointF(x, 0), QPointF(x, height))
+        for value in _ticks(across, low, high, height):
+            y = round(self.y_of(value)) + 0.5
+            painter.drawLine(QPointF(0, y), QPointF(width, y))
+
+    def _paint_span(self, painter: QPainter, span: Span, width: float, height: float) -> None:
+        left, right = self.x_of(span.start), self.x_of(span.end)
+        if right < 0 or left > width:
+            return
+        rect = QRectF(left, 0, max(2.0, right - left), height)
+        fill = {"point": self.theme.plateau, "baseline": self.theme.act_back, "offered": self.theme.offered}
+        if span.kind in fill:
+            painter.fillRect(rect, QColor(fill[span.kind]))
+        edge = self.theme.plateau_edge if span.kind in ("point", "baseline") else self.theme.ink
+        style = {"offered": Qt.DashLine, "forming": Qt.DashLine, "set aside": Qt.DotLine}.get(span.kind, Qt.SolidLine)
+        painter.setPen(QPen(QColor(edge), 1, style))
+        for x in (rect.left(), rect.right()):
+            painter.drawLine(QPointF(round(x) + 0.5, 0), QPointF(round(x) + 0.5, height))
+
+
+class Writing(_Sheet):
+    """Above the trace: moments with their words, limits, numbers of points."""
+
+    def __init__(self, box: pg.ViewBox, channel: str, words: bool) -> None:
+        super().__init__(box, channel, 20)
+        self._words = words
+
+    def paint(self, painter: QPainter, *_args: object) -> None:
+        painter.setRenderHint(QPainter.TextAntialiasing)
+        font = QFont()
+        font.setPixelSize(self.pixels)
+        painter.setFont(font)
+        metrics = QFontMetricsF(font)
+        self._paint_limits(painter, metrics)
+        self._paint_marks(painter, metrics)
+        if self._words:
+            self._paint_numbers(painter, metrics)
+
+    def _paint_limits(self, painter: QPainter, metrics: QFontMetricsF) -> None:
+        for limit in self.limits():
+            y = self.y_of(limit.value)
+            if not 0 <= y <= self.box.height():
+                continue
+            painter.setPen(QPen(QColor(self.theme.ink), 1.5, Qt.DashLine))
+            painter.drawLine(QPointF(0, y), QPointF(self.box.width(), y))
+            self._write(painter, metrics, 8, min(self.box.height() - 3, y + metrics.ascent() + 3), limit.label)
+
+    def _paint_marks(self, painter: QPainter, metrics: QFontMetricsF) -> None:
+        width = self.box.width()
+        shown = [mark for mark in self.state.marks if -200 < self.x_of(mark.time) < width]
+        places = [(self.x_of(mark.time) + 4, metrics.horizontalAdvance(mark.text)) for mark in shown]
+        for mark, (left, _), row in zip(shown, places, label_rows(places), strict=True):
+            x = round(left - 4) + 0.5
+            ink = QColor(self.theme.ink if mark.kind != "act" else self.theme.quiet)
+            style = {"note": Qt.DashDotLine, "trouble": Qt.SolidLine}.get(mark.kind, Qt.DotLine)
+            painter.setPen(QPen(ink, 1.5 if mark.kind == "trouble" else 1, style))
+            painter.drawLine(QPointF(x, 0), QPointF(x, self.box.height()))
+            if self._words and row is not None:
+                self._write(painter, metrics, left, metrics.ascent() + 3 + row * (metrics.height() + 1), mark.text)
+
+    def _paint_numbers(self, painter: QPainter, metrics: QFontMetricsF) -> None:
+        for span in self.state.spans:
+            left, right = self.x_of(span.start), self.x_of(span.end)
+            width = metrics.horizontalAdvance(span.label)
+            if not span.label or right < 0 or left > self.box.width():
+                continue
+            if len(span.label) > 2 and width > right - left - 6:
+                continue  # a word that does not fit its span says nothing; a number is always shown
+            self._write(painter, metrics, (left + right - width) / 2, self.box.height() - 6, span.label)
+
+    def _write(self, painter: QPainter, metrics: QFontMetricsF, x: float, y: float, text: str) -> None:
+        """Text on a patch of paper, so that no line runs through it."""
+        patch = metrics.boundingRect(text).translated(x, y).adjusted(-2, 0, 2, 0)
+        paper = QColor(self.theme.card)
+        paper.setAlpha(215)
+        painter.fillRect(patch, paper)
+        painter.setPen(QColor(self.theme.ink))
+        painter.drawText(QPointF(x, y), text)
+
+
+def _ticks(axis: pg.AxisItem, low: float, high: float, size: float) -> list[float]:
+    if size <= 0 or high <= low:
+        return []
+    return [value for _, values in axis.tickValues(low, high, size)[:1] for value in values]
