@@ -8,23 +8,22 @@ from typing import Protocol
 
 import numpy as np
 
-from drivers.conversion import ChannelScale
+from drivers.blocks import BlockMaker, Row
 from drivers.device_clock import TickCounter, Ticks
 from drivers.frames import Frames, Spoilt
 from drivers.framing import make_framer
 from drivers.packed_fields import JsonReader, PackedReader
 from drivers.profile import DeviceProfile
-from drivers.readings import BAROMETER, DeviceNotice, Quality, Readings
-from drivers.text_fields import DelimitedReader, NamedReader, Row, Rows, SentenceReader
+from drivers.readings import DeviceNotice, Quality, Readings
+from drivers.rejects import RejectLog
+from drivers.text_fields import DelimitedReader, NamedReader, Rows, SentenceReader
 from drivers.timing import DeviceClockTimer, SampleTimer, SteadyTimer
 from drivers.wire_spec import Delimited, JsonLines, Packed, Sentence
 
 Decoded = Readings | DeviceNotice
 
-NOTICE_EVERY = 1.0  # [s] a noisy line is told about once a second, with a count, not once a line
-SHOWN_BYTES = 60  # of an offending line in a notice
+MERGED_TIMES = 1e-3  # [s] a better fit of the clocks may set times back by less without a word
 GAP_PERIODS = 3  # fewer missing samples are left to the count in the next notice of spoilt frames
-BAUD_HINT_AFTER = 20  # frames, of which more than half spoilt: then the line itself is suspect
 
 
 class FieldReader(Protocol):
@@ -63,21 +62,14 @@ class Decoder:
         self._device = device
         self._has_clock = profile.clock.kind == "device"
         self._reader = make_reader(profile)
-        self._scales = [ChannelScale(channel) for channel in profile.channel]
-        first = 1 if self._has_clock else 0
-        self._order = sorted(enumerate(self._scales, start=first), key=_barometer_first)
+        self._blocks = BlockMaker(profile)
+        self._rejects = RejectLog(device, profile.line.baud)
         self._timer = make_timer(profile)
         self._framer = make_framer(profile.framing)
         self.protected = self._reader.protected or self._framer.protected
         self._ticks = TickCounter(profile.clock.unit, profile.clock.bits, protected=self.protected)
         self._last_time = -np.inf
-        self._air = float("nan")
         self.frames = 0  # whole frames that gave a row
-        self.spoilt = 0  # frames or stretches of noise that were refused
-        self._recent = [0, 0]  # good, spoilt: since the line was last judged
-        self._untold = 0
-        self._worst: Spoilt | None = None
-        self._told_at = -np.inf
         self._since_good = 0
         self.begin(joined_midway=joined_midway, after_gap=False)
 
@@ -106,9 +98,7 @@ class Decoder:
         out: list[Decoded] = []
         self._refuse(frames.spoilt + rows.spoilt)
         self._use(rows, arrival, out)
-        if self._untold and arrival - self._told_at >= NOTICE_EVERY:
-            out.append(self._rejected_notice(arrival))
-        return out
+        return out + self._rejects.due(arrival)
 
     def began_quietly(self) -> None:
         """Nothing arrived for a while before the first byte: that byte begins a frame."""
@@ -120,7 +110,7 @@ class Decoder:
         if rest:
             self._refuse([Spoilt(rest, "the stream ended within a frame")])
         self._drop_held()
-        return [self._rejected_notice(arrival)] if self._untold else []
+        return list(self._rejects.last(arrival))
 
     def _drop_fragment(self, frames: Frames) -> None:
         """Leave out the torn first frame of a stream that was joined midway."""
@@ -133,13 +123,14 @@ class Decoder:
             del frames.whole[0]
 
     def _refuse(self, spoilt: Sequence[Spoilt]) -> None:
-        if spoilt:
-            self.spoilt += len(spoilt)
-            self._untold += len(spoilt)
-            self._since_good += len(spoilt)
-            self._recent[1] += len(spoilt)
-            self._worst = spoilt[-1]
-            self._timer.skipped(len(spoilt))
+        self._rejects.refuse(spoilt)
+        self._since_good += len(spoilt)
+        self._timer.skipped(len(spoilt))
+
+    @property
+    def spoilt(self) -> int:
+        """Frames or stretches of noise that were refused so far."""
+        return self._rejects.total
 
     def _use(self, rows: Rows, arrival: float, out: list[Decoded]) -> None:
         values = self._held + rows.values
@@ -199,12 +190,14 @@ class Decoder:
 
     def _timed(self, values: list[Row], seconds: np.ndarray | None, arrival: float, out: list[Decoded]) -> None:
         self.frames += len(values)
-        self._recent[0] += len(values)
+        self._rejects.good(len(values))
         times = self._timer.times(seconds, len(values), arrival)
         missing = times.missing - self._since_good
         self._since_good = 0
+        first = 0
         if missing >= GAP_PERIODS:
             self._after_gap = True
+            first = times.missing_before
             text = (
                 f"{missing} readings of {self._device} are missing by its clock; expected none; "
                 "check the line, the gap stays marked"
@@ -212,60 +205,12 @@ class Decoder:
             out.append(DeviceNotice(arrival, "gap", self._device, text, missing))
         time = np.maximum.accumulate(np.maximum(times.time, self._last_time))
         self._last_time = float(time[-1])
-        flags = np.where(times.uncertain | (time > times.time), np.uint8(Quality.UNCERTAIN_TIME), np.uint8(0))
+        held_back = time - times.time > max(MERGED_TIMES, times.u_time)
+        flags = np.where(times.uncertain | held_back, np.uint8(Quality.UNCERTAIN_TIME), np.uint8(0))
         if self._after_gap:
-            flags[0] |= np.uint8(Quality.AFTER_GAP)
+            flags[first] |= np.uint8(Quality.AFTER_GAP)
             self._after_gap = False
-        self._blocks(values, time, flags, times.u_time, out)
-
-    def _blocks(
-        self, values: list[Row], time: np.ndarray, flags: np.ndarray, u_time: float, out: list[Decoded]
-    ) -> None:
-        made: dict[str, Readings] = {}
-        # The barometer first: a gauge sensor of the same frame counts from it.
-        for position, scale in self._order:
-            column = [row[position] for row in values]
-            if None in column:
-                index = [n for n, number in enumerate(column) if number is not None]
-                column = [column[n] for n in index]
-                at, marks = time[index], flags[index]
-            else:
-                index = None
-                at, marks = time, flags
-            if not column:
-                continue
-            raw = np.array(column, dtype=np.float64)
-            value, quality = scale.apply(raw, self._air, self._junctions(scale, values, index))
-            if scale.channel == BAROMETER:
-                good = value[quality == 0]
-                self._air = float(good[-1]) if len(good) else self._air
-            made[scale.channel] = Readings(scale.channel, at, value, raw, quality | marks, u_time)
-        out.extend(made[scale.channel] for scale in self._scales if scale.channel in made)
-
-    def _junctions(self, scale: ChannelScale, values: list[Row], index: list[int] | None) -> np.ndarray | None:
-        if scale.junction_field is None:
-            return None
-        place = self._profile.wire_fields.index(scale.junction_field)
-        column = [row[place] for row in values]
-        return np.array(column if index is None else [column[n] for n in index], dtype=np.float64)
-
-    def _rejected_notice(self, arrival: float) -> DeviceNotice:
-        count, self._untold, self._told_at = self._untold, 0, arrival
-        worst = self._worst or Spoilt(b"", "")
-        advice = "check cable and profile"
-        if sum(self._recent) >= BAUD_HINT_AFTER:
-            if self._recent[1] > self._recent[0]:
-                advice = f"most of what arrives is unreadable: check the baud rate ({self._profile.line.baud})"
-            self._recent = [0, 0]
-        text = (
-            f"{count} unreadable {'line' if count == 1 else 'lines'} from {self._device}, "
-            f"last {worst.data[:SHOWN_BYTES]!r}: {worst.reason}; {advice}"
-        )
-        return DeviceNotice(arrival, "rejected", self._device, text, count)
-
-
-def _barometer_first(item: tuple[int, ChannelScale]) -> bool:
-    return item[1].channel != BAROMETER
+        out.extend(self._blocks.make(values, time, flags, times.u_time))
 
 
 def make_decoder(profile: DeviceProfile, device: str = "device", *, joined_midway: bool = False) -> Decoder:

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from drivers.blocks import Row
 from drivers.frames import Spoilt
-from drivers.text_fields import Row, Rows
+from drivers.text_fields import Rows
 from drivers.wire_spec import JsonLines, Packed
 
 _CODES = {

@@ -11,11 +11,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from drivers.blocks import Row
 from drivers.checksums import crc16_ccitt, xor8
 from drivers.frames import Spoilt
 from drivers.wire_spec import Delimited, Named, Sentence
-
-Row = tuple[float | None, ...]
 
 #: Lengths are bounded so that no pattern can take long over noise.
 NUMBER = r"[+-]?(?:\d{1,20}(?:\.\d{0,20})?|\.\d{1,20})(?:[eE][+-]?\d{1,3})?"

@@ -129,6 +129,7 @@ class Times:
     u_time: float
     uncertain: NDArray[np.bool_]  # bunched or late, with no clock to tell better
     missing: int = 0  # samples that the device's clock or rate shows to be missing
+    missing_before: int = 0  # position of the sample after the widest gap
 
 
 class SampleTimer:
@@ -216,13 +217,15 @@ class DeviceClockTimer(SampleTimer):
         """Times by the device's clock."""
         if ticks is None:
             raise ValueError("no device time was handed in")
-        missing = self._missing(ticks)
+        missing, widest = self._missing(ticks)
         self._envelope.add(float(ticks[-1]), arrival)
         self._last = float(ticks[-1])
-        return Times(self._envelope.host_time(ticks), self._envelope.u_time, np.zeros(count, dtype=bool), missing)
+        certain = np.zeros(count, dtype=bool)
+        times = self._envelope.host_time(ticks)
+        return Times(times, self._envelope.u_time, certain, missing, widest)
 
-    def _missing(self, ticks: Floats) -> int:
+    def _missing(self, ticks: Floats) -> tuple[int, int]:
         if self._rate is None or self._last is None:
-            return 0
-        steps = np.diff(ticks, prepend=self._last)
-        return int(np.sum(np.maximum(np.rint(steps * self._rate) - 1, 0)))
+            return 0, 0
+        missing = np.maximum(np.rint(np.diff(ticks, prepend=self._last) * self._rate) - 1, 0)
+        return int(np.sum(missing)), int(np.argmax(missing))
