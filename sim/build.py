@@ -113,6 +113,7 @@ def _temperature_sensor(scenario: Scenario, normals: Normals) -> SensorParameter
         wander=part.wander_K,
         wander_time=part.wander_s,
         resolution=part.resolution_K,
+        zero=273.15,
     )
 
 

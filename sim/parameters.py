@@ -80,6 +80,7 @@ class SensorParameters:
     wander: float = 0.0  # slow noise, standard deviation
     wander_time: float = 20.0  # s
     resolution: float = 0.0
+    zero: float = 0.0  # of the scale whose steps the resolution counts
 
 
 @dataclass

@@ -79,7 +79,7 @@ class Sensor:
         self._wander = self._memory * self._wander + self._kick * self._noise.normal()
         value = self.indicated(lagged, since_power_on) + self._wander + p.noise * self._noise.normal()
         if p.resolution:
-            value = math.floor(value / p.resolution + 0.5) * p.resolution
+            value = math.floor((value - p.zero) / p.resolution + 0.5) * p.resolution + p.zero
         if self.stuck:
             return self._last
         self._last = value
