@@ -9,23 +9,18 @@ from typing import Any
 from acquire.record import RunRecord
 from acquire.report import text
 from acquire.report.blind_spots import blind_spots
+from acquire.report.curve import shown_points
 from acquire.report.inputs import InputGroup, input_groups
+from acquire.report.method_rows import method_rows
 from acquire.report.point_rows import PointRow, TakingRow, baseline_rows, point_rows, taking_rows
 from acquire.report.provenance import provenance_rows
 from acquire.report.result_block import ResultBlock, liquid_of, result_block
-from acquire.report.story import told, why_no_result
+from acquire.report.story import caution_rows, told, why_no_result
 from acquire.review.journal_view import JournalLine
 
 #: Worst first; the sign stands beside the word, so that a grey print says as much.
-SEVERITIES = {"refuse": ("■", 0), "warning": ("▲", 1), "caution": ("◆", 2), "note": ("●", 3), "info": ("●", 3)}
-
-METHOD_WORDS = {
-    "fit": "Fit",
-    "air": "Trapped air",
-    "liquid": "Liquid",
-    "temperature": "Temperature of the value",
-    "noise": "Scatter",
-}
+SEVERITIES = {"refuse": ("■", 0), "doubt": ("▲", 1), "note": ("●", 2)}
+SEVERITY_WORDS = {"refuse": "No interval", "doubt": "Doubt", "note": "Note"}
 
 DISCLAIMER = (
     "satline controls nothing and is not a safety device. It knows what its sensors read; it does not know the rating "
@@ -41,6 +36,7 @@ WHO_DECIDES = (
 class FindingRow:
     sign: str
     severity: str
+    word: str
     code: str
     text: str
     advice: str
@@ -64,7 +60,7 @@ class RunContent:
     notes: str
     blind: tuple[tuple[str, str], ...]
     told: tuple[JournalLine, ...]
-    cautions: tuple[JournalLine, ...]
+    cautions: tuple[tuple[str, str], ...]  # when, what
     method: tuple[tuple[str, str], ...]
     provenance: tuple[tuple[str, str], ...]
     truth: tuple[tuple[str, str], ...]
@@ -73,26 +69,25 @@ class RunContent:
 def run_content(record: RunRecord) -> RunContent:
     """Read a run and put everything that is said of it into words; the newest result counts."""
     fit = newest_result(record)
-    liquid = liquid_of(record.plan)
-    lines = told(record)
+    result = result_block(fit, liquid_of(record.plan), why_none=why_no_result(record))
     has_return = any(point.branch in ("return", "down") and point.used for point in record.points)
     return RunContent(
         title=record.title,
         subtitle=_subtitle(record),
         banner=_banner(record),
-        result=result_block(fit, liquid, why_none=why_no_result(record)),
+        result=result,
         findings=finding_rows(fit),
-        points=point_rows(fit, record.points) if fit else (),
+        points=point_rows(shown_points(fit, record.points)) if fit else (),
         taking=taking_rows(record.points),
         baselines=baseline_rows(record.baselines),
         inputs=input_groups(record.plan),
         notes=str(record.plan.get("notes", "") or ""),
         blind=blind_spots(record.plan, has_return=has_return),
-        told=lines,
-        cautions=tuple(line for line in lines if line.group == "cautions"),
+        told=told(record),
+        cautions=caution_rows(record.journal),
         method=method_rows(fit),
         provenance=provenance_rows(record),
-        truth=truth_rows(record.truth),
+        truth=truth_rows(record.truth, result),
     )
 
 
@@ -104,12 +99,11 @@ def finding_rows(fit: Mapping[str, Any] | None) -> tuple[FindingRow, ...]:
     """The findings of a fit, the worst first."""
     rows = []
     for finding in (fit or {}).get("findings") or ():
-        sign, rank = SEVERITIES.get(finding["severity"], ("●", 3))
-        rows.append(
-            FindingRow(
-                sign, finding["severity"], finding["code"], finding["text"], finding["advice"], _numbers(finding), rank
-            )
-        )
+        severity = finding["severity"]
+        sign, rank = SEVERITIES.get(severity, ("●", 2))
+        word = SEVERITY_WORDS.get(severity, severity)
+        said = (finding["code"], finding["text"], finding["advice"], _numbers(finding))
+        rows.append(FindingRow(sign, severity, word, *said, rank))
     return tuple(sorted(rows, key=lambda row: row.rank))
 
 
@@ -122,30 +116,25 @@ def _numbers(finding: Mapping[str, Any]) -> str:
     return f"{text.typeset(f'{statistic:.3g}')} against a limit of {text.typeset(f'{threshold:.3g}')}"
 
 
-def method_rows(fit: Mapping[str, Any] | None) -> tuple[tuple[str, str], ...]:
-    """How the value was made, as the fit itself says."""
-    rows = []
-    for key, value in ((fit or {}).get("method") or {}).items():
-        if isinstance(value, str | int | float | bool):
-            shown = text.typeset(f"{value:.6g}") if isinstance(value, float) else str(value)
-            rows.append((METHOD_WORDS.get(key, key.replace("_", " ").capitalize()), shown))
-    return tuple(rows)
-
-
-def truth_rows(truth: Mapping[str, Any] | None) -> tuple[tuple[str, str], ...]:
+def truth_rows(truth: Mapping[str, Any] | None, result: ResultBlock) -> tuple[tuple[str, str], ...]:
     """What the simulated bench really had; empty for a real bench."""
     if not truth:
         return ()
-    rows = []
-    for key, value in truth.items():
-        name = key.replace("_", " ").capitalize()
-        if key.startswith("enthalpy_vap") and isinstance(value, int | float):
-            rows.append(("Enthalpy of vaporisation at 25\N{NO-BREAK SPACE}°C", text.quantity(value, None, "kJ/mol")))
-        elif isinstance(value, str):
-            rows.append((name, value))
-        elif isinstance(value, list) and all(isinstance(item, str) for item in value):
-            rows.append((name, ", ".join(value) or "none"))
-    return tuple(rows)
+    rows = [("Scenario", str(truth.get("scenario", ""))), ("Saturation data", str(truth.get("source", "")))]
+    value = truth.get("enthalpy_vap")
+    if isinstance(value, int | float):
+        said = text.with_unit(f"{value / 1000:.2f}", "kJ/mol")
+        if result.ends is not None:
+            low, high = result.ends
+            said += ", inside the interval" if low <= value <= high else ", outside the interval"
+        rows.insert(0, (f"Enthalpy of vaporisation at {text.celsius(298.15)}", said))
+    mishaps = truth.get("mishaps") or []
+    rows.append(("Mishaps", ", ".join(str(_mishap_name(mishap)) for mishap in mishaps) or "none"))
+    return tuple(row for row in rows if row[1])
+
+
+def _mishap_name(mishap: Any) -> Any:
+    return mishap.get("name", mishap.get("kind", mishap)) if isinstance(mishap, Mapping) else mishap
 
 
 def _subtitle(record: RunRecord) -> str:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
@@ -17,15 +17,23 @@ from matplotlib.figure import Figure
 
 from acquire.record import RunRecord
 from acquire.report import content as words
-from acquire.report.curve import total_slopes
+from acquire.report.curve import shown_points
+from acquire.report.drawings import draw_line, draw_plateaus, draw_traces
 from acquire.report.errors import ReportError
 from acquire.report.interval_figure import interval_figure
-from acquire.report.plateau_figure import plateau_figure
+from acquire.report.points_page import points_content, with_branches
 from acquire.report.result_block import ResultBlock
-from acquire.report.saturation_figure import described, saturation_figure
-from acquire.report.story import marks
+from acquire.report.saturation_figure import described
 from acquire.report.svg import inline_svg
-from acquire.report.trace_figure import trace_figure
+from acquire.review.what_if import recomputed
+from acquire.version import VERSION
+
+if TYPE_CHECKING:
+    from analysis.enthalpy_result import EnthalpyFit
+    from analysis.fit_input import FitPoint
+
+
+PROGRAM = f"satline {VERSION}"
 
 
 @dataclass(frozen=True)
@@ -53,18 +61,46 @@ def write_report(record: RunRecord, path: str | Path) -> Path:
 def report_html(record: RunRecord) -> str:
     """The whole page as text."""
     said = words.run_content(record)
-    fit = words.newest_result(record)
     return render(
         "report.html.j2",
         content=said,
-        figures={
-            "interval": interval_picture(said.result),
-            "saturation": saturation_picture(fit),
-            "traces": _trace_picture(record),
-            "plateaus": _plateau_picture(record, fit),
-        },
+        figures=_run_pictures(record, said.result),
         generator=record.program,
     )
+
+
+def write_points_report(
+    fit: Mapping[str, Any],
+    points: Sequence[FitPoint],
+    path: str | Path,
+    *,
+    title: str = "Fit of a table of points",
+    source: str = "",
+) -> Path:
+    """Write the report of a fit on a table of points; the path it was written to.
+
+    Parameters
+    ----------
+    fit
+        As `EnthalpyFit.as_dict()` gives it.
+    points
+        What was fitted, in the same order.
+    source
+        Where the table is from, for the line under the title.
+
+    Raises
+    ------
+    ReportError
+        The file cannot be written; what was there before is still there.
+    """
+    return write_page(points_report_html(fit, points, title=title, source=source), Path(path))
+
+
+def points_report_html(fit: Mapping[str, Any], points: Sequence[FitPoint], *, title: str, source: str) -> str:
+    """The whole page of a table as text."""
+    said = points_content(fit, points, title=title, source=source)
+    figures = {"interval": interval_picture(said.result), "saturation": line_picture(fit, with_branches(fit, points))}
+    return render("points.html.j2", content=said, figures=figures, generator=PROGRAM)
 
 
 def interval_picture(result: ResultBlock) -> Picture | None:
@@ -78,38 +114,31 @@ def interval_picture(result: ResultBlock) -> Picture | None:
     return Picture(drawn, None)
 
 
-def saturation_picture(fit: Mapping[str, Any] | None) -> Picture | None:
-    """The saturation line; None without points."""
-    if fit is None or not fit["points"]:
-        return None
-    return picture("saturation", described(fit), lambda narrow: saturation_figure(fit, narrow=narrow))
+def line_picture(
+    fit: Mapping[str, Any], points: Sequence[Mapping[str, Any]], again: EnthalpyFit | None = None
+) -> Picture:
+    """The saturation line of a fit document."""
+    return picture("saturation", described(points), lambda narrow: draw_line(fit, points, again, narrow=narrow))
 
 
-def _trace_picture(record: RunRecord) -> Picture:
-    plan = record.plan
-    limits = plan.get("limits", {})
-    room = next((b.pressure for b in record.baselines if b.kind == "room"), None)
-    over = limits.get("over_pressure")
-    limit_pressure = room + over if room is not None and over is not None else None
-    label = (
+def _run_pictures(record: RunRecord, result: ResultBlock) -> dict[str, Picture | None]:
+    fit = words.newest_result(record)
+    saturation = None
+    if fit is not None:
+        saturation = line_picture(fit, shown_points(fit, record.points), recomputed(record, fit))
+    traces = (
         f"Traces of pressure and bath temperature over {record.duration / 60:.0f} minutes, with the windows of "
         f"{len(record.points)} points and what was done. The points and their windows are in the tables below."
     )
-    return picture(
-        "traces", label,
-        lambda narrow: trace_figure(
-            record, marks(record.journal), narrow=narrow,
-            limit_temperature=limits.get("temperature"), limit_pressure=limit_pressure,
-        ),
-    )  # fmt: skip
-
-
-def _plateau_picture(record: RunRecord, fit: Mapping[str, Any] | None) -> Picture | None:
-    if not record.points:
-        return None
-    label = "Close-up of both traces around the window of each point, as deviations from the point."
-    slopes = total_slopes(record.points, fit)
-    return picture("plateaus", label, lambda narrow: plateau_figure(record, slopes, narrow=narrow))
+    close = "Close-up of both traces around the window of each point, as deviations from the point."
+    return {
+        "interval": interval_picture(result),
+        "saturation": saturation,
+        "traces": picture("traces", traces, lambda narrow: draw_traces(record, narrow=narrow)),
+        "plateaus": picture("plateaus", close, lambda narrow: draw_plateaus(record, narrow=narrow))
+        if record.points
+        else None,
+    }
 
 
 def picture(name: str, label: str, draw: Callable[[bool], Figure]) -> Picture:

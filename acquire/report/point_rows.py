@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from acquire.record import Baseline, PointRecord
 from acquire.report import text
+from acquire.report.curve import FitPointDict
 
-TAKEN_BY = {"program": "program", "person": "person", "simulated operator": "simulated operator"}
+BRANCHES = {"up": "warming", "down": "cooling", "return": "return"}
 
 
 @dataclass(frozen=True)
@@ -45,52 +45,48 @@ class TakingRow:
     used: bool
 
 
-def point_rows(fit: Mapping[str, Any], points: Sequence[PointRecord] = ()) -> tuple[PointRow, ...]:
-    """One row for every point of the fit, numbered as the run numbers them where it has them."""
-    fitted: list[Mapping[str, Any]] = list(fit["points"])
-    matched = points if len(points) == len(fitted) else [None] * len(fitted)
-    return tuple(
-        _point_row(index, point, record)
-        for index, (point, record) in enumerate(zip(fitted, matched, strict=True), start=1)
-    )
+def point_rows(points: Sequence[FitPointDict]) -> tuple[PointRow, ...]:
+    """One row for every point, as `curve.shown_points` gives them."""
+    return tuple(_point_row(point) for point in points)
 
 
-def _point_row(index: int, point: Mapping[str, Any], record: PointRecord | None) -> PointRow:
+def _point_row(point: FitPointDict) -> PointRow:
     u_temperature = float(point.get("u_temperature") or 0.0)
-    u_total = float(point.get("u_pressure_total") or point.get("u_pressure") or 0.0)
-    u_vapour = float(point.get("u_pressure_vapour") or u_total)
-    remark = ""
-    if not point["used"]:
-        reason = record.reason if record else ""
-        remark = f"set aside: {reason}" if reason else "set aside"
-    elif point.get("branch") in ("return", "down"):
-        remark = "return point" if point["branch"] == "return" else "while cooling"
+    u_total = float(point.get("u_pressure_total") or 0.0)
+    u_vapour = float(point.get("u_pressure_vapour") or 0.0)
     return PointRow(
-        number=str(record.number if record else index),
+        number=str(point["number"]),
         temperature=text.number_only(point["temperature"], u_temperature, "degC"),
         u_temperature=text.uncertainty_only(u_temperature, "K"),
         pressure=text.number_only(point["pressure_total"], u_total, "kPa"),
         u_pressure=text.uncertainty_only(u_total, "kPa"),
         air=text.number_only(point.get("pressure_air"), u_vapour, "kPa"),
-        vapour=text.number_only(point["pressure_vapour"], u_vapour, "kPa"),
+        vapour=text.number_only(point["pressure_vapour"], u_vapour, "kPa") if u_vapour else text.ABSENT,
         u_vapour=text.uncertainty_only(u_vapour, "kPa"),
         residual=text.number_only(point.get("residual"), u_total, "Pa", difference=True),
         used=bool(point["used"]),
-        remark=remark,
+        remark=_remark(point),
     )
+
+
+def _remark(point: FitPointDict) -> str:
+    if not point["used"]:
+        return f"set aside: {point['reason']}" if point.get("reason") else "set aside"
+    taken = {"return": "return point", "down": "while cooling"}.get(point.get("branch", ""), "")
+    return ", ".join(part for part in (taken, str(point.get("remark") or "")) if part)
 
 
 def taking_rows(points: Sequence[PointRecord]) -> tuple[TakingRow, ...]:
     return tuple(
         TakingRow(
             number=str(point.number),
-            branch={"up": "warming", "down": "cooling", "return": "return"}.get(point.branch, point.branch),
+            branch=BRANCHES.get(point.branch, point.branch),
             window=f"{text.clock(point.start)} to {text.clock(point.end)}",
             length=f"{point.end - point.start:.0f}",
             readings=str(point.readings),
             drift=text.typeset(f"{point.drift * 3600:+.1f}"),
-            lag=text.typeset(text_of_lag(point)),
-            taken_by=TAKEN_BY.get(point.taken_by, point.taken_by),
+            lag=text_of_lag(point),
+            taken_by=point.taken_by,
             remark=point.reason if point.reason else ("" if point.used else "set aside"),
             used=point.used,
         )
@@ -99,10 +95,10 @@ def taking_rows(points: Sequence[PointRecord]) -> tuple[TakingRow, ...]:
 
 
 def text_of_lag(point: PointRecord) -> str:
-    """Lag and its uncertainty in millikelvin, `−12 ± 6`; absent where it was not known."""
+    """Lag and its uncertainty in millikelvin, `−12.0 ± 6.0`; absent where it was not known."""
     if point.lag != point.lag:
         return text.ABSENT
-    return text.quantity(point.lag, point.u_lag, "mK", difference=True).removesuffix(f"{text.SPACE}mK").strip("()")
+    return text.pair_only(point.lag, point.u_lag, "mK", difference=True)
 
 
 def baseline_rows(baselines: Sequence[Baseline]) -> tuple[tuple[str, str, str, str], ...]:

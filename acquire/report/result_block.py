@@ -15,6 +15,8 @@ from analysis.refusal import LiquidError
 UNIT = "kJ/mol"
 STANDARD_TEMPERATURE = 298.15  # [K] where calorimetric tables state their values
 
+BUDGET_LINES = 8  # sources named one by one; the rest are summed, so that the list can be taken in at a glance
+
 WHY_TOO_NARROW = (
     "Its interval comes from the scatter of the points about the line alone. It knows nothing of what moves all "
     "points together: the trapped air, the offsets of both sensors, the lag of a drifting bath. In simulated "
@@ -65,6 +67,8 @@ class ResultBlock:
     stated_at: str = ""
     standard_uncertainty: str = ""
     reason: str = ""
+    advice: str = ""  # what to measure better first
+    ends: tuple[float, float] | None = None  # of the interval [J/mol]
     points_used: int = 0
     mean_temperature: str = ""  # the same value where the points lie
     boiling_point: str = ""
@@ -88,7 +92,7 @@ def result_block(fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_no
         return ResultBlock(False, reason=why_none or "No result was computed in this run.")
     stated = _stated(fit["enthalpy_vap"])
     if stated is None:
-        return ResultBlock(False, reason=why_none or _refusal(fit), budget=_budget(fit))
+        return ResultBlock(False, reason=_refusal(fit), textbook=_textbook(fit, math.nan))
     value, u, (low, high), temperature = stated
     enthalpy = fit["enthalpy_vap"]
     used = sum(1 for point in fit["points"] if point["used"])
@@ -100,6 +104,8 @@ def result_block(fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_no
         stated_at=text.quantity(temperature, None, "degC"),
         standard_uncertainty=text.with_unit(text.uncertainty_only(u, UNIT), UNIT),
         reason=_reason(fit),
+        advice=str((fit.get("method") or {}).get("measure_better_first") or ""),
+        ends=(low, high),
         points_used=used,
         mean_temperature=_at_the_points(enthalpy),
         boiling_point=_boiling_point(fit),
@@ -128,15 +134,15 @@ def _number(value: Any) -> bool:
 
 
 def _refusal(fit: Mapping[str, Any]) -> str:
-    said = [finding for finding in fit.get("findings") or () if finding["severity"] == "refuse"]
-    refused = [f"{finding['text']} {finding['advice']}" for finding in said]
-    return " ".join(refused) or "The points do not carry a value with an interval."
+    said = (fit.get("method") or {}).get("interval_refused")
+    advice = " ".join(f["advice"] for f in fit.get("findings") or () if f["severity"] == "refuse")
+    return " ".join(part for part in (said or "The points do not carry a value with an interval.", advice) if part)
 
 
 def _plus_minus(value: float, low: float, high: float) -> str:
     """`36.6 ± 1.2`; the longer half, so that the short form never claims more than the interval does."""
     half = max(high - value, value - low)
-    return text.quantity(value, half, UNIT).removesuffix(f"{text.SPACE}{UNIT}").strip("()")
+    return text.pair_only(value, half, UNIT)
 
 
 def _at_the_points(enthalpy: Mapping[str, Any]) -> str:
@@ -155,13 +161,19 @@ def _boiling_point(fit: Mapping[str, Any]) -> str:
 
 def _budget(fit: Mapping[str, Any]) -> tuple[BudgetRow, ...]:
     rows = sorted(fit.get("budget") or (), key=lambda row: -row["share"])
-    return tuple(
-        BudgetRow(
-            row["source"], text.percent(row["share"]), 100 * max(0.0, min(1.0, row["share"])),
-            text.with_unit(text.uncertainty_only(row["standard_uncertainty"], UNIT), UNIT),
-        )
-        for row in rows
-    )  # fmt: skip
+    shown, rest = rows[:BUDGET_LINES], rows[BUDGET_LINES:]
+    if len(rest) == 1:
+        shown, rest = rows, []
+    lines = [_budget_row(row["source"], row["share"], row["standard_uncertainty"]) for row in shown]
+    if rest:
+        together = math.sqrt(sum(row["standard_uncertainty"] ** 2 for row in rest))
+        lines.append(_budget_row(f"{len(rest)} smaller ones together", sum(row["share"] for row in rest), together))
+    return tuple(lines)
+
+
+def _budget_row(source: str, share: float, u: float) -> BudgetRow:
+    alone = text.with_unit(text.uncertainty_only(u, UNIT), UNIT)
+    return BudgetRow(source, text.percent(share), 100 * max(0.0, min(1.0, share)), alone)
 
 
 def _reason(fit: Mapping[str, Any]) -> str:
@@ -170,10 +182,9 @@ def _reason(fit: Mapping[str, Any]) -> str:
         return ""
     first = f"{rows[0]['source']} ({text.percent(rows[0]['share'])})"
     if len(rows) == 1 or rows[0]["share"] > 0.8:
-        return f"Nearly all of the uncertainty comes from {first}."
+        return f"Nearly all of the uncertainty comes from one source: {first}."
     second = f"{rows[1]['source']} ({text.percent(rows[1]['share'])})"
-    most = "Most" if rows[0]["share"] > 0.5 else "The largest part"
-    return f"{most} of the uncertainty comes from {first}, then {second}."
+    return f"Largest parts of the uncertainty: {first}; {second}."
 
 
 def _reference(liquid: Liquid | None, value: float, low: float, high: float, u: float) -> Reference | None:
@@ -199,7 +210,7 @@ def _textbook(fit: Mapping[str, Any], width: float) -> Textbook | None:
     u = line.get("standard_uncertainty")
     low, high = line.get("interval_95") or (math.nan, math.nan)
     comparison = ""
-    if _number(low) and _number(high) and high > low:
+    if _number(low) and _number(high) and high > low and _number(width):
         ratio = width / (high - low)
         comparison = (
             f"The full interval is {ratio:.1f} times as wide." if ratio > 1.05

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -11,28 +11,40 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from acquire.report import palette
-from acquire.report.curve import SaturationCurve, fitted_pressure, saturation_curve, textbook_log_pressure, usable
+from acquire.report.curve import FitPointDict, SaturationCurve, on_the_line, textbook_log_pressure
 from acquire.report.svg import drawing_style
 
 KILO = float(np.log(1000.0))  # ln(p/Pa) - ln(p/kPa)
 
 
-def saturation_figure(fit: Mapping[str, Any], *, narrow: bool = False) -> Figure:
-    """ln(p/kPa) over 1000 K/T, cold on the right, with the residual of each point below."""
+def saturation_figure(
+    fit: Mapping[str, Any], points: Sequence[FitPointDict], curve: SaturationCurve | None, *, narrow: bool = False
+) -> Figure:
+    """ln(p/kPa) over 1000 K/T, cold on the right, with the residual of each point below.
+
+    Parameters
+    ----------
+    points
+        As `curve.placed` gives them.
+    narrow
+        For a telephone: taller than wide, with letters of the same size.
+    """
     width, height = (3.5, 4.3) if narrow else (7.3, 4.1)
     with drawing_style():
         figure = Figure(figsize=(width, height), layout="constrained")
         line, residual = figure.subplots(2, 1, sharex=True, gridspec_kw={"height_ratios": [2.7, 1.0], "hspace": 0.02})
-        curve = saturation_curve(fit)
         if curve is not None:
             _curve(line, curve, fit)
-        _points(line, residual, fit)
+        residual.axhline(0.0, color=palette.INK, linewidth=0.8)
+        for point in points:
+            _point(line, residual, point)
         line.set_ylabel("ln(p / kPa) of the vapour")
         line.tick_params(labelbottom=False)
         line.yaxis.set_major_locator(MaxNLocator(6))
         residual.set_ylabel("residual / Pa")
         residual.set_xlabel("1000 K / T")
         residual.yaxis.set_major_locator(MaxNLocator(4))
+        residual.margins(y=0.15)
         line.margins(x=0.03)
         _celsius(line)
         if line.get_legend_handles_labels()[0]:
@@ -46,39 +58,36 @@ def _curve(axes: Axes, curve: SaturationCurve, fit: Mapping[str, Any]) -> None:
     low, high = curve.log_low - KILO, curve.log_high - KILO
     axes.fill_between(x, low, high, color=palette.BAND, linewidth=0, label="95 % band")
     axes.plot(x, curve.log_pressure - KILO, color=palette.INK, label="fitted curve")
-    if fit["textbook_line"].get("slope") is not None:
+    if fit.get("textbook_line"):
         textbook = textbook_log_pressure(fit, curve.inverse_temperature) - KILO
         axes.plot(x, textbook, color=palette.TEMPERATURE, linestyle=(0, (4, 3)), linewidth=0.9, label="textbook line")
 
 
-def _points(line: Axes, residual: Axes, fit: Mapping[str, Any]) -> None:
-    residual.axhline(0.0, color=palette.INK, linewidth=0.8)
-    for point in usable(fit["points"]):
-        number = fit["points"].index(point) + 1
-        x = 1000 / point["temperature"]
-        marker, face = _marker(point)
-        style: dict[str, Any] = {
-            "marker": marker,
-            "color": palette.PRESSURE,
-            "markerfacecolor": face,
-            "markersize": 5.5,
-            "linestyle": "none",
-        }
-        y = float(np.log(point["pressure_vapour"])) - KILO
-        line.plot([x], [y], zorder=4, **style)
-        line.annotate(
-            str(number), (x, y), xytext=(-6, -5), textcoords="offset points", ha="right", va="top", fontsize=7
-        )
-        if point.get("residual") is None:
-            continue
-        u = float(point.get("u_pressure_total") or point.get("u_pressure") or 0.0)
-        residual.errorbar(
-            [x], [point["residual"]], yerr=[u] if u else None, zorder=4, elinewidth=0.8, capsize=2, **style
-        )
+def _point(line: Axes, residual: Axes, point: FitPointDict) -> None:
+    if not (point.get("drawn_vapour") or 0.0) > 0:
+        return  # no logarithm, no place on the line
+    x = 1000 / point["temperature"]
+    marker, face = _marker(point)
+    style: dict[str, Any] = {
+        "marker": marker,
+        "color": palette.PRESSURE,
+        "markerfacecolor": face,
+        "markersize": 5.5,
+        "linestyle": "none",
+        "zorder": 4,
+    }
+    y = float(np.log(point["drawn_vapour"])) - KILO
+    line.plot([x], [y], **style)
+    line.annotate(
+        str(point["number"]), (x, y), xytext=(-6, -5), textcoords="offset points", ha="right", va="top", fontsize=7
+    )
+    if point.get("residual") is not None:
+        u = point.get("u_pressure_total")
+        residual.errorbar([x], [point["residual"]], yerr=[u] if u else None, elinewidth=0.8, capsize=2, **style)
 
 
-def _marker(point: Mapping[str, Any]) -> tuple[str, str]:
-    """Shape by what the point is: cross set aside, triangle taken while cooling, circle while warming."""
+def _marker(point: FitPointDict) -> tuple[str, str]:
+    """Shape by what the point is: cross set aside, triangle taken after cooling, circle while warming."""
     if not point["used"]:
         return "x", "none"
     if point.get("branch") in ("down", "return"):
@@ -101,17 +110,16 @@ def _celsius(axes: Axes) -> None:
     top.spines["top"].set_color(palette.RULE)
 
 
-def described(fit: Mapping[str, Any]) -> str:
+def described(points: Sequence[FitPointDict]) -> str:
     """What the figure shows, in words, for people who cannot see it."""
-    points = usable(fit["points"])
-    used = [point for point in points if point["used"]]
+    used = [point for point in on_the_line(points) if point["used"]]
     if not used:
         return "Saturation line: no point is in use."
     coldest, hottest = min(p["temperature"] for p in used), max(p["temperature"] for p in used)
-    worst = max((abs(p.get("residual") or 0.0) for p in used), default=0.0)
-    low, high = min(map(fitted_pressure, used)) / 1000, max(map(fitted_pressure, used)) / 1000
+    low, high = (found(p["pressure_vapour"] for p in used) / 1000 for found in (min, max))
+    worst = max(abs(p.get("residual") or 0.0) for p in used)
     return (
         f"Saturation line: logarithm of the vapour pressure over inverse temperature. {len(used)} points in use "
         f"from {coldest - 273.15:.1f} to {hottest - 273.15:.1f} °C, vapour pressure from {low:.2f} to {high:.2f} kPa, "
-        f"with the fitted curve, its 95 % band and the textbook line; largest residual {worst:.0f} Pa."
+        f"with the fitted curve, its 95 % band and the textbook line; largest residual {worst:.2g} Pa."
     )

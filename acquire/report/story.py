@@ -16,8 +16,11 @@ MARK_WORDS = {
 }  # fmt: skip
 DEVICE_MARKS = {"lost": "device lost", "reconnected": "device back", "restarted": "device restart", "gap": "gap"}
 
+#: Acts whose effect has an entry of its own.
+ANSWERS = ("take", "set_aside", "restore", "window", "undo", "redo")
+
 #: What a reader of the report is told; offers and stage changes stay in the run file.
-TOLD = ("people", "points", "devices", "cautions")
+TOLD = ("people", "points", "devices")
 
 
 def marks(entries: Iterable[Entry]) -> tuple[Mark, ...]:
@@ -40,12 +43,26 @@ def _poured(data: Mapping[str, Any]) -> str:
 
 
 def told(record: RunRecord) -> tuple[JournalLine, ...]:
-    """The lines of the journal that a reader needs to follow the run; the answer to an offer is told once."""
+    """The lines of the journal that a reader needs to follow the run.
+
+    The answer to an offer is told once, and of the results only the last; cautions have a place of their own.
+    """
+    last_result = max((entry.number for entry in record.journal if entry.kind == "result"), default=-1)
     return tuple(
         line
         for line, entry in zip(journal_lines(record.journal), record.journal, strict=True)
-        if line.group in TOLD and act_name(entry) not in ("take", "set_aside", "restore", "undo", "redo")
+        if line.group in TOLD
+        and act_name(entry) not in ANSWERS
+        and (entry.kind != "result" or entry.number == last_result)
     )
+
+
+def caution_rows(entries: Iterable[Entry]) -> tuple[tuple[str, str], ...]:
+    """When and what; a caution that stayed is one row with all its times."""
+    times: dict[str, list[str]] = {}
+    for line in journal_lines(entries, ("cautions",)):
+        times.setdefault(line.what, []).append(line.clock)
+    return tuple((", ".join(clocks), what) for what, clocks in times.items())
 
 
 def why_no_result(record: RunRecord) -> str:

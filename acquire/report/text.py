@@ -58,14 +58,18 @@ def quantity(value: float | None, u: float | None, unit: str, *, difference: boo
     """
     if value is None or not math.isfinite(value):
         return ABSENT
-    shown = shown_value(value, unit, difference=difference)
     if u is None or not math.isfinite(u) or u <= 0:
-        return with_unit(typeset(f"{shown:.6g}"), unit)
-    shown_u = float(units.difference_from_si(u, unit))
-    text = typeset(value_and_uncertainty_text(shown, shown_u))
+        return with_unit(typeset(f"{shown_value(value, unit, difference=difference):.6g}"), unit)
+    text = pair_only(value, u, unit, difference=difference)
     if not symbol(unit):
         return text
     return with_unit(text if text.startswith("(") else f"({text})", unit)
+
+
+def pair_only(value: float, u: float, unit: str, *, difference: bool = False) -> str:
+    """`36.57 ± 0.41`, the number in `unit` without its symbol."""
+    shown = shown_value(value, unit, difference=difference)
+    return typeset(value_and_uncertainty_text(shown, float(units.difference_from_si(u, unit))))
 
 
 def number_only(value: float | None, u: float, unit: str, *, difference: bool = False) -> str:

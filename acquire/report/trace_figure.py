@@ -14,7 +14,7 @@ from acquire.report.decimate import drawable, outline
 from acquire.report.svg import bare, drawing_style
 from drivers import units
 
-MAX_ROWS = 3  # of labels above the traces; a fourth would push the traces down
+LABEL_ROWS = {False: 3, True: 5}  # by narrow: the fewer words fit beside each other, the more rows
 CHARACTER = 4.3  # [pt] mean width of a character at 7 pt, measured on this font
 
 
@@ -45,11 +45,12 @@ def trace_figure(
     limit_temperature, limit_pressure
         Drawn as dashed lines when they lie within reach of the readings.  [K, Pa]
     """
-    width, height = (3.5, 4.6) if narrow else (7.3, 4.7)
+    rows = LABEL_ROWS[narrow]
+    width, height = (3.5, 4.8) if narrow else (7.3, 4.7)
     with drawing_style():
         figure = Figure(figsize=(width, height), layout="constrained")
         top, pressure, temperature = figure.subplots(
-            3, 1, sharex=True, gridspec_kw={"height_ratios": [0.42, 1.5, 1.0], "hspace": 0.02}
+            3, 1, sharex=True, gridspec_kw={"height_ratios": [0.14 * rows, 1.5, 1.0], "hspace": 0.02}
         )
         bins = 450 if narrow else 1000
         _draw(pressure, record, "pressure", "kPa", palette.PRESSURE, bins)
@@ -66,7 +67,7 @@ def trace_figure(
         temperature.set_xlim(-0.01 * end, 1.015 * end)
         for point in record.points:
             _window((pressure, temperature), point)
-        _marks(top, (pressure, temperature), marks, end, width * 72 * 0.86)
+        _marks(top, (pressure, temperature), marks, rows, width * 72 * 0.86 / (1.025 * end))
         figure.align_ylabels((pressure, temperature))
     return figure
 
@@ -107,18 +108,21 @@ def _window(panels: Sequence[Axes], point: PointRecord) -> None:
     )  # fmt: skip
 
 
-def _marks(strip: Axes, panels: Sequence[Axes], marks: Sequence[Mark], end: float, width: float) -> None:
-    """Words in up to three rows above the traces, each beside the line that leads down to its moment."""
+def _marks(strip: Axes, panels: Sequence[Axes], marks: Sequence[Mark], rows: int, per_minute: float) -> None:
+    """Words in rows above the traces, each beside the line that leads down to its moment.
+
+    `per_minute` is the width of a minute.  [pt]
+    """
     bare(strip)
-    strip.set_ylim(MAX_ROWS, 0)
+    strip.set_ylim(rows, 0)
     ordered = sorted(marks, key=lambda mark: mark.time)
-    rows = label_rows([mark.time / 60 * width / (1.025 * end) for mark in ordered], [mark.text for mark in ordered])
-    for mark, row in zip(ordered, rows, strict=True):
+    places = [mark.time / 60 * per_minute for mark in ordered]
+    for mark, row in zip(ordered, label_rows(places, [mark.text for mark in ordered], rows), strict=True):
         minute = mark.time / 60
         for axes in panels:
             axes.axvline(minute, color=palette.MUTED, linestyle=(0, (1, 2)), linewidth=0.7, zorder=0.8)
-        top = MAX_ROWS - 0.3 if row is None else row + 0.15
-        strip.plot([minute, minute], [top, MAX_ROWS], color=palette.MUTED, linewidth=0.7, clip_on=False)
+        top = rows - 0.3 if row is None else row + 0.15
+        strip.plot([minute, minute], [top, rows], color=palette.MUTED, linewidth=0.7, clip_on=False)
         if row is not None:
             strip.annotate(
                 mark.text, (minute, row + 0.5), xytext=(2.5, 0), textcoords="offset points", va="center", fontsize=7,
@@ -126,7 +130,7 @@ def _marks(strip: Axes, panels: Sequence[Axes], marks: Sequence[Mark], end: floa
             )  # fmt: skip
 
 
-def label_rows(places: Sequence[float], words: Sequence[str]) -> list[int | None]:
+def label_rows(places: Sequence[float], words: Sequence[str], rows: int) -> list[int | None]:
     """The row of each label, 0 on top; None where there is no room and the line must do.
 
     Every label begins at its own line, which runs down to the traces.  So a label stands above the labels of all
@@ -137,10 +141,10 @@ def label_rows(places: Sequence[float], words: Sequence[str]) -> list[int | None
     places
         Where the lines are, rising.  [pt]
     """
-    rows: list[int | None] = [None] * len(places)
+    taken: list[int | None] = [None] * len(places)
     for index in range(len(places) - 1, -1, -1):
         end = places[index] + len(words[index]) * CHARACTER + 6
-        later = zip(places[index + 1 :], rows[index + 1 :], strict=True)
-        row = min((row for place, row in later if place < end and row is not None), default=MAX_ROWS) - 1
-        rows[index] = row if row >= 0 else None
-    return rows
+        later = zip(places[index + 1 :], taken[index + 1 :], strict=True)
+        row = min((row for place, row in later if place < end and row is not None), default=rows) - 1
+        taken[index] = row if row >= 0 else None
+    return taken

@@ -117,9 +117,11 @@ def _act(entry: Entry) -> tuple[str, str]:
         parts.append(f"at {text.celsius(data['temperature'])}")
     if _is_number(data.get("target")):
         parts.append(f"for {text.celsius(data['target'])}")
-    if data.get("reason"):
-        parts.append(str(data["reason"]))
-    return what, " ".join(parts)
+    said = str(data.get("reason") or data.get("note") or "")
+    if said.casefold() == what.casefold():
+        said = ""
+    # The scripted operator's own words tell the amounts already.
+    return what, said if said else " ".join(parts)
 
 
 def _is_number(value: Any) -> bool:
@@ -148,10 +150,11 @@ def _result(entry: Entry) -> tuple[str, str]:
     data = entry.data
     if data.get("refused"):
         return "No result", str(data["refused"])
-    value, u = data.get("value"), data.get("standard_uncertainty")
-    if _is_number(value):
-        return _sentence(entry.text), f"{text.quantity(value, u, 'kJ/mol')} (k = 1)"
-    return _sentence(entry.text), ""
+    at_25 = data.get("at_298_15") or {}
+    if not _is_number(at_25.get("value")):
+        return _sentence(entry.text), ""
+    value = text.quantity(at_25["value"], at_25.get("standard_uncertainty"), "kJ/mol")
+    return _sentence(entry.text), f"{value} (k = 1) at {text.celsius(298.15)}, {data.get('points', '?')} points"
 
 
 def _leak(entry: Entry) -> tuple[str, str]:

@@ -1,0 +1,139 @@
+"""The marker's page: every run in a folder on one row, with what a marker looks for first and a link to its report."""
+
+from __future__ import annotations
+
+import os.path
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import quote
+
+from acquire.record import RunRecord
+from acquire.report import text
+from acquire.report.content import finding_rows, newest_result
+from acquire.report.errors import ReportError
+from acquire.report.page import render, report_html, write_page
+from acquire.report.result_block import liquid_of, result_block
+from acquire.report.story import why_no_result
+from acquire.runfile.errors import RunFileError
+from acquire.runfile.integrity import verify
+from acquire.runfile.reader import read_run
+from acquire.version import VERSION
+
+RUN_FILES = "*.h5"
+EDITS = ("point window", "point set aside", "point restored", "undone", "redone")
+
+
+@dataclass(frozen=True)
+class MarkerRow:
+    """One run.  `trouble` holds the sentence of a file that could not be read; then the rest is empty."""
+
+    file: str
+    href: str = ""
+    title: str = ""
+    who: str = ""
+    when: str = ""
+    liquid: str = ""
+    result: str = ""
+    interval: str = ""
+    reference: str = ""
+    textbook: str = ""
+    findings: tuple[str, ...] = ()
+    points: str = ""
+    taken: str = ""
+    edits: str = ""
+    integrity: str = ""
+    trouble: str = ""
+    simulated: bool = False
+
+
+def marker_row(record: RunRecord, *, file: str, href: str, integrity: str) -> MarkerRow:
+    """What the page says of one run."""
+    fit = newest_result(record)
+    result = result_block(fit, liquid_of(record.plan), why_none=why_no_result(record))
+    reference = ""
+    if result.reference is not None:
+        reference = "inside" if result.reference.inside else "outside"
+    return MarkerRow(
+        file=file,
+        href=href,
+        title=record.title,
+        who=str(record.plan.get("operator", "") or record.plan.get("bench", "") or ""),
+        when=text.date_and_time(record.start_time),
+        liquid=str(record.plan.get("liquid", "")),
+        result=text.with_unit(f"({result.number})", result.unit) if result.stands else f"none: {result.reason}",
+        interval=result.interval,
+        reference=reference,
+        textbook=result.textbook.value if result.textbook else "",
+        findings=tuple(f"{row.sign} {row.text}" for row in finding_rows(fit)),
+        points=_points(record),
+        taken=_taken(record),
+        edits=_edits(record),
+        integrity=integrity,
+        simulated=record.truth is not None,
+    )
+
+
+def _points(record: RunRecord) -> str:
+    used = sum(point.used for point in record.points)
+    aside = len(record.points) - used
+    returns = any(point.used and point.branch in ("return", "down") for point in record.points)
+    parts = [f"{used} used"]
+    if aside:
+        parts.append(f"{aside} set aside")
+    parts.append("with a return point" if returns else "no return point")
+    return ", ".join(parts)
+
+
+def _taken(record: RunRecord) -> str:
+    counted = Counter(point.taken_by for point in record.points)
+    before = sum("before it was proposed" in entry.text for entry in record.journal if entry.kind == "point")
+    parts = [f"{count} by {who}" for who, count in counted.most_common()]
+    if before:
+        parts.append(f"{before} before a plateau was proposed")
+    return ", ".join(parts)
+
+
+def _edits(record: RunRecord) -> str:
+    counted = Counter(entry.kind for entry in record.journal if entry.kind in EDITS)
+    return ", ".join(f"{count} × {kind}" for kind, count in counted.items())
+
+
+def marker_html(rows: list[MarkerRow], folder: str) -> str:
+    """The page as text; the rows in the order given."""
+    return render("marker.html.j2", rows=rows, folder=folder, generator=f"satline {VERSION}")
+
+
+def write_marker_page(folder: Path, out: Path) -> Path:
+    """Write a report beside every run file of the folder, and the page with one row a run.
+
+    A file that cannot be read gets a row that says so; the others are not held up by it.
+
+    Raises
+    ------
+    ReportError
+        There is no run file in the folder, or a page cannot be written.
+    """
+    files = sorted(folder.glob(RUN_FILES))
+    if not files:
+        raise ReportError(
+            f"there is no run file in {str(folder)!r}; expected one or more files that end in .h5. Name the folder the "
+            "runs are in."
+        )
+    rows = [_row_of(file, out.parent) for file in files]
+    return write_page(marker_html(rows, folder.resolve().name), out)
+
+
+def _row_of(file: Path, beside: Path) -> MarkerRow:
+    try:
+        integrity = verify(file).state
+        record = read_run(file)
+    except RunFileError as error:
+        return MarkerRow(file.name, trouble=str(error))
+    report = write_page(report_html(record), file.with_suffix(".html"))
+    return marker_row(record, file=file.name, href=relative_link(report, beside), integrity=integrity)
+
+
+def relative_link(target: Path, folder: Path) -> str:
+    """A link that works from a page in `folder`, whatever characters the names have."""
+    return quote(os.path.relpath(target.resolve(), folder.resolve()).replace(os.sep, "/"))
