@@ -15,6 +15,7 @@ from sim.parameters import WATER_DENSITY, WATER_HEAT_CAPACITY
 from sim.scenario import Scenario
 
 INSTRUCTIONS = ("close_valve", "charge", "warm", "cool", "vent", "wait")
+_NEAR_ENOUGH = 0.05  # K; nobody pours for less
 _PORTIONS = 4  # a person pours in several goes and looks in between
 _VOLUMETRIC = WATER_DENSITY * WATER_HEAT_CAPACITY  # J/(m3 K)
 
@@ -183,7 +184,7 @@ class ScriptedOperator:
             pour, draw = volume, max(self._volume + volume - full, 0.0)
         elif target is None:
             raise BenchActError(f"found {name!r} without target or volume; expected one of them")
-        elif (target - self._bath) * (water - target) <= 0.0:
+        elif (target - self._bath) * (water - target) <= 0.0 or abs(target - self._bath) < _NEAR_ENOUGH:
             # The bath is there already (or beyond, and this water cannot bring it back): a person pours nothing.
             self._put(begin, Done(name, begin, "nothing to pour, the bath is there"))
             return begin

@@ -11,6 +11,7 @@ from sim.lines import Line, MemoryLine, PseudoTerminalLine, TcpLine
 
 KINDS = ("pty", "tcp", "loop")
 _TICK = 0.01  # s of real time between looks at the clock; a serial adapter bunches bytes about as coarsely
+_LINES_AT_ONCE = 300  # so that a clock that leaps cannot fill the line beyond its bound
 _FULL = 64 * 1024  # bytes that may wait for a slow reader before the bench is held back
 
 
@@ -95,8 +96,10 @@ class VirtualPort:
 
     def _catch_up(self) -> None:
         # A bench must not run ahead of a reader that is slow: what it says would have to be thrown away.
-        if self.line.waiting < _FULL:
-            self.line.send(self.bench.advance(max(self._now(), self.bench.time)))
+        now, bench = self._now(), self.bench
+        most = _LINES_AT_ONCE / bench.scenario.device.rate_Hz
+        while bench.time < now and self.line.waiting < _FULL:
+            self.line.send(bench.advance(min(now, bench.time + most)))
         if self.bench.plugged_in:
             self.line.plug_in()
         else:
