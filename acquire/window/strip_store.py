@@ -103,12 +103,12 @@ class StripStore:
 
         Readings just outside are included, so that the line runs to both edges of the picture.
         """
-        time, value = self._readings[0], self._readings[1]
+        time = self._readings[0]
         first = self._first(time, start)
         last = min(len(time), int(np.searchsorted(time, end, "right")) + 1)
         covered = not self._readings.forgot or (len(time) > 0 and time[0] <= start)
         if covered and last - first <= 2 * FACTOR * bins:
-            return self._thin(time[first:last], value[first:last], value[first:last], start, end, bins, 0.0)
+            return self._thin_readings(first, last, start, end, bins)
         for level in self._levels:
             if level.n == 0:
                 break
@@ -118,9 +118,13 @@ class StripStore:
             if seen and stop - begin <= 2 * FACTOR * bins:
                 return self._with_tail(level, begin, stop, start, end, bins)
         if covered:
-            return self._thin(time[first:last], value[first:last], value[first:last], start, end, bins, 0.0)
+            return self._thin_readings(first, last, start, end, bins)
         top = next(level for level in reversed(self._levels) if level.n)
         return self._with_tail(top, self._first(top[0], start), top.n, start, end, bins)
+
+    def _thin_readings(self, first: int, last: int, start: float, end: float, bins: int) -> tuple[Array, Array]:
+        value = self._readings[1][first:last]
+        return self._thin(self._readings[0][first:last], value, value, start, end, bins, 0.0)
 
     @staticmethod
     def _first(time: Array, start: float) -> int:

@@ -143,29 +143,17 @@ def describe(snapshot: Snapshot) -> str:
     return tr("Traces against time: {0}").format(", ".join(parts))
 
 
+#: Lengths of time that the whole run is shown over.  [s]
+USUAL_SPANS = (
+    *(60.0 * minutes for minutes in (5, 10, 15, 20, 25, 30, 40, 50, 60, 90)),
+    *(3600.0 * hours for hours in (2, 3, 4, 6, 8, 12, 16, 24)),
+)
+
+
 def nice_span(seconds: float) -> float:
     """The next of a few usual lengths of time to show.  [s]"""
-    for span in (
-        300.0,
-        600.0,
-        900.0,
-        1200.0,
-        1500.0,
-        1800.0,
-        2400.0,
-        3000.0,
-        3600.0,
-        5400.0,
-        7200.0,
-        10800.0,
-        14400.0,
-        28800.0,
-        57600.0,
-        86400.0,
-    ):
-        if seconds <= span:
-            return span
-    return math.ceil(seconds / 86400.0) * 86400.0
+    day = USUAL_SPANS[-1]
+    return next((span for span in USUAL_SPANS if seconds <= span), math.ceil(seconds / day) * day)
 
 
 def follow_range(now: float, span: float | None) -> tuple[float, float]:

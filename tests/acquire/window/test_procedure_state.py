@@ -1,0 +1,115 @@
+"""Words of the procedure, without Qt."""
+
+from __future__ import annotations
+
+import pytest
+
+from acquire.acts import ACTS
+from acquire.snapshot import Instruction, ProposalView, StepView
+from acquire.window.procedure_state import ANSWER, MAX_ROWS, next_act, procedure_state, step_text
+
+
+@pytest.mark.parametrize(
+    ("step", "text"),
+    [
+        (
+            StepView("room baseline", "room baseline", "done", None, {"temperature": 294.55, "pressure": 100_940.0}),
+            "Room baseline  21.40\u00a0°C, 100.9\u00a0kPa",
+        ),
+        (StepView("soak", "soak", "current", None, {"seconds_left": 31.2}), "Soak in the bath  32\u00a0s"),
+        (StepView("soak", "soak", "current", None, {"seconds_left": 0.0}), "Soak in the bath"),
+        (StepView("plateau-5", "plateaus", "current", 310.15), "Plateau 5: to 37.0\u00a0°C"),
+        (StepView("plateau-1", "plateaus", "current", None), "Plateau 1"),
+        (
+            StepView("plateau-2", "plateaus", "done", 298.15, {"temperature": 298.32, "pressure": 108_330.0}),
+            "Plateau 2  25.17\u00a0°C, 108.33\u00a0kPa",
+        ),
+        (StepView("return", "return", "to do", 299.15), "Return point: cool to 26.0\u00a0°C"),
+        (StepView("vent", "vent", "to do"), "Vent, then lift out the cell"),
+        (StepView("new", "a stage of later", "to do"), "a stage of later"),
+    ],
+)
+def test_a_step_says_what_it_is_and_what_came_of_it(step, text):
+    assert step_text(step) == text
+
+
+@pytest.mark.parametrize(
+    ("instruction", "text"),
+    [
+        (Instruction("begin"), "Valve open, cell in the bath"),
+        (Instruction("wait", seconds_left=24.0), "Keep still, 24\u00a0s"),
+        (Instruction("wait"), "Keep still"),
+        (Instruction("close_valve"), "Shut the valve"),
+        (Instruction("charge"), "Inject the liquid"),
+        (Instruction("warm", 310.15, 62e-6, 343.15), "Add 62\u00a0mL at 70\u00a0°C"),
+        (Instruction("warm", 310.15), "Warm the bath to 37.0\u00a0°C"),
+        (Instruction("cool", 299.15), "Cool the bath to 26.0\u00a0°C"),
+        (Instruction("vent"), "Open the valve slowly"),
+        (Instruction("finish"), "Close the run"),
+        (Instruction("none"), "Nothing to do"),
+    ],
+)
+def test_the_next_act_is_practical(snap, instruction, text):
+    assert next_act(snap(instruction=instruction)).text == text
+
+
+def test_warm_water_says_from_where_to_where_and_what_the_pressure_will_be(snap):
+    act = next_act(snap(instruction=Instruction("warm", 310.15, 62e-6, 343.15, 40e-6, None, 117_000.0)))
+    assert act.detail == (
+        "First take 40\u00a0mL out of the bath. Brings the bath from 36.6 to 37.0\u00a0°C; stir slowly. "
+        "The cell will then be near 117\u00a0kPa, 16 kPa above the room."
+    )
+    assert act.amount == (62.0, 70.0)
+
+
+def test_a_cooled_cell_is_said_to_be_below_the_room(snap):
+    act = next_act(snap(instruction=Instruction("cool", 280.15, expected_pressure=98_900.0)))
+    assert act.detail.endswith("2 kPa below the room.")
+
+
+def test_waiting_says_what_is_waited_for(snap):
+    assert next_act(snap()).detail == "pressure still has +0.21 kPa to come (± 0.04 kPa)"
+
+
+@pytest.mark.parametrize(("stage", "text"), [("plateaus", "Take point 3"), ("room baseline", "Take the baseline")])
+def test_an_offer_says_what_is_offered(snap, stage, text):
+    offered = ProposalView(True, 900.0, 960.0, 309.73, 116_520.0, 3)
+    act = next_act(snap(stage=stage, instruction=Instruction("take"), proposal=offered))
+    assert (act.text, act.detail) == (text, "36.58\u00a0°C, 116.52\u00a0kPa, steady for 1\u00a0min")
+
+
+def test_a_closed_run_says_where_everything_is(snap):
+    act = next_act(snap(stage="closed", instruction=Instruction("none")))
+    assert (act.text, act.detail) == ("The run is closed", "Everything is in bench7-run04.h5.")
+
+
+def test_the_plan_is_told_as_far_as_it_is_known(snap):
+    assert procedure_state(snap()).facts == "limit 38\u00a0°C"
+    known = snap(facts={"cell_volume": 140e-6, "charge_volume": 2.5e-6}, title="Bench 7")
+    assert procedure_state(known).facts == ("n-heptane · 140\u00a0mL cell · 2.5\u00a0mL charge · limit 38\u00a0°C")
+
+
+def test_many_plateaus_are_folded_and_the_current_one_stays(snap):
+    plateaus = [
+        StepView(f"plateau-{n}", "plateaus", "done" if n < 5 else "current" if n == 5 else "to do", 300.0 + n)
+        for n in range(1, 9)
+    ]
+    steps = (StepView("soak", "soak", "done"), *plateaus, StepView("return", "return", "to do", 299.15))
+    rows = procedure_state(snap(steps=steps)).rows
+    assert [row.text for row in rows] == [
+        "Soak in the bath",
+        "4 plateaus",
+        "Plateau 5: to 31.9\u00a0°C",
+        "3 more plateaus",
+        "Return point: cool to 26.0\u00a0°C",
+    ]
+    assert len(rows) <= MAX_ROWS
+
+
+def test_signs_tell_the_states_apart_without_colour(snap):
+    signs = {row.state: row.sign for row in procedure_state(snap()).rows}
+    assert signs == {"done": "✓", "current": "▶", "to do": ""}
+
+
+def test_every_answer_is_an_act():
+    assert set(ANSWER.values()) <= set(ACTS)
