@@ -140,7 +140,7 @@ def graph(work: HandWork, *, filled: bool) -> Figure:
         axes.set_xlim(_rounded_out(min(x), max(x), 0.02))
         axes.set_ylim(_rounded_out(min(y), max(y), 0.2))
         for axis in (axes.xaxis, axes.yaxis):
-            axis.set_major_locator(MaxNLocator(10))
+            axis.set_major_locator(MaxNLocator(12, steps=[1, 2, 5, 10]))
             axis.set_minor_locator(AutoMinorLocator(5))
         axes.grid(which="major", color=palette.MUTED, linewidth=0.5)
         axes.grid(which="minor", color=palette.RULE, linewidth=0.4)
