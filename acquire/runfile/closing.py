@@ -15,6 +15,7 @@ from acquire.runfile import layout
 from acquire.runfile.access import open_for_reading, read_header, text_of
 from acquire.runfile.columns import append_rows
 from acquire.runfile.errors import DamagedFileError, WriteFailedError, first_line
+from acquire.runfile.guarded import written_file
 from acquire.runfile.overview import FACTORS, level_names
 from acquire.runfile.seal import digests, read_seal, write_seal
 from acquire.runfile.skeleton import create_tree
@@ -41,7 +42,7 @@ def close_run(
     """
     draft = path.with_name(path.name + ".closing")
     try:
-        with open_for_reading(path) as source, h5py.File(draft, "w", libver=layout.LIBVER) as target:
+        with open_for_reading(path) as source, written_file(draft, "w") as target:
             copy_run(source, target)
             entry = target["entry"]
             target.attrs["file_name"] = path.name

@@ -5,10 +5,8 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-import h5py
-
-from acquire.runfile import layout
 from acquire.runfile.errors import RunFileExistsError, WriteFailedError, first_line
+from acquire.runfile.guarded import written_file
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.skeleton import create_tree
 
@@ -20,7 +18,7 @@ def create_run_file(path: Path, header: RunHeader) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         if path.exists():
             raise RunFileExistsError(path)
-        with h5py.File(draft, "w", libver=layout.LIBVER) as file:
+        with written_file(draft, "w") as file:
             create_tree(file, header)
             file.attrs["file_name"] = path.name
         publish_new(draft, path)

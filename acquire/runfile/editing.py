@@ -12,6 +12,7 @@ from acquire.journal import GENESIS, Entry
 from acquire.runfile import layout
 from acquire.runfile.closing import edit_copy, replace_checked
 from acquire.runfile.errors import DamagedFileError, FileInUseError, WriteFailedError, first_line
+from acquire.runfile.guarded import written_file
 from acquire.runfile.journal_rows import append_entries
 from acquire.runfile.reader import RunFile
 from acquire.runfile.seal import digests, read_seal, write_seal
@@ -67,7 +68,7 @@ def append_to_closed(
         raise ValueError(f"the journal holds {stored} entries; new ones must be numbered on from there")
     draft = edit_copy(path)
     try:
-        with h5py.File(draft, "r+", libver=layout.LIBVER) as file:
+        with written_file(draft, "r+") as file:
             _append_closed(file, entries, results, program, sealed_at)
         replace_checked(draft, path)
     except (OSError, RuntimeError) as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 
@@ -57,5 +58,9 @@ class WriteFailedError(RunFileError):
 
 
 def first_line(error: BaseException) -> str:
-    """The operating system's or the library's own words, without the data it may quote."""
-    return (str(error).strip().splitlines() or [type(error).__name__])[0][:200]
+    """The operating system's own words, else the first line of the library's, without the data it may quote."""
+    text = str(error).strip()
+    system = re.search(r"error message = '([^']+)'", text)  # HDF5 wraps the system's words in many lines of its own
+    if system:
+        return system.group(1)
+    return (text.splitlines() or [type(error).__name__])[0][:200]

@@ -18,6 +18,7 @@ from acquire.runfile.layout import RunHeader
 from acquire.runfile.reader import RunFile
 from acquire.runfile.writer import RunFileWriter
 from drivers.decoding import make_decoder
+from drivers.errors import DriverError
 from drivers.profile import DeviceProfile
 from drivers.readings import Quality, Readings
 from drivers.tomlfile import load_model
@@ -152,7 +153,11 @@ class _Tail:
         """Readings of the last chunks that no stored block holds, marked as of uncertain time."""
         if not self._chunks or not profile_text:
             return []
-        decoder = make_decoder(load_model(profile_text, DeviceProfile, name=device), device, joined_midway=True)
+        try:
+            profile = load_model(profile_text, DeviceProfile, name=device)
+        except DriverError:
+            return []  # a profile of another version: the bytes stay in the raw journal, what was stored is enough
+        decoder = make_decoder(profile, device, joined_midway=True)
         found: dict[str, list[Readings]] = {}
         for chunk in self._chunks:
             for event in decoder.feed(chunk.received.data, chunk.received.arrival):

@@ -18,6 +18,7 @@ from acquire.runfile.closing import close_run
 from acquire.runfile.creating import create_run_file
 from acquire.runfile.editing import append_to_closed
 from acquire.runfile.errors import RunFileError, WriteFailedError, first_line
+from acquire.runfile.guarded import give_up
 from acquire.runfile.journal_rows import append_entries
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.received import ReceivedWriter
@@ -137,11 +138,16 @@ class RunFileWriter:
     def abandon(self) -> None:
         """Let go of the file without closing the run, as after an error."""
         file, self._file = self._file, None
+        healthy = not self._broken
         self._broken = self._broken or "it was let go of"
-        if file is not None:
-            # HDF5 may be unable to write its last blocks; what was flushed is on disk and stays readable
+        if file is None:
+            return
+        if healthy:
             with contextlib.suppress(OSError, RuntimeError):
+                file.flush()
                 file.close()
+                return
+        give_up(file)
 
     @property
     def closed(self) -> bool:
