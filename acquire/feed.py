@@ -15,7 +15,10 @@ GRACE = 3.0  # [s] a channel this far behind the other is not waited for; three 
 
 
 class BlockFeed:
-    """Closes a second once both channels have passed it, or one has by `GRACE`.
+    """Closes a second once both channels have passed it, or one has by `grace` seconds.
+
+    All channels of one arrival are taken before `close` is called, or a chunk that spans more than the grace would
+    make its second channel late.
 
     Guarantees
     ----------
@@ -23,27 +26,32 @@ class BlockFeed:
       for a closed second is marked `Quality.LATE` and left out, here and in every replay.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, grace: float = GRACE) -> None:
+        self._grace = grace
         self._blocker = Blocker()
         self._latest = dict.fromkeys(DECIDING, -math.inf)
         self._closed_upto: int | None = None
 
-    def take(self, readings: Readings) -> tuple[Readings, list[Block]]:
-        """The same readings with late ones marked, and the blocks that they closed, oldest first."""
+    def take(self, readings: Readings) -> Readings:
+        """Take a block; the same readings with late ones marked."""
         if readings.channel not in DECIDING or len(readings) == 0:
-            return readings, []
+            return readings
         if self._closed_upto is not None and readings.time[0] < self._closed_upto:
             late = np.floor(readings.time) < self._closed_upto
             readings = replace(readings, quality=np.where(late, readings.quality | Quality.LATE, readings.quality))
         usable = (readings.quality & UNUSABLE) == 0
         self._blocker.add(readings.channel, readings.time[usable], readings.value[usable])
         self._latest[readings.channel] = max(self._latest[readings.channel], float(readings.time[-1]))
-        return readings, self._close()
+        return readings
 
-    def _close(self) -> list[Block]:
+    def close(self) -> list[Block]:
+        """The blocks that are complete now, oldest first."""
         passed = min(self._latest.values())
-        alone = max(self._latest.values()) - GRACE
-        upto = math.floor(max(passed, alone))
+        alone = max(self._latest.values()) - self._grace
+        ready = max(passed, alone)
+        if not math.isfinite(ready):
+            return []
+        upto = math.floor(ready)
         if self._closed_upto is not None and upto <= self._closed_upto:
             return []
         blocks = self._blocker.close(upto)

@@ -9,6 +9,7 @@ from pathlib import Path
 from acquire import acts, stages
 from acquire.acts import Act
 from acquire.clocks import RunClock, wait, wall_clock_iso
+from acquire.feed import GRACE
 from acquire.journal import PROGRAM
 from acquire.plan import RunPlan
 from acquire.rehearsal import OperatorLink
@@ -19,6 +20,7 @@ from acquire.runfile.writer import RunFileWriter
 from acquire.session import Session, SessionRunner
 from analysis.liquids import Liquid
 from drivers.device_name import parse_device
+from drivers.errors import PortError
 from drivers.profile import load_profile
 from drivers.source import ReadingSource
 from sim.device import SimulatedBench
@@ -45,9 +47,24 @@ class LiveRun:
     bench: SimulatedBench | None = None
 
     def start(self) -> None:
+        """Begin to read.
+
+        Raises
+        ------
+        drivers.errors.PortError
+            A port cannot be opened; everything is stopped again and the empty run file is gone.
+        """
         for port in self.ports:
             port.start()
-        self.runner.start()
+        try:
+            self.runner.start()
+        except PortError:
+            for port in self.ports:
+                port.stop()
+            if self.writer is not None:
+                self.writer.abandon()
+                self.writer.path.unlink(missing_ok=True)
+            raise
 
     @property
     def running(self) -> bool:
@@ -146,7 +163,7 @@ def live_run(
                 load_profile(profile), url, now=clock, device=name, give_up_after=give_up_after
             )
     writer = RunFileWriter(path, header(wall_clock_iso())) if path is not None else None
-    run = Run(plan, liquid)
+    run = Run(plan, liquid, grace=GRACE * max(speed, 1.0))
     after_step = link if link is not None else begin_by_itself if begin else None
     session = Session(run, sources, clock=clock, sink=writer, path=str(path or ""), after_step=after_step)
     return LiveRun(session, SessionRunner(session, wait), clock, writer, ports, bench)

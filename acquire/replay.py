@@ -60,6 +60,7 @@ class Replay:
             self._give()
             for readings in blocks:
                 self.run.feed(readings)
+            self.run.proceed()
             if start >= time:
                 return self.run
         self._give(last=True)

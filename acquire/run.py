@@ -10,7 +10,7 @@ from acquire import acts, stages
 from acquire.acts import Act
 from acquire.cautions import CautionLog
 from acquire.decisions import Decisions
-from acquire.feed import BlockFeed
+from acquire.feed import GRACE, BlockFeed
 from acquire.journal import PROGRAM, Entry, Journal
 from acquire.plan import RunPlan
 from acquire.points import PointBook, baselines_of
@@ -47,9 +47,12 @@ class Run:
         What the run intends.
     liquid
         The record of the liquid, or None when nothing is known of it.
+    grace
+        How far one channel may be ahead before the other is no longer waited for; more where the clock is fast.
+        It changes when blocks close, not what they hold.  [s]
     """
 
-    def __init__(self, plan: RunPlan, liquid: Liquid | None) -> None:
+    def __init__(self, plan: RunPlan, liquid: Liquid | None, *, grace: float = GRACE) -> None:
         self.plan, self.liquid = plan, liquid
         self.journal = Journal()
         self.stage = stages.SET_UP
@@ -61,7 +64,7 @@ class Run:
         self.progress = Progress(plan)
         self.cautions = CautionLog()
         self.time = 0.0  # end of the last closed block, or of the last act [s]
-        self._feed = BlockFeed()
+        self._feed = BlockFeed(grace)
         self._book = PointBook()
         self._judge = Judge(plan_settings(plan), beta=None, air_slope=None)
         self._decisions = Decisions(self)
@@ -113,16 +116,21 @@ class Run:
     # What comes in
 
     def feed(self, readings: Readings) -> Readings:
-        """Take a block of readings; the same readings with late ones marked, as they belong in the file."""
-        if self.closed:
-            return readings
-        marked, blocks = self._feed.take(readings)
-        for block in blocks:
+        """Take a block of readings; the same readings with late ones marked, as they belong in the file.
+
+        Nothing is decided before `proceed`, so that all channels of one arrival can be fed first.
+        """
+        return readings if self.closed else self._feed.take(readings)
+
+    def proceed(self) -> None:
+        """Decide on the seconds that are complete now."""
+        for block in self._feed.close():
+            if self.closed:
+                return
             self.blocks.append(block)
             self.time = max(self.time, block.index + 1.0)
             self.judgement = self._judge.update(block)
             self._decisions.on_block(block, self.judgement)
-        return marked
 
     def notice(self, notice: DeviceNotice) -> Entry:
         """Put what happened to a device into the journal."""

@@ -96,8 +96,16 @@ class Session:
     # The life of the session
 
     def start(self) -> None:
-        for source in self._sources.values():
-            source.start()
+        """Start every source, or none: where one cannot start, those before it are stopped again."""
+        started: list[Source] = []
+        try:
+            for source in self._sources.values():
+                source.start()
+                started.append(source)
+        finally:
+            if len(started) < len(self._sources):
+                for source in started:
+                    source.stop()
 
     def source(self, device: str) -> Source:
         """The source of this device."""
@@ -113,6 +121,7 @@ class Session:
         with self._lock:
             for device, source in self._sources.items():
                 self._drain(device, source)
+            self.run.proceed()
             if self._after_step is not None:
                 self._after_step(self)
             self._write_journal()
@@ -133,6 +142,7 @@ class Session:
         with self._lock:
             for device, source in self._sources.items():
                 self._drain(device, source)
+            self.run.proceed()
             if not self.run.closed:
                 self.run.act(Act(acts.FINISH, PROGRAM), self.clock())
             self._write_journal()

@@ -62,5 +62,11 @@ def feed_until(run, bench: FormulaBench, done: Callable[[], bool], limit: float 
     end = bench.time + limit
     while not done():
         assert bench.time < end, f"not reached within {limit:g} s; stage {run.stage!r}"
-        for block in bench.readings(1.0):
-            run.feed(block)
+        feed(run, bench)
+
+
+def feed(run, bench: FormulaBench, seconds: float = 1.0) -> None:
+    """Feed a run with both channels of the next seconds."""
+    for block in bench.readings(seconds):
+        run.feed(block)
+    run.proceed()

@@ -10,7 +10,7 @@ from acquire.plan import stored_plan
 from acquire.run import ActRefused, Run
 from analysis.liquids import load_liquid
 from drivers.readings import DeviceNotice
-from tests.acquire.formula_bench import ROOM_PRESSURE, START, FormulaBench, feed_until, vapour_pressure
+from tests.acquire.formula_bench import ROOM_PRESSURE, START, FormulaBench, feed, feed_until, vapour_pressure
 
 TARGETS = (298.15, 302.15)
 
@@ -166,8 +166,7 @@ def test_next_leaves_the_plateaus_for_the_return_or_the_vent(charged_run) -> Non
 def test_a_closed_run_takes_no_more_readings() -> None:
     run, bench = make_run(), FormulaBench()
     run.act(Act(acts.FINISH))
-    for block in bench.readings(10.0):
-        run.feed(block)
+    feed(run, bench, 10.0)
     assert run.blocks == []
     with pytest.raises(ActRefused, match="the run is closed"):
         run.act(Act(acts.BEGIN))
@@ -185,8 +184,7 @@ def test_one_plateau_gives_one_point(charged_run) -> None:
     run, bench = charged_run
     feed_until(run, bench, lambda: len(run.points) == 1)
     for _ in range(300):
-        for block in bench.readings(1.0):
-            run.feed(block)
+        feed(run, bench)
     assert len(run.points) == 1
 
 

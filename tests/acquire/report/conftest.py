@@ -125,7 +125,7 @@ def make_fit(points: tuple[PointRecord, ...]) -> dict[str, Any]:
                 "advice": "Nothing to do: a leak would show as a difference here.",
             },
             {
-                "code": "bath-drift", "severity": "caution", "statistic": 2.9, "threshold": 2.0,
+                "code": "bath-drift", "severity": "doubt", "statistic": 2.9, "threshold": 2.0,
                 "text": "The bath fell by 0.6 K per hour during the hottest plateau.",
                 "advice": "Cover the bath, or take the point sooner after the plateau is offered.",
             },
