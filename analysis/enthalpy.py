@@ -108,16 +108,19 @@ def fit_enthalpy(
 def _with_leak_if_called_for(fitted: Any, used: list[FitPoint], air: str) -> tuple[MapFit, Leak | None]:
     """Correct a leak where a return point shows it or where it is significant; else that would only add noise."""
     plain = fitted(False)
-    exposure = plain.model.exposure
-    if air != "sealed" or np.ptp(exposure) == 0 or len(used) < 4:
+    model = plain.model
+    if air != "sealed" or np.ptp(model.exposure) == 0 or len(used) < 4:
         return plain, None
-    leaky = fitted(True)
-    rate = float(leaky.theta[2])
-    u_rate = math.sqrt(float(leaky.posterior.covariance_theta()[2, 2]))
-    if any(p.branch in ("return", "down") for p in used):
-        return leaky, Leak(rate, u_rate, True, "a return point shows it")
-    if rate > LEAK_SIGNIFICANT * u_rate:
-        return leaky, Leak(rate, u_rate, True, "significant")
+    rate, u_rate = plain.posterior.score(-plain.foreign * model.exposure)
+    returned = any(p.branch in ("return", "down") for p in used)
+    if returned or rate > LEAK_SIGNIFICANT * u_rate:
+        leaky = fitted(True)
+        k = next(k for k, e in enumerate(leaky.model.errors) if e.key == "leak")
+        size = leaky.model.errors[k].u
+        by_z = np.zeros(len(leaky.model.errors))
+        by_z[k] = size
+        found = leaky.posterior.of(np.zeros(2), by_z)
+        return leaky, Leak(found.value, found.u, True, "a return point shows it" if returned else "significant")
     return plain, Leak(rate, u_rate, False, "no return point and not significant")
 
 
@@ -126,7 +129,7 @@ def enthalpy_at(fit: MapFit, temperature: float | None) -> Distribution:
     model, vapour = fit.model, fit.vapour
     tm = model.mean_temperature
     s = float(fit.theta[1]) * GAS_CONSTANT * tm
-    by_theta = np.zeros(len(fit.theta))
+    by_theta = np.zeros(2)
     by_theta[1] = GAS_CONSTANT * tm * vapour.dz
     by_z = np.zeros(len(model.errors))
     away = 0.0 if temperature is None else temperature - tm

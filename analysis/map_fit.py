@@ -26,7 +26,7 @@ class MapFit:
     Parameters
     ----------
     theta : array
-        (ln p_m, s/(R Tm)) and, where asked for, the leak rate in 1/s: the point of linearisation.
+        (ln p_m, s/(R Tm)): the point of linearisation.
     posterior
         Steps from there, with their spread.
     vapour
@@ -81,8 +81,7 @@ def start(model: ReadingModel, points: list[FitPoint]) -> Array:
 
 def _line_start(model: ReadingModel, t: Array, vapour_pressure: Array) -> Array:
     line = fit_line_equal_u(1 / t - 1 / model.mean_temperature, np.log(vapour_pressure))
-    theta = np.array([line.intercept, -line.slope / model.mean_temperature])
-    return np.append(theta, 0.0) if model.leak else theta
+    return np.array([line.intercept, -line.slope / model.mean_temperature])
 
 
 def fit_map(model: ReadingModel, points: list[FitPoint]) -> MapFit:
@@ -91,7 +90,7 @@ def fit_map(model: ReadingModel, points: list[FitPoint]) -> MapFit:
     count, parameters = len(model.errors), len(theta)
     z = np.zeros(count)
     # Steps for the differences: small against curvature, large against rounding.
-    delta = np.array([1e-4, 1e-4, 1e-7])[:parameters]
+    delta = np.array([1e-4, 1e-4])
     cases_theta, cases_z = _cases(parameters, count, delta)
     for step in range(1, STEPS + 1):
         slope = float(theta[1]) * GAS_CONSTANT * model.mean_temperature
@@ -107,7 +106,7 @@ def fit_map(model: ReadingModel, points: list[FitPoint]) -> MapFit:
         theta_new = theta + np.clip(move, -2.0, 2.0)
         if not np.all(np.isfinite(theta_new)) or theta_new[1] <= 0:
             break
-        done = np.max(np.abs(move[:2])) < 1e-7 and np.max(np.abs(z_new - z), initial=0.0) < 1e-5
+        done = np.max(np.abs(move)) < 1e-7 and np.max(np.abs(z_new - z), initial=0.0) < 1e-5
         if done:
             return MapFit(model, theta, posterior, vapour, foreign[0], readings[0], noise, z_new, step)
         theta, z = theta_new, z_new

@@ -58,8 +58,8 @@ class Posterior:
         Shapes (m, p) and (m, K): steps from the point of linearisation.
     gain_theta, gain_z : arrays
         Shapes (m, p, n) and (m, K, n): how they answer to the readings.
-    columns : array
-        Z, shape (n, K).
+    residual, design, columns : arrays
+        r, X and Z as handed in, shapes (n,), (n, p), (n, K).
     noise : array
         S, shape (n,): variances at sigma = 1.
     chi2 : float
@@ -73,6 +73,8 @@ class Posterior:
     z: Array
     gain_theta: Array
     gain_z: Array
+    residual: Array
+    design: Array
     columns: Array
     noise: Array
     chi2: float
@@ -112,6 +114,29 @@ class Posterior:
         sds = np.sqrt(variances)
         low, high = (mixture_quantile(q, self.weights, means, sds) for q in (0.025, 0.975))
         return Distribution(at_origin + mean, u, (at_origin + low, at_origin + high), by_nuisance, noise, share)
+
+    def score(self, column: Array) -> tuple[float, float]:
+        """How much of one more effect the readings ask for.
+
+        Parameters
+        ----------
+        column : array
+            Effect of one unit on the readings, shape (n,).
+
+        Returns
+        -------
+        tuple of float
+            Estimate in that unit and its standard uncertainty, at a noise scale of at least one: the common errors
+            keep their priors, theta stays free.
+        """
+        v = max(self.scale, 1.0) ** 2 * np.diag(self.noise) + self.columns @ self.columns.T
+        inverse = np.linalg.inv(v)
+        x = inverse @ self.design
+        project = inverse - x @ np.linalg.solve(self.design.T @ x, x.T)
+        information = float(column @ project @ column)
+        if information <= 0:
+            return 0.0, math.inf
+        return float(column @ project @ self.residual) / information, information**-0.5
 
     def covariance_theta(self) -> Array:
         """Covariance of theta, shape (p, p), over everything."""
@@ -187,4 +212,4 @@ def solve(residual: Array, design: Array, columns: Array, noise: Array, scale_sd
         evidence = np.where(np.abs(NODES) < 1e-9, 0.0, -np.inf)
     weights = np.exp(evidence - evidence.max())
     middle = int(np.argmin(np.abs(NODES)))
-    return Posterior(weights / weights.sum(), theta, z, gain_theta, gain_z, columns, noise, float(chi2[middle]), n - p)
+    return Posterior(weights / weights.sum(), theta, z, gain_theta, gain_z, residual, design, columns, noise, float(chi2[middle]), n - p)

@@ -26,6 +26,8 @@ USUAL_VIRIAL = (-1.7e-3, 0.7e-3)  # [m3/mol] spans water, light alcohols and alk
 #: Share of the variance of the lag correction that all points have in common (one cell, one stirring).
 LAG_COMMON = 0.5  # guessed; the benchmark of dynamic runs measures what comes of it
 MIN_U_DZ = 0.003
+#: Prior standard uncertainty of a leak rate that is corrected: an over-pressure that falls by 1/e in one hour.
+LEAK_PRIOR = 1 / 3600  # [1/s] wide: faster leaks are seen by eye
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +94,7 @@ class ReadingModel:
     air : str
         "sealed": air from the baseline; "none" and "corrected": no air in the readings.
     leak : bool
-        Whether a leak rate is a third free quantity.
+        Whether a leak is allowed for, with a wide prior.
     """
 
     def __init__(
@@ -136,6 +138,8 @@ class ReadingModel:
             CommonError("dcp", 1.0, "heat-capacity difference"),
             CommonError("dz", 1.0, "vapour non-ideality dZ"),
         ]
+        if self.leak:
+            listed.append(CommonError("leak", LEAK_PRIOR, "leak"))
         listed += [CommonError(i.key, i.u, i.label) for i in self.air_inputs]
         return tuple(e for e in listed if e.u > 0)
 
@@ -159,7 +163,7 @@ class ReadingModel:
         return total
 
     def line(self, temperature: Array, theta: Array, vapour: VapourPrior, dcp: float | Array = 0.0) -> Array:
-        """Vapour pressure at true temperatures; theta = (ln p_m, s/(R Tm), ...), last axis.  [Pa]"""
+        """Vapour pressure at true temperatures; theta = (ln p_m, s/(R Tm)), last axis.  [Pa]"""
         tm = self.mean_temperature
         s = theta[..., 1:2] * GAS_CONSTANT * tm
         bend = (vapour.heat_capacity + dcp * vapour.u_heat_capacity) / vapour.dz - s * vapour.dz_slope / vapour.dz
@@ -174,7 +178,7 @@ class ReadingModel:
         Parameters
         ----------
         theta, z : arrays
-            Shapes (m, p) and (m, K): m cases; z in standard uncertainties of `errors`.
+            Shapes (m, 2) and (m, K): m cases; z in standard uncertainties of `errors`.
         slope : float
             Apparent enthalpy for the colder vapour outside the bath.  [J/mol]
 
@@ -202,7 +206,7 @@ class ReadingModel:
             inputs["t0"] = inputs["t0"] - error("offset_t")
             foreign = foreign_pressure(t, vapour_pressure, inputs, self.setup, self.liquid, slope)
             if self.leak:
-                foreign = foreign * (1 - theta[:, 2:3] * self.exposure)
+                foreign = foreign * (1 - error("leak") * self.exposure)
         reading = error("offset") + (1 + error("gain")) * (foreign + vapour_pressure) + error("drift") * self.elapsed
         return reading + self._bend(self.pressure, error("bend")), foreign
 

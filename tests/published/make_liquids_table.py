@@ -55,7 +55,7 @@ LIQUIDS: list[tuple[str, str, str | None, list[str], float]] = [
     ("p-xylene", "106-42-3", "p-Xylene", ["1,4-dimethylbenzene"], 0.16),
     ("diethyl ether", "60-29-7", "DiethylEther", ["ether", "ethoxyethane"], 0.33),
     ("tert-butyl methyl ether", "1634-04-4", None, ["MTBE"], 0.27),
-    ("tetrahydrofuran", "109-99-9", None, ["THF", "oxolane"], 0.17),
+    ("tetrahydrofuran", "109-99-9", "Tetrahydrofuran", ["THF", "oxolane"], 0.17),
     ("1,4-dioxane", "123-91-1", None, ["dioxane"], 0.11),
     ("dichloromethane", "75-09-2", None, ["methylene chloride"], 0.14),
     ("chloroform", "67-66-3", None, ["trichloromethane"], 0.15),

@@ -1,0 +1,193 @@
+"""How far the value is off when every correction is on, against two descriptions that are not the fit's own.
+
+    python -m tests.benchmarks.closure
+
+First the simulated bench at rest (its own state equations and tables), then a mixture equation of state for air's
+main part and the vapour (CoolProp, GERG-like mixture of nitrogen and the alkane at constant nitrogen density).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+
+import CoolProp.CoolProp as CP
+import numpy as np
+
+from analysis import trapped_air
+from analysis.enthalpy import EnthalpyFit, fit_enthalpy
+from analysis.fit_input import FitPoint, SensorPriors
+from analysis.liquids import Sourced, load_liquid
+from analysis.trapped_air import CellSetup, SealedBaseline, faultless
+from sim.liquids import load_liquid as simulated_liquid
+from sim.parameters import BathParameters, CellParameters, ChargeParameters
+from sim.plant import Plant
+from sim.stepping import advance
+
+ROOM = 295.15  # [K]
+TEMPERATURES = np.linspace(295.15, 311.15, 5)
+LIQUIDS = (
+    "ethanol", "methanol", "acetone", "n-hexane", "water", "cyclohexane", "n-heptane", "n-octane", "toluene",
+    "cyclopentane", "tetrahydrofuran", "dimethyl carbonate",
+)  # fmt: skip
+CHARGE = 3e-6  # [m3]
+REST = 4000.0  # [s] all lags are far shorter
+
+
+def plant_at_rest(name: str, *, humidity: float, tube: float, neck: float, dissolved: float, drawn: bool) -> Plant:
+    """A closed, dry cell at room temperature with its valve just shut."""
+    plant = Plant(
+        CellParameters(
+            volume=125e-6,
+            neck_fraction=neck,
+            tube=tube,
+            tube_time=200.0,
+            air_solution_time=100.0,
+            water_solution_time=50.0,
+        ),
+        BathParameters(loss=0.0),
+        simulated_liquid(name),
+        room_temperature=ROOM,
+        room_pressure=100e3,
+        humidity=humidity,
+    )
+    plant.valve_open = False
+    plant.refresh()
+    return plant
+
+
+def equilibrium_points(name: str, **conditions: float | bool) -> tuple[SealedBaseline, list[FitPoint]]:
+    """Baseline and points of a bench without noise, each at rest."""
+    plant = plant_at_rest(name, **conditions)  # type: ignore[arg-type]
+    advance(plant, 100)
+    baseline = SealedBaseline(plant.t_gas, plant.pressure, 0.01, 5.0)
+    # Saturated with air means: in a bottle that holds air and vapour together at room pressure.
+    in_bottle = 1 - plant.liquid.saturation_pressure(ROOM) / plant.room_pressure
+    plant.charge(
+        ChargeParameters(volume=CHARGE, dissolved_air=float(conditions["dissolved"]) * in_bottle, plunger_drawn=False),
+        ROOM,
+    )
+    if conditions["drawn"]:
+        plant.let_out(CHARGE / (plant.cell.volume + plant.cell.tube))  # before anything has evaporated
+    points = []
+    for t in TEMPERATURES:
+        plant.t_bath = float(t)
+        rest = int(REST / plant.step)
+        for _ in range(4):  # the bath gives heat to the cell: hold it
+            advance(plant, rest // 4)
+            plant.t_bath = float(t)
+        advance(plant, rest // 4)
+        points.append(FitPoint(plant.t_liquid, plant.pressure, 0.01, 5.0))
+    return baseline, points
+
+
+def closure(
+    name: str, *, humidity: float, tube: float, neck: float, dissolved: float, drawn: bool
+) -> tuple[EnthalpyFit, float]:
+    """Fit of a bench at rest and the relative deviation from the simulator's truth at 298.15 K."""
+    simulated = simulated_liquid(name)
+    baseline, points = equilibrium_points(
+        name, humidity=humidity, tube=tube, neck=neck, dissolved=dissolved, drawn=drawn
+    )
+    setup = CellSetup(
+        cell_volume=125e-6, charge_volume=CHARGE, plunger_drawn_back=drawn, tubing_volume=tube, tubing_vapour=1.0,
+        gas_above_water=neck, room_temperature=ROOM, room_humidity=humidity, room_pressure=100e3,
+        dissolved_air=dissolved, glass_expansion=0.0,
+    )  # fmt: skip
+    # The two material constants that enter as inputs are taken equal: this is about the formulas.
+    liquid = load_liquid(name)
+    liquid = replace(liquid, air_solubility=replace(liquid.air_solubility, value=simulated.ostwald_air))
+    if liquid.water_activity is not None:
+        liquid = replace(liquid, water_activity=replace(liquid.water_activity, value=simulated.activity_water))
+    fit = fit_enthalpy(
+        points, baseline=baseline, setup=setup, liquid=liquid,
+        sensors=SensorPriors(200.0, 0.001, 0.0, 0.0, 210e3, 0.01, 0.0002),
+    )  # fmt: skip
+    return fit, fit.at_298_15.value / simulated.enthalpy_vap(298.15) - 1
+
+
+CONDITIONS = {
+    "dry, nothing else": {"humidity": 0.0, "tube": 0.0, "neck": 0.0, "dissolved": 1.0, "drawn": True},
+    "plunger left in": {"humidity": 0.0, "tube": 0.0, "neck": 0.0, "dissolved": 1.0, "drawn": False},
+    "humid 50 %": {"humidity": 0.5, "tube": 0.0, "neck": 0.0, "dissolved": 1.0, "drawn": True},
+    "tube 2 mL": {"humidity": 0.0, "tube": 2e-6, "neck": 0.0, "dissolved": 1.0, "drawn": True},
+    "neck 3 %": {"humidity": 0.0, "tube": 0.0, "neck": 0.03, "dissolved": 1.0, "drawn": True},
+    "degassed": {"humidity": 0.0, "tube": 0.0, "neck": 0.0, "dissolved": 0.0, "drawn": True},
+    "all at once": {"humidity": 0.5, "tube": 2e-6, "neck": 0.03, "dissolved": 1.0, "drawn": True},
+}  # fmt: skip
+
+
+def mixture_equation_closure(fluid: str, name: str) -> float:
+    """The same with a mixture equation of state: nitrogen at constant amount over the liquid, fitted as trapped air.
+
+    Phase equilibrium of a liquid with next to no nitrogen dissolved: the fugacities of the alkane agree.  Everything is
+    from CoolProp's Helmholtz mixture model; the fit sees only temperatures and pressures.
+    """
+    gas = CP.AbstractState("HEOS", f"Nitrogen&{fluid}")
+    pure = CP.AbstractState("HEOS", fluid)
+    only = CP.AbstractState("HEOS", "Nitrogen")
+    only.update(CP.PT_INPUTS, 100e3, ROOM)
+    nitrogen = only.rhomolar()  # [mol/m3], constant from here on
+
+    def total_pressure(t: float) -> float:
+        pure.update(CP.QT_INPUTS, 0, t)
+        fugacity, volume, p_pure = pure.fugacity(0), 1 / pure.rhomolar(), pure.p()
+        density = p_pure / (8.314462618 * t)
+        for _ in range(50):
+            share = density / (density + nitrogen)
+            gas.set_mole_fractions([1 - share, share])
+            gas.specify_phase(CP.iphase_gas)
+            gas.update(CP.DmolarT_INPUTS, density + nitrogen, t)
+            wanted = fugacity * np.exp(volume * (gas.p() - p_pure) / (8.314462618 * t))
+            ratio = wanted / gas.fugacity(1)
+            density *= ratio
+            if abs(ratio - 1) < 1e-12:
+                break
+        return gas.p()
+
+    points = [FitPoint(float(t), total_pressure(float(t)), 0.01, 5.0) for t in TEMPERATURES]
+    setup = replace(
+        faultless(CellSetup(charge_volume=0.0, room_humidity=0.0, dissolved_air=0.0, glass_expansion=0.0)),
+        room_temperature=ROOM,
+    )
+    liquid = replace(load_liquid(name), air_solubility=Sourced(0.0, 0.0, "none dissolves in this cell"))
+    fit = fit_enthalpy(
+        points, baseline=SealedBaseline(ROOM, 100e3, 0.01, 5.0), setup=setup, liquid=liquid,
+        sensors=SensorPriors(200.0, 0.001, 0.0, 0.0, 210e3, 0.01, 0.0002),
+    )  # fmt: skip
+    pure.update(CP.QT_INPUTS, 1, 298.15)
+    vapour = pure.hmolar()
+    pure.update(CP.QT_INPUTS, 0, 298.15)
+    return fit.at_298_15.value / (vapour - pure.hmolar()) - 1
+
+
+@contextmanager
+def constant_virial_of_air() -> Iterator[None]:
+    """The simulator keeps the second virial coefficient of air constant; the comparison with it does likewise."""
+    own = trapped_air.second_virial_air
+    trapped_air.second_virial_air = lambda temperature: 0.0 * np.asarray(temperature)  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        trapped_air.second_virial_air = own
+
+
+def main() -> None:
+    print("Deviation from the simulator's enthalpy at 298.15 K, per cent; no noise, every correction on\n")
+    print(f"{'':20s}" + "".join(f"{name:>19s}" for name in CONDITIONS))
+    for name in LIQUIDS:
+        with constant_virial_of_air():
+            row = [100 * closure(name, **conditions)[1] for conditions in CONDITIONS.values()]
+        print(f"{name:20s}" + "".join(f"{value:19.3f}" for value in row))
+    print("\nDeviation when the pressures come from a nitrogen mixture equation of state, per cent\n")
+    for fluid, name in (("n-Hexane", "n-hexane"), ("n-Heptane", "n-heptane"), ("CycloHexane", "cyclohexane"),
+                        ("Toluene", "toluene"), ("Methanol", "methanol"), ("Ethanol", "ethanol")):  # fmt: skip
+        try:
+            print(f"{name:20s}{100 * mixture_equation_closure(fluid, name):10.3f}")
+        except ValueError as fault:
+            print(f"{name:20s}  {fault}")
+
+
+if __name__ == "__main__":
+    main()
