@@ -165,7 +165,6 @@ class RunFile:
         end_time = text_of(entry["end_time"])
         traces = {channel: self.trace(channel) for channel in self.channels}
         entries = self.entries()
-        book, baselines = PointBook(entries), baselines_of(entries)
         return RunRecord(
             title=header.title,
             plan=dict(header.plan),
@@ -177,15 +176,26 @@ class RunFile:
             program=header.program,
             traces=traces,
             journal=entries,
-            # the journal decides: it has the points of a run that goes on, and edits made after the close
-            baselines=baselines or self._stored(layout.BASELINES, Baseline),
-            points=book.points if book.next_number > 1 else self._stored(layout.POINTS, PointRecord),
+            baselines=self.baselines(),
+            points=self.points(),
             results=tuple(read_document(entry[f"result_{number}/document"]) for number in result_numbers(entry)),
             truth=read_document(entry["truth"]) if "truth" in entry else None,
             versions=dict(header.versions),
             path=str(self.path),
             integrity="open" if self.live else "sealed" if self.sealed else "unsealed",
         )
+
+    def points(self) -> tuple[PointRecord, ...]:
+        """All points as they stand now.
+
+        The journal decides: it has the points of a run that goes on, and edits made after the close.
+        """
+        book = PointBook(self.entries())
+        return book.points if book.next_number > 1 else self._guarded(self._stored, layout.POINTS, PointRecord)
+
+    def baselines(self) -> tuple[Baseline, ...]:
+        """The baselines in force."""
+        return baselines_of(self.entries()) or self._guarded(self._stored, layout.BASELINES, Baseline)
 
     def _stored(self, path: str, kind: type[R]) -> tuple[R, ...]:
         return read_records(self._file[path], kind) if path in self._file else ()
