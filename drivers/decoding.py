@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from typing import Protocol
 
@@ -18,7 +17,7 @@ from drivers.readings import DeviceNotice, Quality, Readings
 from drivers.rejects import RejectLog
 from drivers.text_fields import DelimitedReader, NamedReader, Rows, SentenceReader
 from drivers.timing import DeviceClockTimer, SampleTimer, SteadyTimer
-from drivers.wire_spec import Delimited, JsonLines, Packed, Sentence
+from drivers.wire_spec import Delimited, JsonLines, Named, Packed, Sentence
 
 Decoded = Readings | DeviceNotice
 
@@ -165,9 +164,9 @@ class Decoder:
                 return
         ticks = self._ticks.unwrap([float(count) for count in counts if count is not None], arrival)
         self._judge_ticks(values, ticks)
-        bounds = [0, *ticks.restarts, len(ticks.kept)]
-        for begin, end in itertools.pairwise(bounds):
-            if begin in ticks.restarts:
+        begins = [0, *ticks.restarts]
+        for number, (begin, end) in enumerate(zip(begins, [*ticks.restarts, len(ticks.kept)], strict=True)):
+            if number:
                 self._restarted(arrival, out, "its clock went back")
             if end > begin:
                 part = [values[position] for position in ticks.kept[begin:end]]
@@ -214,7 +213,15 @@ class Decoder:
 
 
 def make_decoder(profile: DeviceProfile, device: str = "device", *, joined_midway: bool = False) -> Decoder:
-    """The decoder for a device of this kind; see `Decoder`."""
+    """The decoder for a device of this kind that speaks by itself; see `Decoder`.
+
+    Raises
+    ------
+    ValueError
+        For a profile of a device that is asked; see `drivers.asking.make_asker`.
+    """
+    if profile.asks:
+        raise ValueError(f"profile {profile.name!r} is of a device that must be asked; expected one that talks")
     return Decoder(profile, device, joined_midway=joined_midway)
 
 
@@ -231,7 +238,9 @@ def make_reader(profile: DeviceProfile) -> FieldReader:
         return JsonReader(spec, names)
     if isinstance(spec, Packed):
         return PackedReader(spec, names)
-    return NamedReader(spec, names)
+    if isinstance(spec, Named):
+        return NamedReader(spec, names)
+    raise ValueError(f"decoding {spec.kind!r} reads no frames")
 
 
 def make_timer(profile: DeviceProfile) -> SampleTimer:

@@ -137,6 +137,8 @@ class Sample(Record):
     text: str = ""
     hex: str = Field(default="", pattern=r"^([0-9a-fA-F]{2}\s*)*$")
     readings: dict[str, str] = Field(default={})
+    #: For a device that is asked: the question that these bytes answer (its text, or its first register's name).
+    ask: str = ""
     note: str = ""
 
     @model_validator(mode="after")

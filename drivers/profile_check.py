@@ -5,6 +5,10 @@ from __future__ import annotations
 import math
 import re
 
+import numpy as np
+
+from drivers.asking import make_dialogue
+from drivers.blocks import BlockMaker
 from drivers.decoding import make_decoder
 from drivers.profile import DeviceProfile, Sample
 from drivers.readings import Readings
@@ -24,9 +28,20 @@ def check_samples(profile: DeviceProfile) -> list[str]:
 
 
 def _decoded(profile: DeviceProfile, sample: Sample) -> dict[str, float]:
-    decoder = make_decoder(profile)
-    events = decoder.feed(sample.data(), 0.0)
+    events = _answered(profile, sample) if profile.asks else make_decoder(profile).feed(sample.data(), 0.0)
     return {event.channel: float(event.value[-1]) for event in events if isinstance(event, Readings)}
+
+
+def _answered(profile: DeviceProfile, sample: Sample) -> list[Readings]:
+    dialogue = make_dialogue(profile)
+    for question in dialogue.cycle():
+        if sample.ask in ("", dialogue.name(question)):
+            answer = dialogue.take(bytearray(sample.data()), question)
+            if answer is None or not answer.values:
+                return []
+            row = tuple(answer.values.get(field) for field in profile.wire_fields)
+            return BlockMaker(profile).make([row], np.zeros(1), np.zeros(1, dtype=np.uint8), 0.0)
+    return []
 
 
 def _compare(found: dict[str, float], expected: dict[str, str]) -> list[str]:

@@ -6,9 +6,11 @@ import queue
 import threading
 from collections.abc import Callable
 
+from drivers.asking import make_asker
 from drivers.decoding import Decoder, make_decoder
 from drivers.errors import PortError, PortLostError
 from drivers.event_queue import QUEUE_ITEMS, Outbox
+from drivers.polling import Asker
 from drivers.ports import PortIdentity, find_again, identity_of
 from drivers.profile import DeviceProfile
 from drivers.readings import DeviceNotice, Received, SourceEvent, SourceStopped
@@ -69,7 +71,8 @@ class ReadingSource:
         self._give_up_after = give_up_after
         self._open_port = open_port
         self._outbox = Outbox(self.events)
-        self._decoder: Decoder = make_decoder(profile, self.device, joined_midway=True)
+        self._asker = make_asker(profile, self.device) if profile.asks else None
+        self._decoder: Decoder | Asker = self._asker or make_decoder(profile, self.device, joined_midway=True)
         self._stop = threading.Event()
         self._opened = threading.Event()
         self._failed: PortError | None = None
@@ -179,7 +182,7 @@ class ReadingSource:
         silence = max(SILENT_AFTER, 2 / self.profile.rate if self.profile.rate else 0.0)
         told = False
         while not self._stop.is_set():
-            chunk = line.read(POLL)
+            chunk = line.read(self._ask(line))
             arrival = self._now()
             if chunk:
                 self._is_back(arrival)
@@ -189,10 +192,20 @@ class ReadingSource:
             if fresh:
                 self._decoder.began_quietly()
             silent_polls += 1
-            if not told and silent_polls >= SILENT_POLLS and arrival - heard_at >= silence:
+            if self._asker is None and not told and silent_polls >= SILENT_POLLS and arrival - heard_at >= silence:
                 told = True
                 self._tell("silent", self._silence(arrival - heard_at))
             self._outbox.flush()
+
+    def _ask(self, line: Transport) -> float:
+        """Send what is due to a device that must be asked; how long the next read may wait."""
+        if self._asker is None:
+            return POLL
+        tick = self._asker.tick(self._now())
+        self._outbox.put(tick.events)
+        if tick.data:
+            line.write(tick.data)
+        return self._asker.wait(self._now(), POLL)
 
     def _silence(self, length: float) -> str:
         return (

@@ -21,6 +21,8 @@ BIN = 1.0  # [s] one minimum per second
 WINDOW = 300.0  # [s] longer than one beat of a 30 ppm clock against 16 ms batches (533 s is rare; 33 s usual)
 SLOPE_AFTER = 60.0  # [s] before, noise in the minima would make a worse slope than none
 MAX_DRIFT = 5e-3  # a ceramic resonator is good to 0.5 %; common practice, no source
+NOMINAL_RATE = 0.05  # boards without a clock keep their nominal rate to a few per cent; common practice, no source
+NOMINAL_AFTER = 3.0  # [s] a rate that is off by more shows sooner than noise hides it
 SHORTEST_DELAY = 1e-3  # [s] standard uncertainty for the delay that nobody can see: one frame of full-speed USB
 STEP_AFTER = 5  # minima in a row that must lie above the envelope before the device is said to have skipped
 
@@ -36,7 +38,8 @@ class Envelope:
     111.02
     """
 
-    def __init__(self, *, max_drift: float = MAX_DRIFT) -> None:
+    def __init__(self, *, max_drift: float = MAX_DRIFT, slope_after: float = SLOPE_AFTER) -> None:
+        self._slope_after = slope_after
         self._max_drift = max_drift
         self._minima: deque[tuple[float, float]] = deque()
         self._live: tuple[float, float] | None = None  # lowest point of the second that is not over
@@ -86,7 +89,7 @@ class Envelope:
 
     def _refit(self) -> None:
         points = [*self._minima, self._live] if self._live is not None else [*self._minima]
-        if points[-1][0] - points[0][0] < SLOPE_AFTER:
+        if points[-1][0] - points[0][0] < self._slope_after:
             lowest = min(points, key=lambda point: point[1])
             self._x0, self._offset, self._slope = lowest[0], lowest[1], 0.0
         else:
@@ -164,7 +167,7 @@ class SteadyTimer(SampleTimer):
     def restart(self) -> None:
         """Forget the count."""
         self._count = 0
-        self._envelope = Envelope(max_drift=0.05)  # nominal rates of boards without a clock: a few per cent off
+        self._envelope = Envelope(max_drift=NOMINAL_RATE, slope_after=NOMINAL_AFTER)
         self._lows: deque[float] = deque(maxlen=STEP_AFTER)
         self._second = -1
 

@@ -79,14 +79,14 @@ class DescriptorTransport:
         close: Callable[[], None],
         receive: Callable[[int], bytes] | None = None,
         send: Callable[[bytes], int] | None = None,
-        byte_rate: float = 0.0,
+        pause: float = COALESCE,
     ) -> None:
         self.url = url
         self.fileno: int | None = descriptor
         self._close = close
         self._receive = receive or (lambda size: os.read(descriptor, size))
         self._send = send or (lambda data: os.write(descriptor, data))
-        self._pause = min(COALESCE, BUFFER / 4 / byte_rate) if byte_rate else COALESCE
+        self._pause = pause
         self._lost: BaseException | str | None = None
 
     def _descriptor(self) -> int:
@@ -102,7 +102,8 @@ class DescriptorTransport:
         if not select.select([descriptor], [], [], wait)[0]:
             return b""
         # Waiting on nothing is the pause; one batch then costs one wake-up.
-        select.select([], [], [], self._pause)
+        if self._pause:
+            select.select([], [], [], self._pause)
         pieces: list[bytes] = []
         try:
             while piece := self._receive(READ_SIZE):
@@ -211,12 +212,14 @@ def open_transport(url: str, profile: DeviceProfile, now: Callable[[], float] | 
     PortMissingError, PortDeniedError, PortBusyError
         Where it cannot be opened; the sentence says why and what to do.
     """
+    # A device that is asked answers in one piece and its answer is timed: no pause to gather more.
+    pause = 0.0 if profile.asks else COALESCE
     if url.startswith("socket://"):
-        return _open_socket(url)
-    return _open_serial(url, profile.line)
+        return _open_socket(url, pause)
+    return _open_serial(url, profile.line, pause)
 
 
-def _open_socket(url: str) -> Transport:
+def _open_socket(url: str, pause: float) -> Transport:
     # pyserial's own socket reports 0 or 1 bytes waiting, cannot be cancelled and sleeps on closing.
     try:
         place = urlsplit(url)
@@ -235,14 +238,14 @@ def _open_socket(url: str) -> Transport:
         ) from error
     line.setblocking(False)
     line.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
-    return DescriptorTransport(url, line.fileno(), close=line.close, receive=line.recv, send=line.send)
+    return DescriptorTransport(url, line.fileno(), close=line.close, receive=line.recv, send=line.send, pause=pause)
 
 
 _BYTE_SIZE = {5: serial.FIVEBITS, 6: serial.SIXBITS, 7: serial.SEVENBITS, 8: serial.EIGHTBITS}
 _PARITY = {"none": "N", "even": "E", "odd": "O", "mark": "M", "space": "S"}
 
 
-def _open_serial(url: str, line: Line) -> Transport:
+def _open_serial(url: str, line: Line, pause: float) -> Transport:
     try:
         port = serial.serial_for_url(url, do_not_open=True)
         _set_up(port, url, line)
@@ -265,7 +268,7 @@ def _open_serial(url: str, line: Line) -> Transport:
         port.close()
 
     bits = 1 + line.data_bits + (line.parity != "none") + line.stop_bits
-    return DescriptorTransport(url, descriptor, close=close, byte_rate=line.baud / bits)
+    return DescriptorTransport(url, descriptor, close=close, pause=min(pause, BUFFER / 4 * bits / line.baud))
 
 
 def _set_up(port: Any, url: str, line: Line) -> None:

@@ -86,6 +86,14 @@ def _expect_names(fields: Sequence[int | str | None]) -> None:
             raise ValueError(f"expected fields by name in quotes, not {field!r}")
 
 
+def _expect_known(fields: Sequence[int | str | None], names: Sequence[str]) -> None:
+    if len(set(names)) < len(names):
+        raise ValueError("expected each field name once")
+    for field in fields:
+        if field is not None and field not in names:
+            raise ValueError(f"expected one of the fields {', '.join(names)}, not {field!r}")
+
+
 class _TextFields(_Fields):
     decimal: Literal[".", ","] = "."
     #: Lines that begin so are skipped without counting as spoilt.
@@ -196,12 +204,7 @@ class Packed(_Fields):
     def check_fields(self, fields: Sequence[int | str], clock: int | str | None) -> None:
         """Fields are names of the layout."""
         _expect_names([*fields, clock])
-        names = [one.name for one in self.fields if one.name]
-        if len(set(names)) < len(names):
-            raise ValueError("expected each field name once in the layout")
-        for field in (*fields, clock):
-            if field is not None and field not in names:
-                raise ValueError(f"expected a field of the layout ({', '.join(names)}), not {field!r}")
+        _expect_known([*fields, clock], [one.name for one in self.fields if one.name])
 
     def check_framing(self, framing: Framing) -> None:
         """The layout has the length of the payload."""
@@ -210,4 +213,66 @@ class Packed(_Fields):
             raise ValueError(f"expected payload = {self.size}, the bytes of the layout, not {framing.payload}")
 
 
-Decoding = Delimited | Named | Sentence | JsonLines | Packed
+class TextQuestion(Record):
+    """One question and the names of the numbers in its answer."""
+
+    text: str = Field(min_length=1, max_length=256)
+    fields: tuple[str, ...] = Field(min_length=1, max_length=32)
+
+
+class Asked(_Fields):
+    """A device that answers text questions (IEEE 488.2, SCPI). The profile's `rate` is the rate of asking."""
+
+    asks: ClassVar[bool] = True
+
+    kind: Literal["asked"]
+    ask: tuple[TextQuestion, ...] = Field(min_length=1, max_length=16)
+    #: Sent after opening, not answered.
+    begin: tuple[str, ...] = ("*CLS",)
+    #: Whether it answers `*IDN?`.
+    identify: bool = True
+    #: Question for its error queue after an answer that is none; empty: it has no queue.
+    errors: str = "SYST:ERR?"
+    end: str = Field(default="\n", min_length=1, max_length=4)
+    timeout: float = Field(default=1.0, gt=0, le=30)  # [s]
+    longest: int = Field(default=LINE_LIMIT, ge=16, le=65536)
+    no_value: tuple[str, ...] = ("nan", "NaN", "NAN", "INF", "-INF", "NINF")
+
+    def check_fields(self, fields: Sequence[int | str], clock: int | str | None) -> None:
+        """Fields are names of answers; the device's clock cannot be asked for."""
+        _expect_names(fields)
+        if clock is not None:
+            raise ValueError("expected no device clock for a device that is asked")
+        _expect_known(fields, [name for one in self.ask for name in one.fields])
+
+
+class Register(Record):
+    """One number of a Modbus device. `address` counts from 0: manuals' 40001 is holding 0, 30001 is input 0."""
+
+    name: str = Field(min_length=1)
+    address: int = Field(ge=0, le=0xFFFF)
+    table: Literal["holding", "input"] = "holding"
+    type: Literal["u16", "i16", "u32", "i32", "f32"] = "u16"
+    order: Literal["ABCD", "CDAB", "BADC", "DCBA"] = "ABCD"
+
+
+class ModbusRegisters(_Fields):
+    """A Modbus device, RTU on a line or TCP. The profile's `rate` is the rate of asking."""
+
+    asks: ClassVar[bool] = True
+
+    kind: Literal["modbus"]
+    unit: int = Field(default=1, ge=0, le=255)
+    wire: Literal["rtu", "tcp"] = "rtu"
+    timeout: float = Field(default=0.5, gt=0, le=30)  # [s]
+    register_map: tuple[Register, ...] = Field(min_length=1, max_length=64)
+
+    def check_fields(self, fields: Sequence[int | str], clock: int | str | None) -> None:
+        """Fields are names of registers; the device's clock cannot be asked for."""
+        _expect_names(fields)
+        if clock is not None:
+            raise ValueError("expected no device clock for a device that is asked")
+        _expect_known(fields, [one.name for one in self.register_map])
+
+
+Decoding = Delimited | Named | Sentence | JsonLines | Packed | Asked | ModbusRegisters

@@ -58,7 +58,8 @@ def test_a_wrong_sample_is_told_with_both_values(tmp_path):
     path.write_text(text, encoding="utf-8")
     (fault,) = check_samples(load_profile(path))
     assert fault == (
-        "sample 1 (b'21.84,101.32\\n'): pressure is 101.32 kPa; expected 10.132 kPa; correct the sample or the conversion"
+        "sample 1 (b'21.84,101.32\\n'): pressure is 101.32 kPa; expected 10.132 kPa; "
+        "correct the sample or the conversion"
     )
 
 

@@ -1,0 +1,108 @@
+"""Frames: the same whatever the cuts, bounded, nothing silently dropped."""
+
+import pytest
+from cobs import cobs
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from drivers.binary_framing import NOISE_RUN, cobs_decode
+from drivers.checksums import crc16_ccitt
+from drivers.framing import make_framer
+from drivers.wire_spec import BinaryFrames, CobsFrames, TextLines
+
+TINY = TextLines(kind="lines", longest=8)
+CRLF = TextLines(kind="lines", end="\r\n", longest=8)
+BINARY = BinaryFrames(kind="binary", sync="A55A", payload=3, crc="crc16-ccitt")
+COUNTED = BinaryFrames(kind="binary", sync="A5", payload="byte", crc="sum8", crc_from_sync=True)
+COBS = CobsFrames(kind="cobs", longest=16, crc="crc16-ccitt")
+# Few symbols and tiny limits: random bytes over all 256 values almost never put an end mark next to the length
+# limit, where the mistakes are.
+LETTERS = {
+    "lines": "x\r\n",
+    "crlf": "x\r\n",
+    "binary": "\x5a\xa5\x01",
+    "counted": "\xa5\x00\x01\x02",
+    "cobs": "\x00\x01\x02\x03",
+}
+SPECS = {"lines": TINY, "crlf": CRLF, "binary": BINARY, "counted": COUNTED, "cobs": COBS}
+
+
+def framed(spec, pieces):
+    framer = make_framer(spec)
+    whole, spoilt = [], []
+    for piece in pieces:
+        frames = framer.feed(piece)
+        whole += frames.whole
+        spoilt += frames.spoilt
+    return whole, spoilt, framer.rest()
+
+
+@pytest.mark.parametrize("name", SPECS)
+@settings(max_examples=150, deadline=None)
+@given(data=st.data())
+def test_frames_do_not_depend_on_the_cuts(name, data):
+    stream = data.draw(st.text(LETTERS[name], max_size=40)).encode("latin-1")
+    cuts = sorted(data.draw(st.lists(st.integers(0, len(stream)), max_size=5)))
+    pieces = [stream[a:b] for a, b in zip([0, *cuts], [*cuts, len(stream)], strict=True)]
+    assert framed(SPECS[name], pieces) == framed(SPECS[name], [stream])
+    assert framed(SPECS[name], [stream[n : n + 1] for n in range(len(stream))]) == framed(SPECS[name], [stream])
+
+
+@pytest.mark.parametrize("end", [b"\n", b"\r", b"\r\n", b"\n\r"])
+def test_any_usual_line_end_ends_a_line(end):
+    assert framed(TINY, [b"abc" + end + b"def" + end])[0] == [b"abc", b"def"]
+
+
+def test_only_the_stated_end_ends_a_line():
+    assert framed(CRLF, [b"ab\ncd\r\nef\r"]) == ([b"ab\ncd"], [], b"ef\r")
+
+
+def test_a_line_as_long_as_the_limit_is_whole_and_one_byte_more_is_spoilt():
+    whole, spoilt, _ = framed(TINY, [b"12345678\n123456789\nx\n"])
+    assert whole == [b"12345678", b"x"]
+    assert [one.reason for one in spoilt] == ["a line of 9 bytes, longer than 8"]
+
+
+def frame(payload: bytes) -> bytes:
+    return b"\xa5\x5a" + payload + crc16_ccitt(payload).to_bytes(2, "little")
+
+
+def test_binary_frames_are_found_between_noise():
+    stream = b"noise" + frame(b"abc") + b"\xa5" + frame(b"def") + b"\xa5\x5a"
+    whole, spoilt, rest = framed(BINARY, [stream])
+    assert whole == [b"abc", b"def"]
+    assert [one.data for one in spoilt] == [b"noise", b"\xa5"]
+    assert rest == b"\xa5\x5a"
+
+
+def test_a_good_frame_inside_what_looked_like_one_is_still_found():
+    whole, spoilt, _ = framed(BINARY, [b"\xa5\x5a\xa5" + frame(b"abc")[1:] + frame(b"abc") + frame(b"xyz")])
+    assert whole[-2:] == [b"abc", b"xyz"]
+    assert spoilt
+
+
+def test_a_length_byte_tells_the_payload():
+    body = b"\xa5\x03abc"
+    assert framed(COUNTED, [body + bytes([sum(body) & 0xFF])])[0] == [b"abc"]
+
+
+def test_every_byte_of_noise_is_handed_back():
+    noise = b"\x00" * (3 * NOISE_RUN + 7)
+    _, spoilt, _ = framed(BINARY, [noise, frame(b"abc")])
+    assert b"".join(one.data for one in spoilt) == noise
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.binary(max_size=600))
+def test_cobs_undoes_what_another_library_did(payload):
+    assert cobs_decode(cobs.encode(payload)) == payload
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text("\x01\x02\x03\xff\x00", max_size=8).map(lambda text: text.encode("latin-1")))
+def test_cobs_refuses_what_another_library_refuses(stuffed):
+    try:
+        expected = cobs.decode(stuffed)
+    except cobs.DecodeError:
+        expected = None
+    assert cobs_decode(stuffed) == expected
