@@ -38,8 +38,8 @@ ANSWER_KEY = "Return"  # says "done" to the next practical act, whatever it is
 #: How a key is written on a button.
 KEY_SIGNS = {"Space": "␣", "Backspace": "⌫", "Return": "⏎", "PgDown": "PgDn", "Shift+V": "⇧V"}
 
-#: Acts that a card of its own carries or that a field must fill first.
-_NOT_IN_ROW = (acts.WINDOW,)
+# Not acts of a run: switches of the window that stand in the row once the run is closed.
+OPEN_REPORT, LEAVE = "open report", "leave"
 
 
 @dataclass(frozen=True)
@@ -64,8 +64,18 @@ def key_sign(key: str) -> str:
     return KEY_SIGNS.get(key, key)
 
 
-def acts_state(snapshot: Snapshot, selected: int | None = None) -> ActsState:
-    """The row for this moment; `selected` is the number of the point that is looked at, if any."""
+def acts_state(snapshot: Snapshot, selected: int | None = None, *, report: bool = False) -> ActsState:
+    """The row for this moment.
+
+    Parameters
+    ----------
+    selected
+        Number of the point that is looked at, if any.
+    report
+        The run is closed and its report is there.
+    """
+    if snapshot.stage == "closed":
+        return _closed(report)
     possible = set(snapshot.possible_acts)
     enabled = set(possible)
     enabled.discard(acts.UNDO)
@@ -107,6 +117,15 @@ def acts_state(snapshot: Snapshot, selected: int | None = None) -> ActsState:
     if answer not in (acts.VENTED, acts.FINISH):
         row.append(_button(last, labels, enabled))
     return ActsState(tuple(row), frozenset(enabled), answer, labels[answer] if answer else "", labels)
+
+
+def _closed(report: bool) -> ActsState:
+    """After the run its file is sealed: points are changed in the review, not here."""
+    row = (
+        ActButton(OPEN_REPORT, tr("Open the report"), "Ctrl+R", report, report),
+        ActButton(LEAVE, tr("Leave"), "Ctrl+Q", True, False),
+    )
+    return ActsState(row, frozenset(), None, "", {act: tr(label) for act, (label, _) in LABELS.items()})
 
 
 def _button(act: str, labels: Mapping[str, str], enabled: set[str], *, due: bool = False) -> ActButton:

@@ -5,19 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Protocol
 
-from PyQt5.QtCore import QTimer, pyqtSignal
-from PyQt5.QtGui import QCloseEvent, QResizeEvent, QShowEvent
+from PyQt5.QtCore import QTimer, QUrl, pyqtSignal
+from PyQt5.QtGui import QCloseEvent, QDesktopServices, QResizeEvent, QShowEvent
 from PyQt5.QtWidgets import QAbstractButton, QApplication, QMainWindow
 
 from acquire import acts
 from acquire.acts import Act
 from acquire.window.acts_state import act_for, acts_state, window_act
-from acquire.window.bench_keys import build_keys
+from acquire.window.bench_keys import SWITCHES, build_keys
 from acquire.window.bench_layout import BenchLayout
 from acquire.window.bench_switches import Switches
 from acquire.window.big_numbers import BigNumbersWindow
 from acquire.window.cards_state import cards_state
 from acquire.window.cautions_state import caution_cards
+from acquire.window.closing import Closing
 from acquire.window.language import tr
 from acquire.window.line_state import line_state
 from acquire.window.looks import Look, automatic_scale, digit_pixels
@@ -25,6 +26,7 @@ from acquire.window.procedure_state import procedure_state
 from acquire.window.readouts_state import readout_states
 from acquire.window.sound import SoundBox
 from acquire.window.sound_state import CueMemory
+from acquire.window.start_state import Finished
 from acquire.window.status_state import status_state
 from acquire.window.strips_state import EntryShelf, strips_state
 from acquire.window.style_sheet import px, style_sheet
@@ -57,16 +59,18 @@ class BenchWindow(QMainWindow):
     ----------
     now
         Real seconds, for what concerns the person and not the run (sounds, second presses).
-    leave
-        Closes the run file and the devices; returns what was wrong with the file, as a sentence, or nothing.
+    finish
+        Closes run, devices and file and writes the report; called once, on a thread of its own.
+    open_url
+        Opens an address for the person; the desktop's own way where not given.
 
     Signals
     -------
     left
-        The window was closed and everything is in order; carries what `leave` said.
+        The window was closed and so is the run; carries the `Finished`.
     """
 
-    left = pyqtSignal(str)
+    left = pyqtSignal(object)
 
     def __init__(
         self,
@@ -75,11 +79,14 @@ class BenchWindow(QMainWindow):
         now: Callable[[], float],
         look: Look | None = None,
         sound: SoundBox | None = None,
-        leave: Callable[[], str] | None = None,
+        finish: Callable[[], Finished] | None = None,
+        open_url: Callable[[QUrl], object] = QDesktopServices.openUrl,
     ) -> None:
         super().__init__()
         self.setWindowTitle("satline")
-        self._session, self._now, self._leave = session, now, leave
+        self._session, self._now, self._open_url = session, now, open_url
+        self._closing = Closing(finish or Finished)
+        self._told_end = False
         self.look = look or Look()
         self.sound = sound or SoundBox()
         self.panels = BenchLayout()
@@ -116,9 +123,9 @@ class BenchWindow(QMainWindow):
 
     # Life
 
-    def attach(self, session: Recorder, leave: Callable[[], str] | None = None) -> None:
+    def attach(self, session: Recorder, finish: Callable[[], Finished]) -> None:
         """Show this session from now on: the window may be on screen before there is one."""
-        self._session, self._leave = session, leave or self._leave
+        self._session, self._closing = session, Closing(finish)
         self._seen = dict.fromkeys(self._seen, 0)
 
     def start(self) -> None:
@@ -180,7 +187,9 @@ class BenchWindow(QMainWindow):
         panels.line.show_state(line)
         if self.line_plot is not None:
             self.line_plot.show_points(line.points, line.curve)
-        state = acts_state(snapshot, self.selected)
+        if snapshot.stage == "closed":
+            self._show_end()
+        state = acts_state(snapshot, self.selected, report=bool(self.finished and self.finished.report))
         panels.acts.show_state(state)
         self.keys.show_state(state)
         panels.status.show_state(status_state(snapshot))
@@ -213,6 +222,9 @@ class BenchWindow(QMainWindow):
 
     def do(self, name: str, *, text: str = "", answering: bool = False) -> None:
         """Ask the session for an act; a refusal is said, not thrown."""
+        if name in SWITCHES:
+            self._switches.switch(name)
+            return
         if self.snapshot is None:
             return
         if name == acts.NOTE and not text:
@@ -297,6 +309,36 @@ class BenchWindow(QMainWindow):
     # Leaving
 
     @property
+    def finished(self) -> Finished | None:
+        """What the closed run left behind; None while it is not closed."""
+        return self._closing.result if self._closing.done else None
+
+    def _show_end(self) -> None:
+        """Close the file as soon as the run is closed, and say what came of it."""
+        self._closing.start()
+        finished = self.finished
+        if finished is None or self._told_end:
+            return
+        self._told_end = True
+        if finished.trouble:
+            self.say(finished.trouble)
+        elif finished.report:
+            self.say(tr("Run file and report are written. Ctrl+R opens the report."))
+
+    def finish_now(self) -> Finished:
+        """Close run and file and wait for it."""
+        self._done = True
+        self._timer.stop()
+        return self._closing.wait()
+
+    def open_report(self) -> None:
+        """Show the report the way the desktop shows pages."""
+        if self.finished is not None and self.finished.report:
+            self._open_url(QUrl.fromLocalFile(self.finished.report))
+        else:
+            self.say(tr("There is no report yet: it is written when the run is closed."))
+
+    @property
     def recording(self) -> bool:
         return self.snapshot is not None and self.snapshot.stage != "closed" and not self._done
 
@@ -323,4 +365,4 @@ class BenchWindow(QMainWindow):
         self._timer.stop()
         self.sound.stop()
         self.big.close()
-        self.left.emit(self._leave() if self._leave is not None else "")
+        self.left.emit(self._closing.wait() if self._session is not None else Finished())

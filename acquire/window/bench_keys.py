@@ -39,6 +39,7 @@ SWITCHES: dict[str, tuple[str, tuple[str, ...]]] = {
     "smaller": (said("Smaller text"), ("Ctrl+-",)),
     "mute": (said("Sound on or off"), ("M",)),
     "cautions": (said("What satline cannot know"), ("F1",)),
+    "open report": (said("Open the report"), ("Ctrl+R",)),
     "leave": (said("Leave"), ("Ctrl+Q",)),
 }
 
@@ -105,8 +106,9 @@ def build_keys(
             label, keys = SWITCHES[name]
             switches[name] = _action(window, menu, tr(label), keys, partial(on_switch, name))
     run.addSeparator()
-    label, keys = SWITCHES["leave"]
-    switches["leave"] = _action(window, run, tr(label), keys, lambda: on_switch("leave"))
+    for name in ("open report", "leave"):
+        label, keys = SWITCHES[name]
+        switches[name] = _action(window, run, tr(label), keys, partial(on_switch, name))
     return KeyMap(made, answer, switches, _text_slider(view, on_text))
 
 

@@ -31,6 +31,7 @@ class Switches:
             "smaller": lambda: self._resize_text(-1),
             "mute": lambda: window.panels.status.set_sound(not window.sound.on),
             "cautions": lambda: window.say(limits_of_knowledge()),
+            "open report": window.open_report,
             "leave": window.close,
         }
 

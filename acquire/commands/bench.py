@@ -1,0 +1,102 @@
+"""`satline bench`: the bench window, on the devices named or from its start page."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from acquire.commands.window_services import MachineServices
+
+
+def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    parser = subparsers.add_parser("bench", help="the bench window")
+    parser.add_argument(
+        "--device",
+        action="append",
+        metavar="PROFILE@PORT",
+        help="where readings come from; twice for two boxes; sim:SCENARIO for a simulated one; "
+        "without it the start page asks",
+    )
+    parser.add_argument("--plan", metavar="FILE", help="the run plan (TOML)")
+    parser.add_argument("--liquid", metavar="NAME", default="", help="the liquid, where no plan names it")
+    parser.add_argument("--out", metavar="FILE", help="the run file (default: a new one in satline-runs)")
+    parser.add_argument("--speed", type=float, default=1.0, metavar="N", help="simulated devices only: run faster")
+    parser.add_argument("--seed", type=int, default=0, metavar="N", help="simulated devices only")
+    parser.add_argument("--language", metavar="CODE", default="", help="language of the window, for example en or de")
+    parser.set_defaults(module="bench")
+
+
+def run(args: argparse.Namespace) -> int:
+    from acquire.commands.window_services import MachineServices
+    from acquire.window.start_state import StartChoice, is_simulated
+
+    devices = tuple(args.device or ())
+    require_display()
+    choice = None
+    if devices:
+        if args.speed != 1.0 and not all(is_simulated(device) for device in devices):
+            from acquire.commands.common import CommandError
+
+            raise CommandError("a real device cannot be run faster; leave --speed out")
+        choice = StartChoice(devices, args.liquid, args.plan or "", args.speed)
+    return show(MachineServices(out=args.out, seed=args.seed), choice, args.language)
+
+
+def require_display() -> None:
+    """Refuse where no window can be shown, before Qt would end the program in its own way.
+
+    Raises
+    ------
+    CommandError
+    """
+    import platform
+
+    from acquire.commands.common import CommandError
+
+    if not has_display():
+        raise CommandError(
+            "there is no display for a window here; use `satline log` in the terminal, or log in with a desktop "
+            "(over ssh: ssh -X)"
+        )
+    try:
+        import PyQt5.QtWidgets  # noqa: F401
+    except ImportError as error:
+        raise CommandError(
+            f"the window needs PyQt5, which this Python ({platform.python_version()} on {platform.machine()}) cannot "
+            f"load ({error}); use `satline log` in the terminal, or install PyQt5"
+        ) from error
+
+
+def has_display() -> bool:
+    """Whether a window could be shown."""
+    import os
+    import sys
+
+    if sys.platform in ("win32", "darwin") or os.environ.get("QT_QPA_PLATFORM"):
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+
+
+def services() -> MachineServices:
+    """The machine, with nothing chosen beforehand."""
+    from acquire.commands.window_services import MachineServices
+
+    return MachineServices()
+
+
+def show(machine: MachineServices, choice, language: str = "") -> int:
+    """Show the window until it is left, then say in the terminal where everything is."""
+    import sys
+
+    from acquire.window.launch import run_window
+
+    program = run_window(machine, choice, language)
+    status = program.end()
+    for text in filter(None, (program.refused, program.finished.trouble if program.finished else "")):
+        print(f"satline: {text}", file=sys.stderr)
+    if program.finished is not None and program.finished.path:
+        print(f"run file  {program.finished.path}")
+        if program.finished.report:
+            print(f"report    {program.finished.report}")
+    return status

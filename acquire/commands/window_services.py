@@ -1,0 +1,201 @@
+"""What the window asks of this machine: devices, liquids, checks, and opening a run on real or simulated devices."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from serial.tools import list_ports
+
+from acquire.commands.common import DEFAULT_FOLDER
+from acquire.window.start_state import (
+    FOUND,
+    SIMULATED,
+    Check,
+    DeviceChoice,
+    Finished,
+    Opened,
+    StartChoice,
+    StartRefused,
+    is_simulated,
+)
+from drivers.permission import way_in
+
+if TYPE_CHECKING:
+    from acquire.live import LiveRun
+    from acquire.plan import RunPlan
+
+ROOM_FOR_A_RUN = 200e6  # [bytes] a day at 10 Hz with its journal takes a tenth of that
+FIRST = "calm"  # the scenario that is offered first
+
+
+@dataclass
+class MachineServices:
+    """This machine as the window needs it; see `acquire.window.start_state.StartServices`.
+
+    Parameters
+    ----------
+    out
+        The run file; a new name in `satline-runs` where not given.
+    seed
+        Of a simulated bench.
+    operated
+        Whether the scripted operator works at a simulated bench, and plateaus are taken by themselves.
+    automatic
+        Whether plateaus are taken by themselves; as the plan says where not given.
+    report
+        Whether a report is written when the run is closed.
+    """
+
+    out: str | None = None
+    seed: int = 0
+    operated: bool = False
+    automatic: bool | None = None
+    report: bool = True
+    live: LiveRun | None = None
+
+    def devices(self) -> tuple[DeviceChoice, ...]:
+        from sim.scenario import list_scenarios
+
+        scenarios = sorted(list_scenarios(), key=lambda scenario: scenario.name != FIRST)
+        simulated = [
+            DeviceChoice(f"sim:{one.name}", f"Simulated bench: {one.title}", one.summary, SIMULATED)
+            for one in scenarios
+        ]
+        return (*simulated, *(_port_choice(port) for port in list_ports.comports()))
+
+    def profiles(self) -> tuple[str, ...]:
+        from drivers.profile import list_profiles
+
+        return tuple(profile.name for profile in list_profiles())
+
+    def liquids(self) -> tuple[str, ...]:
+        from analysis.liquids import list_liquids
+
+        names = [liquid.name for liquid in list_liquids()]
+        return (*(name for name in ("n-heptane",) if name in names), *(n for n in names if n != "n-heptane"), "unknown")
+
+    def liquid_of(self, device: str) -> str:
+        if not is_simulated(device):
+            return ""
+        from sim.scenario import load_scenario
+
+        return load_scenario(device.partition(":")[2]).liquid
+
+    def checks(self, choice: StartChoice) -> tuple[Check, ...]:
+        """Everything that can be seen without opening a port: opening one can reset a board."""
+        folder = Path(self.out).parent if self.out else Path(DEFAULT_FOLDER)
+        return (*(_device_check(device) for device in choice.devices), _folder_check(folder), _disk_check(folder))
+
+    def open(self, choice: StartChoice) -> Opened:
+        from acquire.commands.common import CommandError
+        from acquire.runfile.errors import RunFileError
+        from analysis.refusal import AnalysisError
+        from drivers.errors import DriverError
+        from sim.errors import SimError
+
+        try:
+            live, path = self._live(choice)
+        except (CommandError, RunFileError, AnalysisError, DriverError, SimError) as error:
+            raise StartRefused(str(error)) from error
+        self.live = live
+        live.start()
+        session: Any = live.session
+        if live.bench is not None and not self.operated:
+            from acquire.commands.hands import HandsOnBench
+
+            session = HandsOnBench(live.session, live.ports[0].act)
+        return Opened(session, lambda: self._finish(live, path), str(path))
+
+    def _live(self, choice: StartChoice) -> tuple[LiveRun, Path]:
+        from acquire.commands.common import header_for, known_liquid, new_run_path, profile_text
+        from acquire.live import live_run, profiles_of
+
+        plan, text = self._plan(choice)
+        liquid = known_liquid(plan.liquid)
+        profiles = profiles_of(choice.devices)
+        texts = {name: profile_text(profile) for name, profile in profiles.items()}
+        urls = dict(zip(profiles, choice.devices, strict=True))
+        path = new_run_path(self.out, plan.liquid.replace(" ", "-"))
+        live = live_run(
+            plan,
+            liquid,
+            choice.devices,
+            path=path,
+            header=lambda start: header_for(plan, text, texts, urls, start),
+            speed=choice.speed,
+            seed=self.seed,
+            operated=self.operated,
+        )
+        return live, path
+
+    def _plan(self, choice: StartChoice) -> tuple[RunPlan, str]:
+        from acquire.commands.common import plan_or_default
+        from acquire.rehearsal import plan_of
+        from sim.scenario import load_scenario
+
+        plan, text = plan_or_default(choice.plan or None)
+        simulated = [device for device in choice.devices if is_simulated(device)]
+        if simulated and not choice.plan:
+            plan = plan_of(load_scenario(simulated[0].partition(":")[2]))
+        elif choice.liquid and not choice.plan:
+            plan = plan.model_copy(update={"liquid": choice.liquid})
+        if self.automatic is not None:
+            plan = plan.model_copy(update={"settle": plan.settle.model_copy(update={"automatic": self.automatic})})
+        return plan, text
+
+    def _finish(self, live: LiveRun, path: Path) -> Finished:
+        from acquire.report.errors import ReportError
+        from acquire.report.page import write_report
+        from acquire.runfile.errors import RunFileError
+        from acquire.runfile.reader import read_run
+
+        trouble = live.finish()
+        if trouble or not self.report:
+            return Finished(trouble, str(path))
+        try:
+            report = write_report(read_run(path), path.with_suffix(".html"))
+        except (ReportError, RunFileError) as error:
+            return Finished(f"The run file is closed. The report could not be written: {error}", str(path))
+        return Finished("", str(path), str(report.resolve()))
+
+
+def _port_choice(port: Any) -> DeviceChoice:
+    trouble = "" if os.access(port.device, os.R_OK | os.W_OK) else f"Cannot be opened: {way_in(port.device)}."
+    told = [part for part in (port.manufacturer, port.product) if part]
+    known = port.description if port.description not in (None, "n/a", "") else "serial port"
+    return DeviceChoice(str(port.device), f"{port.device}: {known}", " ".join(told), FOUND, trouble)
+
+
+def _device_check(device: str) -> Check:
+    if is_simulated(device):
+        return Check("Device", "good", "a simulated bench, nothing to plug in")
+    address = device.rpartition("@")[2]
+    if "://" in address:
+        return Check("Device", "unknown", f"{address} is looked at when the run starts")
+    if not os.path.exists(address):
+        return Check("Device", "bad", f"{address} is not there", "Plug it in, then look again with F5.")
+    if not os.access(address, os.R_OK | os.W_OK):
+        return Check("Device", "bad", f"{address} may not be opened", f"{way_in(address)}.")
+    return Check("Device", "good", f"{address} is there and may be opened")
+
+
+def _folder_check(folder: Path) -> Check:
+    existing = next((one for one in (folder, *folder.resolve().parents) if one.exists()), Path("."))
+    if os.access(existing, os.W_OK):
+        return Check("Folder", "good", f"the run goes to {folder}")
+    return Check(
+        "Folder", "bad", f"{folder} cannot be written", "Start satline in a folder of yours, or name one with --out."
+    )
+
+
+def _disk_check(folder: Path) -> Check:
+    existing = next((one for one in (folder, *folder.resolve().parents) if one.exists()), Path("."))
+    free = shutil.disk_usage(existing).free
+    text = f"{free / 1e9:.1f} GB free"
+    if free < ROOM_FOR_A_RUN:
+        return Check("Disk", "mind", text, "A long run may not fit; make room first.")
+    return Check("Disk", "good", text)

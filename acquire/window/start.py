@@ -1,0 +1,288 @@
+"""The start page: device, liquid, plan, a check of this bench, and the cautions; one key begins."""
+
+from __future__ import annotations
+
+from PyQt5.QtCore import Qt, pyqtSignal
+from PyQt5.QtGui import QKeySequence, QResizeEvent, QShowEvent
+from PyQt5.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QFileDialog,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QShortcut,
+    QVBoxLayout,
+    QWidget,
+)
+
+from acquire.window.language import tr
+from acquire.window.looks import Look, automatic_scale
+from acquire.window.parts import framed, restyle, set_text, text_label
+from acquire.window.start_state import (
+    CAUTIONS,
+    SPEEDS,
+    DeviceChoice,
+    StartChoice,
+    StartServices,
+    StartState,
+    speed_text,
+    start_state,
+)
+from acquire.window.style_sheet import style_sheet
+
+MAX_CHECKS = 8
+
+
+class StartPage(QWidget):
+    """Collects what a run needs.
+
+    Signals
+    -------
+    start_asked
+        A `StartChoice`: the person wants this run.
+    understood
+        The person confirmed the cautions.
+    """
+
+    start_asked = pyqtSignal(object)
+    understood = pyqtSignal()
+
+    def __init__(self, services: StartServices, look: Look, *, understood: bool = False) -> None:
+        super().__init__()
+        self.setWindowTitle(tr("satline, a new run"))
+        self._services, self._look, self._scale = services, look, 0.0
+        self._devices: tuple[DeviceChoice, ...] = ()
+        self._plan = ""
+        self.device, self.profile, self.liquid, self.speed = (QComboBox() for _ in range(4))
+        self.plan = QPushButton(tr("The usual plan"))
+        self.again = QPushButton(tr("Look for devices again  F5"))
+        self.address = QLineEdit()
+        self.confirm = QCheckBox(tr("I have read this"))
+        self.confirm.setChecked(understood)
+        self.start = QPushButton(tr("Start recording") + "  ⏎")
+        self.why_not = text_label("basis", "quiet", wrap=True)
+        self.detail = text_label("basis", "quiet", wrap=True)
+        self.checks = [(text_label("check"), text_label("check", wrap=True)) for _ in range(MAX_CHECKS)]
+        self.profile_label, self.speed_label = text_label("body"), text_label("body")
+        self.address_label = text_label("body")
+        self._build()
+        self._connect()
+        self.look_again()
+        self.resize(1280, 800)
+
+    # Making
+
+    def _build(self) -> None:
+        title = text_label("page title")
+        title.setText(tr("A new run"))
+        left = framed("panel")
+        form = QGridLayout(left)
+        form.setContentsMargins(22, 18, 22, 18)
+        form.setHorizontalSpacing(14)
+        form.setVerticalSpacing(12)
+        form.setColumnStretch(1, 1)
+        labels = (
+            (self._label(tr("Device")), self.device),
+            (self.address_label, self.address),
+            (self.profile_label, self.profile),
+            (self.speed_label, self.speed),
+            (self._label(tr("Liquid")), self.liquid),
+            (self._label(tr("Plan")), self.plan),
+        )
+        set_text(self.profile_label, tr("It speaks"))
+        set_text(self.speed_label, tr("Clock"))
+        set_text(self.address_label, tr("Address"))
+        self.address.setPlaceholderText("PROFILE@PORT")
+        for row, (label, field) in enumerate(labels):
+            form.addWidget(label, row, 0)
+            form.addWidget(field, row, 1)
+            field.setAccessibleName(label.text())
+        form.addWidget(self.detail, len(labels), 1)
+        form.addWidget(self.again, len(labels) + 1, 1, Qt.AlignLeft)
+        self.again.setProperty("role", "small")
+        form.setRowStretch(len(labels) + 2, 1)
+        right = framed("panel")
+        check_box = QVBoxLayout(right)
+        check_box.setContentsMargins(22, 18, 22, 18)
+        heading = text_label("panel heading")
+        heading.setText(tr("This bench"))
+        check_box.addWidget(heading)
+        grid = QGridLayout()
+        grid.setColumnStretch(1, 1)
+        grid.setHorizontalSpacing(10)
+        grid.setVerticalSpacing(8)
+        for row, (sign, text) in enumerate(self.checks):
+            sign.setAlignment(Qt.AlignTop | Qt.AlignHCenter)
+            grid.addWidget(sign, row, 0)
+            grid.addWidget(text, row, 1)
+        check_box.addLayout(grid)
+        check_box.addStretch(1)
+        caution = framed("caution")
+        words = QVBoxLayout(caution)
+        words.setContentsMargins(16, 12, 16, 12)
+        for sentence in CAUTIONS:
+            label = text_label("caution text", wrap=True)
+            label.setText(tr(sentence))
+            words.addWidget(label)
+        bottom = QHBoxLayout()
+        bottom.setSpacing(16)
+        bottom.addWidget(self.confirm)
+        bottom.addWidget(self.why_not, 1)
+        bottom.addWidget(self.start)
+        halves = QHBoxLayout()
+        halves.setSpacing(10)
+        halves.addWidget(left, 1)
+        halves.addWidget(right, 1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(28, 22, 28, 22)
+        layout.setSpacing(14)
+        layout.addWidget(title)
+        layout.addLayout(halves, 1)
+        layout.addWidget(caution)
+        layout.addLayout(bottom)
+
+    def _label(self, text: str) -> QLabel:
+        label = text_label("body")
+        label.setText(text)
+        return label
+
+    def _connect(self) -> None:
+        for box in (self.device, self.profile, self.liquid):
+            box.currentIndexChanged.connect(self.refresh)
+        self.address.textChanged.connect(self.refresh)
+        self.confirm.toggled.connect(self._confirmed)
+        self.plan.clicked.connect(self._choose_plan)
+        self.again.clicked.connect(self.look_again)
+        self.start.clicked.connect(self._start)
+        for key in ("Return", "Enter"):
+            QShortcut(QKeySequence(key), self).activated.connect(self._enter)
+        QShortcut(QKeySequence("F5"), self).activated.connect(self.look_again)
+
+    # What is chosen
+
+    def look_again(self) -> None:
+        """Ask which devices are there now; the choice made stays where it is still there."""
+        chosen = self.device.currentData()
+        self._devices = self._services.devices()
+        for box in (self.device, self.profile, self.liquid, self.speed):
+            box.blockSignals(True)
+        self.device.clear()
+        for choice in self._devices:
+            self.device.addItem(choice.label, choice.text)
+        self.device.addItem(tr("Another, by its address"), "")
+        place = self.device.findData(chosen)
+        self.device.setCurrentIndex(max(0, place))
+        if self.profile.count() == 0:
+            self.profile.addItem(tr("choose"), "")
+            for name in self._services.profiles():
+                self.profile.addItem(name, name)
+            self.liquid.addItems(self._services.liquids())
+            for speed in SPEEDS:
+                self.speed.addItem(speed_text(speed), speed)
+        for box in (self.device, self.profile, self.liquid, self.speed):
+            box.blockSignals(False)
+        self.refresh()
+
+    def choice(self) -> StartChoice:
+        """What is chosen now."""
+        text = self.device.currentData() or self.address.text().strip()
+        profile = self.profile.currentData()
+        if text and not text.startswith("sim:") and "@" not in text and profile:
+            text = f"{profile}@{text}"
+        speed = self.speed.currentData() if text.startswith("sim:") else 1.0
+        return StartChoice((text,) if text else (), self.liquid.currentText(), self._plan, speed or 1.0)
+
+    def refresh(self) -> None:
+        """Look at the choice again and show what follows from it."""
+        choice = self.choice()
+        device = choice.devices[0] if choice.devices else ""
+        fixed = self._services.liquid_of(device) if device else ""
+        checks = self._services.checks(choice) if device else ()
+        self._show(start_state(choice, checks, understood=self.confirm.isChecked(), fixed_liquid=fixed))
+
+    def _show(self, state: StartState) -> None:
+        by_address = not self.device.currentData()
+        for widget in (self.address, self.address_label):
+            widget.setVisible(by_address)
+        known = next((d for d in self._devices if d.text == self.device.currentData()), None)
+        set_text(self.detail, " ".join(part for part in (known.detail, known.trouble) if part) if known else "")
+        found = known is not None and not state.simulated
+        for widget in (self.profile, self.profile_label):
+            widget.setVisible(found)
+        for widget in (self.speed, self.speed_label):
+            widget.setVisible(state.simulated)
+        if state.fixed_liquid:
+            self.liquid.blockSignals(True)
+            self.liquid.setCurrentText(state.fixed_liquid)
+            self.liquid.blockSignals(False)
+        self.liquid.setEnabled(not state.fixed_liquid)
+        for index, (sign, text) in enumerate(self.checks):
+            shown = index < len(state.checks)
+            sign.setVisible(shown)
+            text.setVisible(shown)
+            if shown:
+                row = state.checks[index]
+                set_text(sign, row.sign)
+                set_text(text, f"{row.text}. {row.way_out}".replace("..", ".").strip())
+                restyle(sign, tone="trouble" if row.outcome == "bad" else "")
+        self.start.setEnabled(state.can_start)
+        restyle(self.start, due="true" if state.can_start else "false")
+        set_text(self.why_not, state.why_not)
+
+    def say(self, text: str) -> None:
+        """Why a run could not be opened."""
+        set_text(self.why_not, text)
+        restyle(self.why_not, tone="trouble")
+
+    # Acts
+
+    def _confirmed(self, on: bool) -> None:
+        if on:
+            self.understood.emit()
+        self.refresh()
+
+    def _enter(self) -> None:
+        focused = self.focusWidget()
+        if isinstance(focused, QPushButton) and focused is not self.start:
+            focused.click()
+        else:
+            self._start()
+
+    def _start(self) -> None:
+        if self.start.isEnabled():
+            restyle(self.why_not, tone="quiet")
+            self.start_asked.emit(self.choice())
+
+    def _choose_plan(self) -> None:
+        path, _ = QFileDialog.getOpenFileName(self, tr("A run plan"), "", "TOML (*.toml)")
+        self.use_plan(path)
+
+    def use_plan(self, path: str) -> None:
+        """Take this run plan, or the usual one for no path."""
+        self._plan = path
+        self.plan.setText(path.replace("\\", "/").rpartition("/")[2] if path else tr("The usual plan"))
+        self.refresh()
+
+    # Looks
+
+    def set_look(self, look: Look) -> None:
+        self._look, self._scale = look, 0.0
+        self._apply_look()
+
+    def _apply_look(self) -> None:
+        scale = automatic_scale(self.width(), self.height()) * self._look.text
+        if scale != self._scale:
+            self._scale = scale
+            self.setStyleSheet(style_sheet(self._look.theme, scale))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._apply_look()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._apply_look()
+        self.start.setFocus() if self.start.isEnabled() else self.confirm.setFocus()
