@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from analysis.settling.follower import CellCurve
+
 #: Enthalpy of vaporisation over R T_b for liquids well below their boiling point. Trouton's rule gives 10.6
 #: (88 J/mol/K) at the boiling point; ten to twenty per cent more at room temperature (from memory).
 TROUTON = 12.0
@@ -75,3 +77,32 @@ class Cell:
                 return value
         air = self.air_slope(temperature, pressure)
         return air + vapour_slope(temperature, pressure - air * temperature)
+
+    def fill_size(self, temperature: float, pressure: float, beta: float) -> float:
+        """How much pressure the charge may still build up, in kelvin-equivalents.  [K]"""
+        if self._given is None:
+            return 1.0
+        vapour = max(beta - self.air_slope(temperature, pressure), 0.02 * beta)
+        # p_v = (dp_v/dT) R T^2/(dH), with dH/RT near 15 for the liquids of this method
+        return vapour * temperature / 15.0 / beta
+
+    def ready_for_model(self, time: float, step: float) -> bool:
+        """Whether dp/dT is known well enough to start the lag model."""
+        if self._given is not None:
+            return True
+        # Unknown liquid: the vapour pressure has to have built up first; a step of the bath then forces the start.
+        waited = time - self.since
+        return waited > 240.0 or (waited > 90.0 and math.isfinite(step) and step > self.since)
+
+    def estimated_curve(self, temperature: float, pressure: float) -> CellCurve:
+        """dp/dT over the whole range from one pressure (Trouton's rule), for an unknown liquid."""
+        air = self.air_slope(temperature, pressure)
+        vapour = max(pressure - air * temperature, 10.0)
+        slope = vapour_slope(temperature, vapour)
+        rise = slope / vapour * temperature  # dH/RT
+
+        def beta(t: float) -> float:
+            ratio = temperature / t
+            return air + slope * ratio**2 * math.exp(rise * (1.0 - ratio))
+
+        return CellCurve(beta, air, u_gain=0.3)

@@ -116,3 +116,21 @@ def fit_drift(value: Array, *, sd_floor: float = 0.0, quantum: float = 0.0) -> D
         correlation,
         float(weight @ TRANSIENTS),
     )
+
+
+def residual_of(value: Array) -> Array | None:
+    """What the best of the drifts leaves of the blocks, shape (n,), NaN where missing; None with fewer than 40 good."""
+    n = len(value)
+    good = np.isfinite(value)
+    if good.sum() < 40:
+        return None
+    x, solve, _ = _design(n)
+    if good.sum() < n:
+        x = x[:, good]
+        solve = np.linalg.pinv(x)
+    y = value[good] - value[good].mean()
+    rest = y - (x @ (solve @ y)[:, :, None])[:, :, 0]
+    best = int(np.argmin((rest * rest).sum(axis=1)))
+    out = np.full(n, np.nan)
+    out[good] = rest[best]
+    return out

@@ -33,7 +33,20 @@ class SettlingSettings:
     pair_window : float
         Window of the pair test, which serves where the lag model cannot.  [s]
     straight_window : float
-        Over this long the bath must have drifted along a line ("bath is cycling" otherwise).  [s]
+        Over this long the bath must have drifted steadily ("bath is cycling" otherwise).  [s]
+    least_wait : float
+        No plateau earlier than this after a change.  [s]
+    raw_share : float
+        Share of the tolerance that the remaining change plus 1.96 standard uncertainties may use up in raw mode.
+    corrected_share : float
+        The same for 1.96 standard uncertainties of the corrected pair in corrected mode.
+    largest_lag : float
+        Corrected mode does not correct more than this.  [K]
+    lag_share, remaining_share : float
+        Uncertainty of the corrected pair that the lag model itself leaves open, as shares of lag and remaining
+        change.
+    leak_probability, leak_rate : float
+        A leak is reported when it is this likely and at least this fast.  [-, K-equivalents per second]
     """
 
     tolerance: float = 0.1
@@ -47,6 +60,14 @@ class SettlingSettings:
     u_assumed_gas_lag: float = 12.0
     pair_window: float = 90.0
     straight_window: float = 120.0
+    least_wait: float = 60.0
+    raw_share: float = 0.85
+    corrected_share: float = 0.7
+    largest_lag: float = 0.5
+    lag_share: float = 0.05
+    remaining_share: float = 0.1
+    leak_probability: float = 0.5
+    leak_rate: float = 0.1 / 60.0
 
     def __post_init__(self) -> None:
         if not 0.001 <= self.tolerance <= 10.0:

@@ -1,0 +1,344 @@
+"""The two halves of the judge's knowledge: the bath (temperature, steps, drift) and the cell (pressure, lag model)."""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from collections.abc import Callable
+
+import numpy as np
+
+from analysis.settling.cell import Cell
+from analysis.settling.drift import Drift, fit_drift
+from analysis.settling.follower import CellCurve, Follower
+from analysis.settling.hypotheses import LEAK, SEEP, SLOW
+from analysis.settling.noise import NoiseTracker
+from analysis.settling.pair_test import pair_test
+from analysis.settling.records import PRESSURE, TEMPERATURE, Block
+from analysis.settling.settings import SettlingSettings
+from analysis.settling.trail import P_GOOD, T_GOOD, TIME, Trail
+from analysis.settling.views import PressureView, view_by_model, view_by_pair
+from analysis.settling.watch import EVENT, EVENT_MARGIN, Bath, PressureWatch, TemperatureWatch
+
+#: Fewer seconds than this since the last change, and nothing is said about drift.
+LEAST = 20
+#: Short lines are straight enough for the noise so long after a change.  [s]
+BATH_CALM, PRESSURE_CALM = 60.0, 150.0
+#: The lag model learns nothing for so long after the charge: liquid and person are still at work.  [s]
+CHARGE_REST = 8.0
+#: A short line for the noise is taken this often.  [s]
+NOISE_EVERY = 10
+
+
+class BathSide:
+    """Temperature: steps found, lifted probes bridged, drift and transient fitted, noise followed."""
+
+    def __init__(self, trail: Trail) -> None:
+        self._trail = trail
+        self.noise = NoiseTracker()
+        self.watch = TemperatureWatch()
+        self.drift: Drift | None = None
+        self.step = math.nan
+        self._since = -math.inf
+        self._earlier: deque[tuple[float, Drift]] = deque(maxlen=4)
+        self._frozen: tuple[float, Drift] | None = None
+        self._last_two: deque[float] = deque(maxlen=2)
+        self.level = math.nan  # what the cell is taken to feel  [K]
+        self.bridge: list[float] | None = None  # temperatures to put in place of a lifted probe's
+        self.began = False
+
+    @property
+    def bridging(self) -> bool:
+        return self.watch.state is Bath.BRIDGED
+
+    @property
+    def disturbed(self) -> bool:
+        return self.watch.state is not Bath.QUIET
+
+    def enter(self, time: float) -> None:
+        """A new phase of the cell: the bath goes on, but nothing before counts for its drift."""
+        self._since = time
+
+    def begin_step(self, time: float) -> None:
+        self.step = time
+        self._since = time
+        self.drift = None
+        self._earlier.clear()
+
+    def _extrapolate(self, at: tuple[float, Drift], time: float) -> float:
+        when, drift = at
+        ahead = time - when
+        fade = -math.expm1(-ahead / drift.time_constant)
+        return drift.value + drift.slope * ahead + drift.remaining * fade
+
+    def look(self, block: Block) -> bool:
+        """Take the temperature of a block; True when a step of the bath has just been recognised."""
+        self.noise.sensor(block.quantum_temperature, block.n_temperature)
+        self.bridge, self.began = None, False
+        basis = self._frozen if self.watch.state is not Bath.QUIET else (self._earlier[0] if self._earlier else None)
+        expected = self._extrapolate(basis, block.time) if basis else math.nan
+        self._last_two.append(block.temperature - expected)
+        departure = math.nan
+        if len(self._last_two) == 2 and all(math.isfinite(x) for x in self._last_two):
+            departure = sum(self._last_two) / 2.0
+        limit = math.inf
+        if basis is not None:
+            drift = basis[1]
+            sd = self.noise.sd if math.isfinite(self.noise.sd) else drift.sd
+            ahead = block.time - basis[0]
+            limit = (
+                EVENT_MARGIN
+                + EVENT * sd
+                + block.quantum_temperature
+                + 3.0 * math.hypot(drift.u_value, drift.u_slope * ahead)
+                + 0.3 * abs(drift.remaining)
+            )
+        event = self.watch.look(block.time, departure, limit)
+        if event is Bath.BEGIN:
+            self._frozen, self.began = basis, True
+        elif event is Bath.LIFTED and self._frozen is not None:
+            n = max(round(block.time - self.watch.started), 1)
+            self.bridge = [self._extrapolate(self._frozen, block.time - k) for k in range(n - 1, -1, -1)]
+            past = self._trail.last(n - 1)
+            past[T_GOOD] = np.nan
+        elif event is Bath.STEP:
+            self.begin_step(self.watch.started)
+        if self.bridging or not math.isfinite(block.temperature):
+            if math.isfinite(expected):
+                self.level = expected
+        else:
+            self.level = block.temperature
+        return event is Bath.STEP
+
+    def after(self, block: Block) -> None:
+        """Fit the drift again, with the block now in the trail."""
+        since = block.time - self._since
+        if math.isfinite(self.step) and self.step >= self._since:
+            n = int(min(max(round(0.6 * since), 12), 180))
+        else:
+            n = int(min(since, 120))
+        n = min(n, len(self._trail))
+        self.drift = None
+        if since >= LEAST and n >= 12:
+            floor = 0.5 * self.noise.sd if math.isfinite(self.noise.sd) else 0.0
+            self.drift = fit_drift(self._trail.last(n)[T_GOOD], sd_floor=floor, quantum=block.quantum_temperature)
+        if self.drift is not None and not self.disturbed:
+            self._earlier.append((block.time, self.drift))
+        if block.index % NOISE_EVERY == 0:
+            if not self.noise.recorded or since > BATH_CALM:
+                recent = self._trail.last(20)
+                self.noise.look(recent[TIME], recent[T_GOOD])
+            if self.drift is not None and since > 80 and abs(self.drift.slope) < 0.01:
+                stretch = self._trail.last(int(min(since - 30, 120)))
+                self.noise.record(stretch[TIME], stretch[T_GOOD])
+
+
+class CellSide:
+    """Pressure: phase of the cell, noise, knocks, and the lag model while there is a charge."""
+
+    def __init__(
+        self,
+        trail: Trail,
+        bath: BathSide,
+        settings: SettlingSettings,
+        beta: Callable[[float], float] | None,
+        air_slope: float | None,
+    ) -> None:
+        self._trail, self._bath, self._settings = trail, bath, settings
+        self.cell = Cell(beta, air_slope)
+        self.noise = NoiseTracker()
+        self.watch = PressureWatch()
+        self.follower: Follower | None = None
+        self._last_two: deque[float] = deque(maxlen=2)
+        self._waiting_for_charge = False
+
+    @property
+    def masked(self) -> bool:
+        return self.watch.masked
+
+    def _means(self, n: int = 20) -> tuple[float, float]:
+        recent = self._trail.last(n)
+
+        def mean(row: int) -> float:
+            good = recent[row][np.isfinite(recent[row])]
+            return float(good.mean()) if len(good) else math.nan
+
+        return mean(T_GOOD), mean(P_GOOD)
+
+    def beta(self) -> float:
+        """dp/dT of the total pressure as far as it is known without the lag model.  [Pa/K]"""
+        return self.cell.beta(*self._means())
+
+    def since(self, time: float) -> int:
+        """Seconds since the last change of phase or bath."""
+        step = self._bath.step
+        start = max(self.cell.since, step if math.isfinite(step) else -math.inf)
+        return min(len(self._trail), round(time - start)) if start > -math.inf else len(self._trail)
+
+    def set_beta(self, beta: Callable[[float], float] | None, air_slope: float | None) -> None:
+        self.cell.set_beta(beta, air_slope)
+        if self.follower is not None:
+            self._rebuild()
+
+    def enter(self, phase: str, time: float) -> None:
+        if phase == "charged":
+            self.cell.remember_air(*self._means())
+        self.cell.enter(phase, time)
+        self.follower = None
+        self._waiting_for_charge = phase == "charged"
+        self.watch.rest(time + 20.0)
+
+    def restart(self, time: float) -> None:
+        """After a long silence: what is known of the cell as such is kept, its state is not."""
+        if self.follower is not None:
+            self.follower = None
+            self._waiting_for_charge = True
+        self.cell.since = time
+
+    def begin_step(self, time: float) -> None:
+        self.watch.rest(time + 20.0)
+        if self.follower is not None:
+            self.follower.model.new_step()
+
+    def knocked(self) -> None:
+        if self.follower is not None:
+            self.follower.model.knock(0.3)
+
+    def _curve(self) -> CellCurve | None:
+        """What the lag model is built on: beta from the liquid, or from the pressure that the charge gained."""
+        temperature, pressure = self._means()
+        if not (math.isfinite(temperature) and math.isfinite(pressure)):
+            return None
+        air = self.cell.air_slope(temperature, pressure)
+        if self.cell.beta_known:
+            return CellCurve(lambda t: self.cell.beta(t, pressure), air)
+        return self.cell.estimated_curve(temperature, pressure)
+
+    def _start(self, block: Block) -> None:
+        """Start the lag model on a fresh charge."""
+        if block.time < self.cell.since:
+            return
+        both = {TEMPERATURE, PRESSURE} <= set(self._settings.channels)
+        if not both or not math.isfinite(self._bath.level) or not self.cell.ready_for_model(block.time, self._bath.step):
+            return
+        curve = self._curve()
+        temperature, pressure = self._means()
+        if curve is None or not curve.beta(temperature) > 0.0:
+            return
+        self.follower = Follower(curve, temperature, pressure)
+        size = max(self.cell.fill_size(temperature, pressure, curve.beta(temperature)), 1.0)
+        self.follower.model.charge(size)
+        self._waiting_for_charge = False
+
+    def _rebuild(self) -> None:
+        """Make the lag model again from the blocks since the charge that are still remembered."""
+        n = int(min(self._trail.last(1)[TIME, 0] - self.cell.since, len(self._trail)))
+        rows = self._trail.last(max(n, 1)).copy()
+        curve = self._curve()
+        start = self._means(len(rows[0]))[0] if curve else math.nan
+        good = np.flatnonzero(np.isfinite(rows[T_GOOD]) & np.isfinite(rows[P_GOOD]))
+        if curve is None or len(good) == 0 or not math.isfinite(start):
+            return
+        first = int(good[0])
+        follower = Follower(curve, float(rows[T_GOOD, first]), float(rows[P_GOOD, first]))
+        follower.model.charge(20.0)
+        level = float(rows[T_GOOD, first])
+        for k in range(first, rows.shape[1]):
+            level = float(rows[T_GOOD, k]) if math.isfinite(rows[T_GOOD, k]) else level
+            if rows[TIME, k] - 1.0 < self._bath.step <= rows[TIME, k]:
+                follower.model.new_step()
+            follower.advance(level)
+            if math.isfinite(rows[P_GOOD, k]) and math.isfinite(self.noise.long_run_variance):
+                follower.compare(float(rows[P_GOOD, k]), self.noise.long_run_variance)
+                follower.learn(float(rows[P_GOOD, k]), self.noise.long_run_variance)
+        self.follower = follower
+
+    def follow(self, block: Block) -> None:
+        """One second on."""
+        self.noise.sensor(block.quantum_pressure, block.n_pressure)
+        if block.index % NOISE_EVERY == 0:
+            since = self.since(block.time)
+            if not self.noise.recorded or since > PRESSURE_CALM:
+                recent = self._trail.last(20)
+                self.noise.look(recent[TIME], recent[P_GOOD])
+            if since > 60 and self.cell.phase != "charged" and self._bath.drift is not None:
+                stretch = self._trail.last(min(since - 20, 120))
+                self.noise.record(stretch[TIME], stretch[P_GOOD])
+        if self._waiting_for_charge:
+            self._start(block)
+        follower, bath = self.follower, self._bath
+        if follower is None:
+            return
+        if bath.began:
+            follower.save()
+        if bath.bridge is not None:
+            follower.rewrite(bath.bridge[:-1])
+        follower.advance(bath.level)
+        noise = self.noise.long_run_variance
+        if not (math.isfinite(block.pressure) and math.isfinite(noise)):
+            return
+        noise = max(noise, (1e-4 * follower.scale) ** 2)
+        follower.compare(block.pressure, noise)
+        self._last_two.append(follower.miss)
+        departure = sum(self._last_two) / len(self._last_two)
+        limit = EVENT_MARGIN + EVENT * follower.miss_sd + 0.05 * follower.model.transient
+        if self.watch.look(block.time, departure, limit):
+            self._trail.last(1)[P_GOOD] = np.nan
+        elif bath.watch.state in (Bath.QUIET, Bath.BRIDGED) and block.time > self.cell.since + CHARGE_REST:
+            follower.learn(block.pressure, noise)
+        if self.watch.gave_up:
+            follower.model.knock(0.5)
+
+    def view(self, time: float, tolerance: float) -> PressureView | None:
+        """The pressure as the lag model sees it, or else the pair test."""
+        settings, bath = self._settings, self._bath
+        if PRESSURE not in settings.channels:
+            return None
+        since = self.since(time)
+        if self.follower is not None and bath.drift is not None and self.noise.known:
+            drift = bath.drift
+            found = self.follower.ask(bath.level, drift.slope, drift.u_slope, drift.remaining, tolerance)
+            if found is None:
+                return None
+            return view_by_model(
+                found, settings, tolerance, self.follower.scale, self.noise, bath.noise.u_mean(60), since - 20
+            )
+        beta = self.beta()
+        n = int(min(settings.pair_window, since - 5))
+        if n < LEAST or not math.isfinite(beta):
+            return None
+        window = self._trail.last(n)
+        z = window[P_GOOD] / beta
+        quantum = self.noise.quantum / beta
+        if self.cell.phase != "open" and TEMPERATURE in settings.channels:
+            z = z - window[T_GOOD]
+            quantum = math.hypot(quantum, bath.noise.quantum)
+        verdict = pair_test(window[TIME], z, tolerance=tolerance, quantum=quantum)
+        if verdict is None:
+            return None
+        return view_by_pair(verdict, settings, tolerance, beta, bath.drift, self.cell.phase, since)
+
+    def misses(self) -> tuple[list[float], float]:
+        """Last innovations of the lag model and the uncertainty of their mean.  [K-equivalents]"""
+        if self.follower is None:
+            return [], math.nan
+        return list(self.follower.misses), self.noise.u_mean(20) / self.follower.scale
+
+    def slow_tail(self) -> float:
+        """Probability of a slow mode, pooled over the charge."""
+        return self.follower.model.family_weight(SLOW) if self.follower else math.nan
+
+    def leak(self) -> tuple[float, float, float]:
+        """(probability, rate, u) of a leak; rate in K-equivalents per second."""
+        if self.follower is None:
+            return 0.0, math.nan, math.nan
+        model = self.follower.model
+        weight = model.weights()
+        mine = model.grid.family == LEAK
+        total = float(weight[mine].sum())
+        if not total > 1e-12:
+            return 0.0, 0.0, 0.0
+        share = weight[mine] / total
+        each, own = model.theta[mine, SEEP], model.cov[mine, SEEP, SEEP]
+        mean = float(share @ each)
+        return total, mean, math.sqrt(float(share @ (own + (each - mean) ** 2)))

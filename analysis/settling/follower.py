@@ -1,0 +1,129 @@
+"""Ties the lag model to a cell: reference point, scale of the pressure, saturation curve, bridging of bath readings."""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analysis.settling.hypotheses import Grid, make_grid
+from analysis.settling.lag_answers import LagAnswers, answers
+from analysis.settling.lag_filters import Curve
+from analysis.settling.lag_model import LagModel, LagPrior
+from analysis.settling.trail import Array
+
+#: The saturation curve is tabulated this far below and above the reference, this finely.  [K]
+BELOW, ABOVE, KNOT = 40.0, 80.0, 0.25
+#: Seconds between forecasts.
+FORECAST_EVERY = 4
+
+
+def saturation_curve(beta: Callable[[float], float], air_slope: float, reference: float) -> Curve:
+    """Integral of the vapour part of beta, in units of beta at the reference, by the trapezium rule.
+
+    Where the vapour part comes out below 2 % of beta (a beta that is too small, far below the reference) it is
+    held there, so that the curve stays increasing.
+    """
+    knots = np.arange(-BELOW, ABOVE + KNOT / 2, KNOT)
+    total = np.array([float(beta(reference + x)) for x in knots])
+    scale = float(beta(reference))
+    slopes = np.maximum((total - air_slope) / scale, 0.02)
+    values = np.concatenate([[0.0], np.cumsum(0.5 * KNOT * (slopes[1:] + slopes[:-1]))])
+    return knots, values - float(np.interp(0.0, knots, values)), slopes
+
+
+@dataclass(frozen=True, slots=True)
+class CellCurve:
+    """What the follower needs to know of a cell: beta [K] -> [Pa/K], its air part [Pa/K], and how sure beta is."""
+
+    beta: Callable[[float], float]
+    air_slope: float
+    u_gain: float = 0.2
+
+
+class Follower:
+    """The lag model of one charge of one cell.
+
+    Parameters
+    ----------
+    cell : CellCurve
+    temperature, pressure : float
+        Reference point, where the cell is taken to be at rest.  [K, Pa]
+    """
+
+    def __init__(
+        self,
+        cell: CellCurve,
+        temperature: float,
+        pressure: float,
+        *,
+        grid: Grid | None = None,
+        prior: LagPrior | None = None,
+    ) -> None:
+        self.reference, self.pressure0 = temperature, pressure
+        self.scale = float(cell.beta(temperature))
+        self._curve = saturation_curve(cell.beta, cell.air_slope, temperature)
+        self.model = LagModel(grid or make_grid(), prior or LagPrior(gain=cell.u_gain))
+        self.model.set_cell(cell.air_slope / self.scale, self._curve)
+        self.model.start(0.0, 0.0)
+        self.misses: deque[float] = deque(maxlen=20)
+        self.miss = math.nan
+        self.miss_sd = math.nan
+        self._forecast: tuple[float, float, float] | None = None
+        self._forecast_at = 0
+        self._saved: tuple[Array, Array, float, Array, Array] | None = None
+
+    def advance(self, temperature: float) -> None:
+        """One second on, with the bath at `temperature` [K]."""
+        self.model.advance(temperature - self.reference)
+
+    def compare(self, pressure: float, noise: float) -> None:
+        """Set `miss` [K-equivalents] and its sd for this second's pressure [Pa] and noise variance [Pa^2]."""
+        predicted, variance = self.model.predict()
+        weight = self.model.weights()
+        mean = float(weight @ predicted)
+        own = float(weight @ (variance + (predicted - mean) ** 2))
+        self.miss = (pressure - self.pressure0) / self.scale - mean
+        self.miss_sd = math.sqrt(own + noise / self.scale**2)
+
+    def learn(self, pressure: float, noise: float) -> None:
+        """Learn from this second's pressure [Pa] with its noise variance [Pa^2]."""
+        self.misses.append(self.miss)
+        self.model.observe((pressure - self.pressure0) / self.scale, noise / self.scale**2)
+
+    def save(self) -> None:
+        """Remember the bath side, in case the readings that follow turn out to be a lifted probe."""
+        self._saved = self.model.filters.copy_state()
+
+    def rewrite(self, temperatures: list[float]) -> None:
+        """Go back to `save` and follow these temperatures [K] instead, one per second."""
+        if self._saved is None:
+            return
+        self.model.filters.restore(self._saved)
+        for temperature in temperatures:
+            self.model.filters.advance(temperature - self.reference, self._curve)
+        self._saved = None
+
+    def vapour_slope(self, temperature: float) -> float:
+        """Slope of the saturation curve, in reference units."""
+        return float(np.interp(temperature - self.reference, self._curve[0], self._curve[2]))
+
+    def ask(
+        self, temperature: float, drift: float, u_drift: float, to_come: float, tolerance: float
+    ) -> LagAnswers | None:
+        """See `lag_answers.answers`; temperature in K.  The forecast is made every few seconds and counted down."""
+        due = self._forecast is None or self.model.count - self._forecast_at >= FORECAST_EVERY
+        found = answers(
+            self.model, self.vapour_slope(temperature), drift, u_drift, to_come, tolerance, forecasting=due
+        )
+        if found is None:
+            return None
+        if due:
+            self._forecast, self._forecast_at = found.level_in, self.model.count
+            return found
+        passed = float(self.model.count - self._forecast_at)
+        low, middle, high = (max(x - passed, 0.0) for x in self._forecast) if self._forecast else (0.0, 0.0, 0.0)
+        return replace(found, level_in=(low, middle, high))

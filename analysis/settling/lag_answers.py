@@ -1,0 +1,193 @@
+"""What the lag model knows, in the terms of the bench: lag, still to come, effective lag time, time to level."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.settling.hypotheses import (
+    EVAPORATION,
+    FILL,
+    FRACTION,
+    GAIN,
+    GAS_BASIS,
+    LIQUID,
+    STATES,
+    TAIL,
+    WARM,
+)
+from analysis.settling.lag_model import GAS, LagModel
+from analysis.settling.trail import Array
+
+#: Value windows that are tried.  [s]
+WINDOWS = (10, 20, 40, 60, 90)
+#: Hypotheses less likely than this share of the best one are left out of the answers.
+SHARE = 3e-3
+#: Times at which the approach is looked at for the forecast.  [s]
+AHEAD = np.concatenate([np.arange(0.0, 60.0, 4.0), np.geomspace(60.0, 1200.0, 33)])
+
+
+@dataclass(frozen=True, slots=True)
+class WindowAnswer:
+    """Means over one value window: lag [K], remaining change [K-equivalents], and their standard uncertainties."""
+
+    blocks: int
+    lag: float
+    u_lag: float
+    remaining: float
+    u_remaining: float
+
+
+@dataclass(frozen=True, slots=True)
+class LagAnswers:
+    """All windows; the effective lag time [s]; and dp/dT relative to the reference with what was learned."""
+
+    windows: tuple[WindowAnswer, ...]
+    now: WindowAnswer
+    lag_time: float
+    u_lag_time: float
+    relative_slope: float
+    level_in: tuple[float, float, float] | None
+
+
+def _pool(weight: Array, each: Array, own: Array) -> tuple[Array, Array]:
+    """Mean and sd of a mixture over the last axis."""
+    mean = each @ weight
+    return mean, np.sqrt(np.maximum((own + (each - mean[..., None]) ** 2) @ weight, 0.0))
+
+
+def answers(
+    model: LagModel, vapour_slope: float, drift: float, u_drift: float, to_come: float, tolerance: float,
+    forecasting: bool = True,
+) -> LagAnswers | None:
+    """Ask the model.
+
+    Parameters
+    ----------
+    vapour_slope : float
+        Slope of the saturation curve here, in reference units.
+    drift, u_drift : float
+        Slow drift of the bath.  [K/s]
+    to_come : float
+        What the temperature itself still has to come beyond that drift.  [K]
+    tolerance : float
+        For the forecast.  [K]
+    forecasting : bool
+        Whether to make the forecast too, which is the larger part of the work.
+
+    Returns
+    -------
+    LagAnswers, or None before the first second.
+    """
+    g = model.grid
+    weight = model.weights()
+    pick = np.flatnonzero(weight > SHARE * weight.max())
+    weight = weight[pick] / weight[pick].sum()
+    theta, cov = model.theta[pick], model.cov[pick]
+    liquid, evaporation, slow = g.liquid[pick], g.evaporation[pick], g.slow[pick]
+    delay = np.zeros((len(pick), STATES))  # effective lag time, times the slope, as coefficients of the states
+    delay[:, GAIN] = vapour_slope * (liquid + evaporation)
+    delay[:, LIQUID] = vapour_slope * liquid
+    delay[:, EVAPORATION] = vapour_slope * evaporation
+    delay[:, GAS] = model.air * GAS_BASIS
+    delay[:, FRACTION] = vapour_slope * (slow - evaporation)
+    slope = model.air + theta[:, GAIN] * vapour_slope
+    lag_time = (delay * theta).sum(axis=1) / slope
+    delay /= slope[:, None]
+    delay[:, GAIN] -= lag_time * vapour_slope / slope
+    gaps = model.gaps_over((1, *WINDOWS), pick)
+    if len(gaps) == 0:
+        return None
+    lag = (gaps * theta).sum(axis=2) / slope
+    gaps /= slope[:, None]
+    gaps[:, :, GAIN] -= lag * vapour_slope / slope
+    remaining = lag - drift * lag_time + to_come
+    shift = gaps - drift * delay
+    own = (shift * np.matmul(cov, shift[..., None])[..., 0]).sum(axis=2)
+    own_lag = (gaps * np.matmul(cov, gaps[..., None])[..., 0]).sum(axis=2)
+    lag_mean, lag_sd = _pool(weight, lag, own_lag)
+    rest_mean, rest_sd = _pool(weight, remaining, own + (lag_time * u_drift) ** 2)
+    windows = [
+        WindowAnswer(*row)
+        for row in zip(
+            (1, *WINDOWS), lag_mean.tolist(), lag_sd.tolist(), rest_mean.tolist(), rest_sd.tolist(), strict=False
+        )
+    ]
+    mean_lag_time, u_lag_time = _pool(weight, lag_time, (delay * np.matmul(cov, delay[..., None])[..., 0]).sum(axis=1))
+    forecast = None
+    if forecasting:
+        shape = _approach(model, pick, vapour_slope, drift)
+        forecast = _time_to_level(weight, remaining[0], own[0], shape, tolerance)
+    return LagAnswers(
+        tuple(windows[1:]), windows[0], float(mean_lag_time), float(u_lag_time), float(weight @ slope), forecast
+    )
+
+
+def _approach(model: LagModel, pick: Array, vapour_slope: float, drift: float) -> Array:
+    """How the remaining change of every hypothesis dies away, as a share of now, shape (H, times)."""
+    g, f, theta = model.grid, model.filters, model.theta[pick]
+    gain = theta[:, GAIN]
+    by_liquid = np.clip(theta[:, LIQUID] / gain, -0.6, 0.6)
+    by_evaporation = np.clip(theta[:, EVAPORATION] / gain, -0.6, 0.6)
+    liquid = g.liquid[pick] * np.exp(by_liquid)
+    evaporation = g.evaporation[pick] * np.exp(by_evaporation)
+    liquid = np.where(np.abs(liquid - evaporation) < 0.5, evaporation + 0.5, liquid)
+    slow = g.slow[pick]
+    fade_l = np.exp(-AHEAD / liquid[:, None])
+    fade_e = np.exp(-AHEAD / evaporation[:, None])
+    fade_s = np.exp(-AHEAD / slow[:, None])
+    level = model.level
+    # What liquid, vapour and slow vapour still lack against the slow drift, shifted to the time constants found.
+    warm = level - drift * liquid - f.liquid[pick] - by_liquid * f.liquid_by_log[pick]
+    here = float(np.interp(level, model.curve[0], model.curve[1]))
+    vapour = (
+        f.vapour[pick]
+        + by_liquid * f.vapour_by_log_liquid[pick]
+        + by_evaporation * f.vapour_by_log_evaporation[pick]
+    )
+    lacks = here - vapour_slope * drift * (liquid + evaporation) - vapour
+    lacks_slow = here - vapour_slope * drift * (liquid + slow) - f.slow[pick]
+    fraction = theta[:, FRACTION]
+    cascade = (vapour_slope * warm * liquid / (liquid - evaporation))[:, None] * (fade_l - fade_e)
+    tail = (vapour_slope * warm * liquid / (liquid - slow))[:, None] * (fade_l - fade_s)
+    quick = lacks[:, None] * fade_e + cascade
+    late = lacks_slow[:, None] * fade_s + tail
+    gas = level - drift * GAS_BASIS - f.gas
+    out = (gain - fraction)[:, None] * quick + fraction[:, None] * late
+    out += model.air * ((theta[:, GAS] * gas) @ np.exp(-AHEAD / GAS_BASIS[:, None]))
+    out -= theta[:, [FILL]] * fade_e + theta[:, [WARM]] * fade_l + theta[:, [TAIL]] * fade_s
+    now = out[:, :1]
+    small = np.abs(now) < 1e-3
+    slowest = np.where(fraction[:, None] > 0.0, fade_s, np.maximum(fade_l, fade_e))
+    return np.where(small, slowest, out / np.where(small, 1.0, now))
+
+
+#: Quantiles of a normal distribution that stand for the uncertainty of one hypothesis, and their weights.
+_NODES = np.array([-1.65, -0.8, 0.0, 0.8, 1.65])
+_NODE_WEIGHTS = np.array([0.11, 0.24, 0.30, 0.24, 0.11])
+
+
+def _time_to_level(
+    weight: Array, remaining: Array, variance: Array, shape: Array, tolerance: float
+) -> tuple[float, float, float] | None:
+    """(5 %, 50 %, 95 %) of the time until |remaining| stays below the tolerance; None beyond the horizon."""
+    start = remaining[:, None] + np.sqrt(np.maximum(variance, 0.0))[:, None] * _NODES  # (H, nodes)
+    over = np.abs(start[:, :, None] * shape[:, None, :]) > tolerance  # (H, nodes, times)
+    count = over.shape[2]
+    last = count - 1 - np.argmax(over[:, :, ::-1], axis=2)
+    any_over = over.any(axis=2)
+    last = np.where(any_over, last, 0)
+    following = np.minimum(last + 1, count - 1)
+    rows = np.arange(len(weight))[:, None]
+    a, b = np.abs(start * shape[rows, last]), np.abs(start * shape[rows, following])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        part = np.where(b < a, (a - tolerance) / (a - b), 1.0)
+    when = np.where(any_over, AHEAD[last] + np.clip(part, 0.0, 1.0) * (AHEAD[following] - AHEAD[last]), 0.0)
+    flat, w = when.ravel(), (weight[:, None] * _NODE_WEIGHTS).ravel()
+    order = np.argsort(flat, kind="stable")
+    total = np.cumsum(w[order])
+    low, middle, high = np.interp([0.05, 0.5, 0.95], total / total[-1], flat[order])
+    if middle >= AHEAD[-1] * 0.98:
+        return None
+    return float(low), float(middle), float(high)

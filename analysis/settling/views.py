@@ -1,0 +1,158 @@
+"""One view of the pressure, whichever rule it comes from; and the tolerance in force."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from analysis.lag import slow_drift_lag
+from analysis.settling.drift import Drift
+from analysis.settling.lag_answers import LagAnswers, WindowAnswer
+from analysis.settling.noise import NoiseTracker
+from analysis.settling.pair_test import PairVerdict, time_to_level
+from analysis.settling.settings import SettlingSettings
+
+#: Error that no model term accounts for.  [K]
+FLOOR = 0.01
+#: A tolerance that the sensors force beyond this many times what was asked for is no tolerance any more.
+WIDEST = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class PressureView:
+    """What the decision needs to know about the pressure; kelvin-equivalents and seconds."""
+
+    remaining: float
+    u_remaining: float
+    level_in: tuple[float, float, float] | None
+    passed: bool
+    width: int
+    lag: float
+    u_lag: float
+    lag_time: float
+    u_lag_time: float
+    beta: float
+    method: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """Tolerance in force [K], why it is wider than asked, and whether the sensors are too coarse for any."""
+
+    value: float
+    reason: str
+    hopeless: bool
+
+
+def tolerance_in_force(
+    asked: float, beta: float, temperature: NoiseTracker, pressure: NoiseTracker, channels: tuple[str, ...]
+) -> Tolerance:
+    """What the sensors allow: never below twice the uncertainty of a mean of 60 s."""
+    needs = {}
+    if "temperature" in channels:
+        needs["temperature"] = 2.0 * temperature.u_mean(60)
+    if "pressure" in channels:
+        needs["pressure"] = 2.0 * pressure.u_mean(60) / beta
+    needs = {name: need for name, need in needs.items() if math.isfinite(need)}
+    if not needs:
+        return Tolerance(asked, "", False)
+    channel = max(needs, key=lambda name: needs[name])
+    need = needs[channel]
+    if need <= asked:
+        return Tolerance(asked, "", False)
+    reason = (
+        f"the {channel} readings scatter or step too much for {asked:g} K: a mean of one minute is known to "
+        f"{need:.2g} K, so that is the tolerance"
+    )
+    return Tolerance(need, reason, need > WIDEST * asked)
+
+
+def view_by_model(
+    found: LagAnswers,
+    settings: SettlingSettings,
+    tolerance: float,
+    scale: float,
+    noise: NoiseTracker,
+    u_temperature: float,
+    longest: int,
+) -> PressureView:
+    """Choose the value window and test it.
+
+    Parameters
+    ----------
+    scale : float
+        beta at the reference of the model.  [Pa/K]
+    u_temperature : float
+        Standard uncertainty of a mean temperature over the window.  [K]
+    longest : int
+        The window must not reach back further.  [s]
+    """
+    beta = found.relative_slope * scale
+    allowed = [w for w in found.windows if w.blocks <= longest] or [found.now]
+
+    def u_value(w: WindowAnswer) -> float:
+        return math.hypot(w.u_remaining, noise.u_mean(w.blocks) / beta, FLOOR)
+
+    def u_pair(w: WindowAnswer) -> float:
+        return math.hypot(
+            w.u_lag,
+            noise.u_mean(w.blocks) / beta,
+            u_temperature,
+            settings.lag_share * w.lag,
+            settings.remaining_share * w.remaining,
+            FLOOR,
+        )
+
+    if settings.mode == "corrected":
+        best = min(allowed, key=u_pair)
+        passed = 1.96 * u_pair(best) < settings.corrected_share * tolerance and abs(best.lag) < settings.largest_lag
+    else:
+        best = min(allowed, key=lambda w: abs(w.remaining) + 1.96 * u_value(w))
+        passed = abs(best.remaining) + 1.96 * u_value(best) < settings.raw_share * tolerance
+    now = found.now
+    return PressureView(
+        now.remaining,
+        math.hypot(now.u_remaining, FLOOR / 2),
+        found.level_in,
+        passed,
+        best.blocks,
+        best.lag,
+        best.u_lag,
+        found.lag_time,
+        found.u_lag_time,
+        beta,
+        "lag model",
+    )
+
+
+def view_by_pair(
+    verdict: PairVerdict,
+    settings: SettlingSettings,
+    tolerance: float,
+    beta: float,
+    drift: Drift | None,
+    phase: str,
+    longest: int,
+) -> PressureView:
+    """The pair test as a view, with the lag of ordinary cells on this drift."""
+    if phase == "open":  # the pressure is that of the room, whatever the temperature does
+        lag_time, u_lag_time = 0.0, 0.0
+    elif phase == "dry":
+        lag_time, u_lag_time = settings.assumed_gas_lag, settings.u_assumed_gas_lag
+    else:
+        lag_time, u_lag_time = settings.assumed_lag, settings.u_assumed_lag
+    lag = slow_drift_lag(drift.slope, drift.u_slope, lag_time, u_lag_time) if drift else None
+    width = max((w for w in (20, 40, 60) if w <= longest), default=20)
+    return PressureView(
+        verdict.remaining,
+        verdict.u_remaining,
+        time_to_level(verdict.remaining, verdict.u_remaining, tolerance),
+        verdict.passed,
+        width,
+        lag.lag if lag else math.nan,
+        lag.u_lag if lag else math.nan,
+        lag_time,
+        u_lag_time,
+        beta,
+        "pair test" if len(settings.channels) == 2 else "one channel",
+    )
