@@ -218,7 +218,7 @@ class Plant:
         at = self._clipped(temperature)
         pure = charge.volume / self.liquid.molar_volume(at)
         if charge.plunger_drawn:
-            share = min(charge.volume / self.gas_volume, 0.9)
+            share = min(charge.volume / (self.gas_volume + self.cell.tube), 0.9)
             self.let_out(share)
         water = pure * charge.water_fraction
         organic = pure - water
