@@ -18,7 +18,7 @@ from acquire.runfile.errors import DamagedFileError, WriteFailedError, first_lin
 from acquire.runfile.guarded import written_file
 from acquire.runfile.overview import FACTORS, level_names
 from acquire.runfile.seal import digests, read_seal, write_seal
-from acquire.runfile.skeleton import create_tree
+from acquire.runfile.skeleton import create_tree, write_text
 from acquire.runfile.tables import set_default_plot, write_baselines, write_points, write_result, write_truth
 from drivers.readings import CHANNELS, PRESSURE, TEMPERATURE
 
@@ -46,7 +46,8 @@ def close_run(
             copy_run(source, target)
             entry = target["entry"]
             target.attrs["file_name"] = path.name
-            entry["end_time"][()] = layout.clipped(end_time, layout.ISO_LENGTH)
+            if end_time:  # a mended file has none, so that everyone can see that the run was never closed
+                write_text(entry, "end_time", end_time)
             write_points(entry, points)
             write_baselines(entry, baselines)
             program = read_header(source).program

@@ -11,7 +11,7 @@ from typing import Any
 
 from acquire.raw_frames import is_being_written
 from acquire.raw_journal import raw_journal_path
-from acquire.runfile.access import MALFORMED, open_for_reading, text_of
+from acquire.runfile.access import MALFORMED, open_for_reading
 from acquire.runfile.checks import ALTERED, DAMAGED, INCOMPLETE, Fault, check_journal, check_seal, check_streams
 from acquire.runfile.errors import (
     DamagedFileError,
@@ -101,7 +101,7 @@ def _verify_open(run: RunFile, path: Path, faults: list[Fault], raw_text: str) -
         with contextlib.suppress(*MALFORMED):
             seal = run.seal()
         with contextlib.suppress(*MALFORMED):
-            if not text_of(file["entry/end_time"]):
+            if "end_time" not in file["entry"]:
                 faults.append(Fault(INCOMPLETE, "", "the run ended without being closed; this file was mended later"))
     faults += check_journal(file)
     faults += check_streams(file)

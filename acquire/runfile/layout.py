@@ -3,7 +3,7 @@
 The tree follows the NeXus base classes (definitions v2026.01), so that general viewers find their way:
 
     /entry                       NXentry
-      title, start_time, end_time, collection_time, entry_identifier_uuid, program_name
+      title, start_time, end_time (once closed), collection_time, entry_identifier_uuid, program_name
       satline                    NXparameters   schema_version, plan, devices, versions as JSON
       plan_text, profile_N       NXnote         the TOML texts as given, with SHA-256
       instrument                 NXinstrument
@@ -78,7 +78,6 @@ JOURNAL_COLUMNS: Mapping[str, str] = {
     "end": "i8",
 }
 
-ISO_LENGTH = 40  # characters of a date with offset, with room
 DEVICE_LENGTH = 128  # bytes of the names of the devices that fed one channel
 
 

@@ -42,6 +42,7 @@ class RunFile:
 
     def __init__(self, path: str | Path) -> None:
         self.path = Path(path)
+        self._columns: dict[str, h5py.Dataset] = {}
         self._file = open_for_reading(path)
 
     def __enter__(self) -> RunFile:
@@ -53,6 +54,7 @@ class RunFile:
         self.close()
 
     def close(self) -> None:
+        self._columns.clear()
         self._file.close()
 
     @property
@@ -87,11 +89,14 @@ class RunFile:
             return
 
         def look_again() -> None:
+            # the overview first: a level must never seem longer than the readings it stands for
             for channel in CHANNELS:
+                for name in self._file[layout.overview_path(channel)]:
+                    self._column(f"{layout.overview_path(channel)}/{name}").refresh()
                 for name in layout.COLUMNS:
-                    self._file[layout.log_path(channel)][name].refresh()
+                    self._column(f"{layout.log_path(channel)}/{name}").refresh()
             for name in (*layout.JOURNAL_COLUMNS, "lines"):
-                self._file[layout.JOURNAL][name].refresh()
+                self._column(f"{layout.JOURNAL}/{name}").refresh()
 
         self._guarded(look_again)
 
@@ -99,10 +104,26 @@ class RunFile:
         """Readings of this channel that are in the file."""
 
         def count() -> int:
-            log = self._file.get(layout.log_path(channel))
-            return 0 if log is None else shortest(log[name] for name in layout.COLUMNS)
+            if layout.log_path(channel) not in self._file:
+                return 0
+            return shortest(self._column(f"{layout.log_path(channel)}/{name}") for name in layout.COLUMNS)
 
         return self._guarded(count)
+
+    def length(self, path: str) -> int:
+        """Rows of one column."""
+        return self._guarded(lambda: int(self._column(path).shape[0]))
+
+    def rows_of(self, path: str, first: int, last: int) -> NDArray:
+        """Rows of one column."""
+        return self._guarded(lambda: self._column(path)[first:last])
+
+    def _column(self, path: str) -> h5py.Dataset:
+        # looking a column up costs as much as reading a screenful of it
+        column = self._columns.get(path)
+        if column is None:
+            column = self._columns[path] = self._file[path]
+        return column
 
     def trace(self, channel: str, start: int = 0, stop: int | None = None) -> Trace:
         """Readings from row `start` to before `stop`.
@@ -113,8 +134,7 @@ class RunFile:
         stop = rows if stop is None else min(stop, rows)
 
         def read() -> Trace:
-            log = self._file[layout.log_path(channel)]
-            columns = {name: log[name][start:stop] for name in layout.COLUMNS}
+            columns = {name: self._column(f"{layout.log_path(channel)}/{name}")[start:stop] for name in layout.COLUMNS}
             written = ~np.isnan(columns["time"])
             if not written.all():
                 columns = {name: column[written] for name, column in columns.items()}
@@ -162,7 +182,7 @@ class RunFile:
     def _record(self) -> RunRecord:
         file, entry = self._file, self._file["entry"]
         header = read_header(file)
-        end_time = text_of(entry["end_time"])
+        end_time = text_of(entry["end_time"]) if "end_time" in entry else None
         traces = {channel: self.trace(channel) for channel in self.channels}
         entries = self.entries()
         return RunRecord(
@@ -172,7 +192,7 @@ class RunFile:
             profile_texts=dict(header.profile_texts),
             devices=dict(header.devices),
             start_time=header.start_time,
-            end_time=end_time or None,
+            end_time=end_time,
             program=header.program,
             traces=traces,
             journal=entries,

@@ -83,7 +83,6 @@ def _write_header(entry: h5py.Group, header: RunHeader, identifier: str) -> None
     write_text(entry, "title", header.title)
     write_text(entry, "experiment_description", "Vapour pressure against temperature of a liquid in a closed cell")
     write_text(entry, "start_time", header.start_time)
-    entry.create_dataset("end_time", data=b"", dtype=layout.fixed_text(layout.ISO_LENGTH))
     entry.create_dataset("collection_time", data=0.0).attrs["units"] = "s"
     write_text(entry, "entry_identifier_uuid", identifier).attrs["version"] = "4"
     name, _, version = header.program.partition(" ")

@@ -129,7 +129,6 @@ class RunFileWriter:
         self._write_pending()
         with self._writing("closing"):
             self._received.finish()
-            file["entry/end_time"][()] = layout.clipped(end_time, layout.ISO_LENGTH)
             file.flush()
             file.close()
             self._file = None
