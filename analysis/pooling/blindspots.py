@@ -1,0 +1,111 @@
+"""What no single run can see: an amount of air that is off by a constant share.
+
+In one run such an error looks like another enthalpy.  Beside a curve known from elsewhere (the other benches, or a
+reference) it shows as residuals that grow with the share of air in the total pressure.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.liquids import GAS_CONSTANT, Liquid
+from analysis.pooling.curve import Curve, PooledRun
+from analysis.reading_model import ReadingModel, vapour_prior
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class RunResiduals:
+    """One run's points about a curve: arrays of shape (n,).
+
+    `share` is air over total pressure, `residual` (reading less expectation) over total pressure, both relative.
+    """
+
+    run: str
+    bench: str
+    temperature: Floats
+    share: Floats
+    residual: Floats
+
+
+@dataclass(frozen=True)
+class AirShare:
+    """Do the residuals follow the share of air?
+
+    `slope` is the relative error of the amount of air that would explain them, with its 95 % interval from the
+    scatter of the benches (each bench one vote: points of one bench share their errors).  `correlation` is that of
+    residual and share over all points.
+    """
+
+    slope: float
+    u_slope: float
+    interval_95: tuple[float, float]
+    p_value: float
+    correlation: float
+    benches: int
+    by_bench: dict[str, float]
+
+    @property
+    def significant(self) -> bool:
+        return self.p_value < 0.01
+
+
+def residuals_about(run: PooledRun, liquid: Liquid | None, curve: Curve) -> RunResiduals:
+    """The run's points about a curve, all common errors at their stated values."""
+    model = ReadingModel(run.points, run.baseline, run.setup, run.sensors, liquid, run.air, leak=False)
+    tm = model.mean_temperature
+    dz = curve.dz + curve.dz_slope * (tm - curve.temperature)
+    slope = float(curve.enthalpy_at(tm)) / dz
+    theta = np.array([[float(curve.ln_pressure_at(tm)), slope / (GAS_CONSTANT * tm)]])
+    vapour = vapour_prior(liquid, tm, math.exp(theta[0, 0]), slope)
+    readings, foreign = model.predict(theta, np.zeros((1, len(model.errors))), vapour, slope)
+    # where the two parametrisations differ (dZ, heat capacity), the curve's own line counts
+    line = np.exp(curve.ln_pressure_at(model.temperature)) - model.line(model.temperature, theta, vapour)[0]
+    expected = readings[0] + line
+    return RunResiduals(
+        run.run, run.bench, model.temperature, foreign[0] / model.pressure, (model.pressure - expected) / model.pressure
+    )
+
+
+def air_share(residuals: Sequence[RunResiduals]) -> AirShare:
+    """Error of the amount of air from the residuals about a curve that is known from elsewhere.
+
+    Within each bench the slope of residual over share is fitted with no intercept, since an error in the air vanishes
+    where there is no air; the benches' slopes are averaged with equal weight.
+
+    Raises
+    ------
+    ValueError
+        Fewer than three benches.
+
+    Notes
+    -----
+    A curve fitted to the same runs has already taken up what all of them have in common: about it the mean slope says
+    nothing, and only the benches' differences do.  For the common error give a reference curve.
+    """
+    from scipy.stats import t
+
+    numbers: dict[str, list[float]] = {}
+    for one in residuals:
+        sums = numbers.setdefault(one.bench, [0.0, 0.0])
+        sums[0] += float(one.share @ one.residual)
+        sums[1] += float(one.share @ one.share)
+    slopes = {bench: a / b for bench, (a, b) in numbers.items() if b > 0}
+    if not len(slopes) >= 3:
+        raise ValueError(f"the error of the air needs at least three benches with air in the cell; got {len(slopes)}")
+    values = np.array(list(slopes.values()))
+    count = len(values)
+    mean, u = float(values.mean()), float(np.std(values, ddof=1)) / math.sqrt(count)
+    half = float(t.isf(0.025, count - 1)) * u
+    p_value = 2 * float(t.sf(abs(mean) / u, count - 1)) if u > 0 else float(mean == 0)
+    share = np.concatenate([one.share for one in residuals])
+    residual = np.concatenate([one.residual for one in residuals])
+    spread = float(np.std(share) * np.std(residual))
+    correlation = float(np.mean((share - share.mean()) * (residual - residual.mean()))) / spread if spread > 0 else 0.0
+    return AirShare(mean, u, (mean - half, mean + half), p_value, correlation, count, slopes)
