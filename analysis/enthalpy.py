@@ -13,7 +13,8 @@ from analysis.boiling_point import normal_boiling_point
 from analysis.budget import budget, measure_better_first
 from analysis.enthalpy_result import Comparison, EnthalpyFit, Estimate, Leak, PointResult, TextbookLine
 from analysis.findings import Finding
-from analysis.findings_points import point_findings
+from analysis.findings_inputs import input_findings
+from analysis.findings_points import BLIND_SPOTS, Evidence, point_findings
 from analysis.fit_input import FitPoint, SensorPriors, check_points, check_setting
 from analysis.line_fit import fit_line_equal_u
 from analysis.liquids import GAS_CONSTANT, ROOM_TEMPERATURE, Liquid
@@ -85,7 +86,8 @@ def fit_enthalpy(
     parts = budget(fit, mean)
     line = textbook_line(used, baseline if air == "sealed" else None)
     compared = _compare(room, liquid)
-    found = (*run_findings, *point_findings(fit, mean, line, leak, used, liquid, setup))
+    evidence = Evidence(fit, mean, leak, used, liquid, setup, compared)
+    found = (*run_findings, *input_findings(baseline, air), *point_findings(evidence))
     refusals = [f.text for f in found if f.severity == "refuse"]
     refusal = " ".join(refusals) if refusals else None
     tm = fit.model.mean_temperature
@@ -245,6 +247,7 @@ def _method(
         "sensors": asdict(model.sensors),
         "setup": asdict(model.setup) if air == "sealed" else None,
         "measure_better_first": advice,
+        "blind_spots": list(BLIND_SPOTS),
         "interval_refused": refusal,
         "reference": None if compared is None else asdict(compared),
     }

@@ -87,28 +87,21 @@ def _line_start(model: ReadingModel, t: Array, vapour_pressure: Array) -> Array:
 def fit_map(model: ReadingModel, points: list[FitPoint]) -> MapFit:
     """Gauss-Newton from the simple line; `points` are the used ones, for messages."""
     theta = start(model, points)
-    count, parameters = len(model.errors), len(theta)
-    z = np.zeros(count)
-    # Steps for the differences: small against curvature, large against rounding.
-    delta = np.array([1e-4, 1e-4])
-    cases_theta, cases_z = _cases(parameters, count, delta)
+    z = np.zeros(len(model.errors))
     for step in range(1, STEPS + 1):
         slope = float(theta[1]) * GAS_CONSTANT * model.mean_temperature
         vapour = vapour_prior(model.liquid, model.mean_temperature, math.exp(float(theta[0])), slope)
-        readings, foreign = model.predict(theta + cases_theta, z + cases_z, vapour, slope)
-        design, columns = _derivatives(readings, parameters, count, delta)
-        vapour_pressure = model.line(model.temperature, theta, vapour)
-        noise = model.noise(theta, foreign[0], vapour_pressure)
+        reading, foreign, design, columns = linearise(model, theta, z, vapour, slope)
+        noise = model.noise(theta, foreign, model.line(model.temperature, theta, vapour))
         # Linearised about z, expressed from z = 0, where the priors sit.
-        residual = model.pressure - readings[0] + columns @ z
+        residual = model.pressure - reading + columns @ z
         posterior = solve(residual, design, columns, noise, model.sensors.noise_scale_sd)
         move, z_new = posterior.step()
         theta_new = theta + np.clip(move, -2.0, 2.0)
         if not np.all(np.isfinite(theta_new)) or theta_new[1] <= 0:
             break
-        done = np.max(np.abs(move)) < 1e-7 and np.max(np.abs(z_new - z), initial=0.0) < 1e-5
-        if done:
-            return MapFit(model, theta, posterior, vapour, foreign[0], readings[0], noise, z_new, step)
+        if np.max(np.abs(move)) < 1e-7 and np.max(np.abs(z_new - z), initial=0.0) < 1e-5:
+            return MapFit(model, theta, posterior, vapour, foreign, reading, noise, z_new, step)
         theta, z = theta_new, z_new
     raise FitRefused(
         "the fit did not settle on any line through these points",
@@ -117,19 +110,28 @@ def fit_map(model: ReadingModel, points: list[FitPoint]) -> MapFit:
     )
 
 
-def _cases(parameters: int, count: int, delta: Array) -> tuple[Array, Array]:
-    """The central case and steps up and down in each direction: shapes (1 + 2 p + 2 K, p) and (..., K)."""
-    rows = 1 + 2 * parameters + 2 * count
-    theta, z = np.zeros((rows, parameters)), np.zeros((rows, count))
-    for k in range(parameters):
-        theta[1 + 2 * k, k], theta[2 + 2 * k, k] = delta[k], -delta[k]
+DELTA = 1e-4  # step in theta for differences: small against curvature, large against rounding
+
+
+def linearise(
+    model: ReadingModel, theta: Array, z: Array, vapour: VapourPrior, slope: float
+) -> tuple[Array, Array, Array, Array]:
+    """Readings, foreign pressure, X and Z at one place, by central differences in one call of the model.
+
+    Returns
+    -------
+    tuple of arrays
+        Shapes (n,), (n,), (n, 2) and (n, K).
+    """
+    count = len(z)
+    rows = 5 + 2 * count
+    cases_theta, cases_z = np.tile(theta, (rows, 1)), np.tile(z, (rows, 1))
+    for k in range(2):
+        cases_theta[1 + 2 * k, k] += DELTA
+        cases_theta[2 + 2 * k, k] -= DELTA
     for k in range(count):
-        z[1 + 2 * (parameters + k), k], z[2 + 2 * (parameters + k), k] = 1.0, -1.0
-    return theta, z
-
-
-def _derivatives(readings: Array, parameters: int, count: int, delta: Array) -> tuple[Array, Array]:
-    """X, shape (n, p), and Z, shape (n, K), from the cases."""
+        cases_z[5 + 2 * k, k] += 1.0
+        cases_z[6 + 2 * k, k] -= 1.0
+    readings, foreign = model.predict(cases_theta, cases_z, vapour, slope)
     difference = 0.5 * (readings[1::2] - readings[2::2])
-    design = (difference[:parameters] / delta[:, None]).T
-    return design, difference[parameters : parameters + count].T
+    return readings[0], foreign[0], (difference[:2] / DELTA).T, difference[2:].T

@@ -129,14 +129,24 @@ class Posterior:
             Estimate in that unit and its standard uncertainty, at a noise scale of at least one: the common errors
             keep their priors, theta stays free.
         """
-        v = max(self.scale, 1.0) ** 2 * np.diag(self.noise) + self.columns @ self.columns.T
-        inverse = np.linalg.inv(v)
-        x = inverse @ self.design
-        project = inverse - x @ np.linalg.solve(self.design.T @ x, x.T)
+        project = self.projector(max(self.scale, 1.0))
         information = float(column @ project @ column)
-        if information <= 0:
-            return 0.0, math.inf
+        if information <= 1e-12 * float(column @ column) / float(np.max(self.noise)):
+            return 0.0, math.inf  # theta and the common errors take it up wholly
         return float(column @ project @ self.residual) / information, information**-0.5
+
+    def projector(self, scale: float) -> Array:
+        """Weight matrix of what theta leaves over, V^-1 - V^-1 X (X' V^-1 X)^-1 X' V^-1, at a noise scale, (n, n)."""
+        v = scale**2 * np.diag(self.noise) + self.columns @ self.columns.T
+        inverse = np.asarray(np.linalg.inv(v), dtype=np.float64)
+        x = inverse @ self.design
+        return np.asarray(inverse - x @ np.linalg.solve(self.design.T @ x, x.T), dtype=np.float64)
+
+    def shift(self, column: Array, by_theta: Array, by_z: Array) -> float:
+        """How far a quantity is carried off by an effect of this size that nothing corrects."""
+        theta = np.einsum("m,mpn,n->p", self.weights, self.gain_theta, column)
+        z = np.einsum("m,mkn,n->k", self.weights, self.gain_z, column)
+        return float(by_theta @ theta + by_z @ z)
 
     def covariance_theta(self) -> Array:
         """Covariance of theta, shape (p, p), over everything."""
@@ -212,4 +222,16 @@ def solve(residual: Array, design: Array, columns: Array, noise: Array, scale_sd
         evidence = np.where(np.abs(NODES) < 1e-9, 0.0, -np.inf)
     weights = np.exp(evidence - evidence.max())
     middle = int(np.argmin(np.abs(NODES)))
-    return Posterior(weights / weights.sum(), theta, z, gain_theta, gain_z, residual, design, columns, noise, float(chi2[middle]), n - p)
+    return Posterior(
+        weights / weights.sum(),
+        theta,
+        z,
+        gain_theta,
+        gain_z,
+        residual,
+        design,
+        columns,
+        noise,
+        float(chi2[middle]),
+        n - p,
+    )

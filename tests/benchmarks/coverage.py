@@ -35,12 +35,17 @@ def study(name: str, runs: int, points: int, noise: float, seed: int) -> dict[st
     rng = np.random.default_rng([seed, points, int(100 * noise), sum(map(ord, name))])
     temperatures = np.linspace(296.15, 311.15, points)
     error, inside, line_inside, u, bound, half = [], [], [], [], [], []
+    refused = 0
     for _ in range(runs):
         scale = noise if noise > 0 else float(np.exp(0.5 * rng.standard_normal()))
         base, taken, liquid, truth = run_of(name, temperatures, SETUP, SENSORS, rng, noise=scale)
         fit = fit_enthalpy(taken, baseline=base, setup=SETUP, sensors=SENSORS, liquid=liquid)
         found = fit.at_298_15
         error.append(found.value - truth)
+        if found.interval_95 is None or found.standard_uncertainty is None:
+            refused += 1
+            error.pop()
+            continue
         inside.append(found.interval_95[0] <= truth <= found.interval_95[1])
         half.append(0.5 * (found.interval_95[1] - found.interval_95[0]))
         u.append(found.standard_uncertainty)
@@ -49,6 +54,7 @@ def study(name: str, runs: int, points: int, noise: float, seed: int) -> dict[st
         line_inside.append(line is not None and line.interval_95[0] <= truth <= line.interval_95[1])
     e = np.array(error)
     return {
+        "refused": 100 * refused / runs,
         "coverage": 100 * float(np.mean(inside)),
         "line": 100 * float(np.mean(line_inside)),
         "bias": 100 * float(np.mean(e)) / truth,
@@ -75,21 +81,23 @@ def _bound(fit, scale: float) -> float:
 
 def table(title: str, runs: int, points: int, noise: float, liquids=LIQUIDS, seed: int = 1) -> None:
     print(f"\n{title}: {points} points, {runs} runs for each liquid")
-    print(f"{'':20s}{'kJ/mol':>8s}{'covers %':>10s}{'bias %':>16s}{'rms/bound':>11s}{'half kJ':>9s}{'line covers %':>15s}")
+    heads = f"{'kJ/mol':>8s}{'covers %':>10s}{'bias %':>16s}{'rms/bound':>11s}{'half kJ':>9s}"
+    heads += f"{'line covers %':>15s}{'refused %':>11s}"
+    print(f"{'':20s}{heads}")
     rows = []
     for name in liquids:
         r = study(name, runs, points, noise, seed)
         rows.append(r)
         print(
             f"{name:20s}{r['value']:8.2f}{r['coverage']:10.2f}{r['bias']:9.3f} ±{r['u_bias']:5.3f}"
-            f"{r['rms']:11.3f}{r['half']:9.2f}{r['line']:15.1f}",
+            f"{r['rms']:11.3f}{r['half']:9.2f}{r['line']:15.1f}{r['refused']:11.2f}",
             flush=True,
         )
     mean = {k: float(np.mean([r[k] for r in rows])) for k in rows[0]}
     error = np.sqrt(mean["coverage"] * (100 - mean["coverage"]) / (runs * len(rows)))
     print(
         f"{'all':20s}{'':8s}{mean['coverage']:10.2f}{mean['bias']:9.3f}{'':7s}{mean['rms']:11.3f}{mean['half']:9.2f}"
-        f"{mean['line']:15.1f}   (coverage ±{error:.2f}, {runs * len(rows)} runs)",
+        f"{mean['line']:15.1f}{mean['refused']:11.2f}   (coverage ±{error:.2f}, {runs * len(rows)} runs)",
         flush=True,
     )
 

@@ -60,9 +60,7 @@ def draw_bench(setup: CellSetup, sensors: SensorPriors, liquid: Liquid, rng: np.
     activity = liquid.water_activity
     gamma = 1.0 if activity is None else activity.value * math.exp(activity.u / activity.value * rng.standard_normal())
     solubility = liquid.air_solubility
-    humidity, u_humidity = (
-        (0.45, 0.18) if setup.room_humidity is None else (setup.room_humidity, setup.u_room_humidity)
-    )
+    humidity, u_humidity = (0.45, 0.18) if setup.room_humidity is None else (setup.room_humidity, setup.u_room_humidity)
     return Bench(
         volume=near(setup.cell_volume, setup.u_cell_volume),
         charge=charge,
@@ -139,6 +137,9 @@ class Cell:
             vapour_neck = min(density * t / neck_t, pure_neck * math.exp(shift)) * v_neck
             vapour_tube = b.tube_vapour * min(density * t / b.room, pure_room * math.exp(shift)) * b.tube
             vapour_n = density * v_main + vapour_neck + vapour_tube
+            if vapour_n > self.n_liquid:  # no liquid left: what there is spreads out
+                density *= self.n_liquid / vapour_n
+                vapour_n = self.n_liquid
             p = gas_pressure(
                 air_gas + water_gas, vapour_n, v_main, v_neck, b.tube, t, neck_t, b.room, virial, cross
             )  # fmt: skip
