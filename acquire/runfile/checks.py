@@ -15,7 +15,7 @@ from acquire.runfile.access import MALFORMED
 from acquire.runfile.columns import shortest, texts
 from acquire.runfile.errors import first_line
 from acquire.runfile.overview import FACTORS, level_names
-from acquire.runfile.seal import content_hash, object_digest, object_paths, read_seal
+from acquire.runfile.seal import content_hash, object_digest, objects, read_seal
 from drivers.readings import CHANNELS
 
 ALTERED, DAMAGED, INCOMPLETE = "altered", "damaged", "incomplete"
@@ -43,9 +43,9 @@ def check_seal(file: h5py.File) -> Iterator[Fault]:
         yield Fault(ALTERED, layout.SEAL, "the seal itself was altered")
     found = set()
     try:
-        for path in object_paths(file):
+        for path, item in objects(file):
             found.add(path)
-            yield from _check_object(file, path, seal.digests.get(path))
+            yield from _check_object(path, item, seal.digests.get(path))
     except MALFORMED as error:
         yield Fault(DAMAGED, "", f"the list of objects cannot be read: {first_line(error)}")
         return
@@ -53,12 +53,12 @@ def check_seal(file: h5py.File) -> Iterator[Fault]:
         yield Fault(ALTERED, path, f"{path} was sealed but is not there any more")
 
 
-def _check_object(file: h5py.File, path: str, sealed: str | None) -> Iterator[Fault]:
+def _check_object(path: str, item: Any, sealed: str | None) -> Iterator[Fault]:
     if sealed is None:
         yield Fault(ALTERED, path, f"{path} was added after sealing")
         return
     try:
-        if object_digest(file, path) != sealed:
+        if object_digest(path, item) != sealed:
             yield Fault(ALTERED, path, f"{path} differs from what was sealed")
     except MALFORMED as error:
         yield Fault(DAMAGED, path, f"{path} cannot be read: {first_line(error)}")

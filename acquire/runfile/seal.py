@@ -41,42 +41,42 @@ def digests(file: h5py.File) -> dict[str, str]:
     OSError, RuntimeError
         When HDF5 cannot read an object (a checksum of its own failed).
     """
-    return {path: object_digest(file, path) for path in object_paths(file)}
+    return {path: object_digest(path, item) for path, item in objects(file)}
 
 
-def object_paths(file: h5py.File) -> Iterator[str]:
-    """Every path below the root, the root included, in sorted order; the seal is left out."""
-    todo = ["/"]
+def objects(file: h5py.File) -> Iterator[tuple[str, Any]]:
+    """Every object below the root, the root included, or the soft link in its place, with its path; not the seal."""
+    todo: list[tuple[str, Any]] = [("/", file["/"])]
     while todo:
-        path = todo.pop()
-        yield path
-        link = None if path == "/" else file.get(path, getlink=True)
-        if link is not None and not isinstance(link, h5py.HardLink):
-            continue
-        if file.get(path, getclass=True) is h5py.Group:
+        path, item = todo.pop()
+        yield path, item
+        if isinstance(item, h5py.Group):
             prefix = path.rstrip("/")
-            names = sorted(file[path].keys(), reverse=True)
-            todo.extend(f"{prefix}/{name}" for name in names if f"{prefix}/{name}" != layout.SEAL)
+            for name in sorted(item, reverse=True):
+                below = f"{prefix}/{name}"
+                if below != layout.SEAL:
+                    link = item.get(name, getlink=True)
+                    todo.append((below, item[name] if isinstance(link, h5py.HardLink) else link))
 
 
-def object_digest(file: h5py.File, path: str) -> str:
+def object_digest(path: str, item: Any) -> str:
     digest = hashlib.sha256(path.encode("utf-8"))
-    link = None if path == "/" else file.get(path, getlink=True)
-    if isinstance(link, h5py.SoftLink):
-        digest.update(b"\0link\0" + link.path.encode("utf-8"))
+    if not isinstance(item, h5py.Group | h5py.Dataset):
+        digest.update(b"\0link\0" + str(getattr(item, "path", item)).encode("utf-8"))
         return digest.hexdigest()
-    item = file[path]
-    for name in sorted(item.attrs):
+    attributes = item.attrs
+    for name in sorted(attributes):
         if name not in BOOKKEEPING:
             digest.update(b"\0attribute\0" + name.encode("utf-8") + b"\0")
-            digest.update(_content(np.asarray(item.attrs[name])))
+            digest.update(_content(np.asarray(attributes[name])))
     if isinstance(item, h5py.Dataset):
-        digest.update(f"\0data\0{item.shape}\0".encode())
-        if item.ndim == 0:
+        shape = item.shape
+        digest.update(f"\0data\0{shape}\0".encode())
+        if shape == ():
             digest.update(_content(np.asarray(item[()])))
         else:
             digest.update(_type_name(item.dtype))
-            for start in range(0, item.shape[0], layout.SLICE_ROWS):
+            for start in range(0, shape[0], layout.SLICE_ROWS):
                 digest.update(_bytes(item[start : start + layout.SLICE_ROWS]))
     return digest.hexdigest()
 
