@@ -93,7 +93,9 @@ class Settle(_Part):
     """How it is decided that a plateau is ready; what each setting costs stands in docs/settings.md."""
 
     tolerance: TemperatureDifference = 0.1  # [K-equivalent]
-    mode: Literal["corrected", "raw"] = "corrected"
+    # "raw" waits until the readings themselves are level, "corrected" only until the lag-corrected pair is known well
+    # enough; points are corrected for their lag either way.
+    mode: Literal["raw", "corrected"] = "raw"
     automatic: bool = True  # take each plateau as soon as it is offered
     baseline: Duration = 30.0  # least length of the room baseline
     soak: Duration = 45.0  # cell in the bath, valve open, before it is closed

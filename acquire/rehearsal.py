@@ -92,7 +92,9 @@ def plan_of(scenario: Scenario, **settle: Any) -> RunPlan:
                 "tubing": scenario.tube_volume,
                 "charge": scenario.charge_volume,
                 "u_charge": scenario.u_charge_volume,
+                "u_tubing": 1e-6 * scenario.cell.u_tube_mL,
                 "gas_above_water": scenario.neck_fraction,
+                "u_gas_above_water": 0.01 * scenario.cell.u_neck_percent,
             },
             "room": {"humidity": scenario.humidity},
             "bath": {
@@ -103,6 +105,16 @@ def plan_of(scenario: Scenario, **settle: Any) -> RunPlan:
                 "return_to": scenario.return_target,
             },
             "limits": {"temperature": scenario.bath_limit},
+            "sensors": {
+                "temperature": {
+                    "u_offset": scenario.temperature.u_offset_K,
+                    "u_gain": 0.01 * scenario.temperature.u_gain_percent,
+                },
+                "pressure": {
+                    "u_offset": 1e3 * scenario.pressure.u_offset_kPa,
+                    "u_gain": 0.01 * scenario.pressure.u_gain_percent,
+                },
+            },
             "settle": settle,
         }
     )
