@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from acquire import stages
 from acquire.cautions import TEXTS, cautions_now
-from acquire.fitting import expected_pressure, fit_points, fit_summary, total_beta
+from acquire.fitting import fit_points, fit_summary, forecast_pressure, total_beta
 from acquire.journal import PROGRAM
 from acquire.points import point_data
 from acquire.proposals import (
@@ -207,11 +207,12 @@ class Decisions:
         run.record("point", text, point_data(point), actor=actor)
         self._last = LastAnswer(run.time, plateau.temperature)
         run.proposal = None
-        self.refit()
         if run.stage == stages.RETURN:
+            self.refit()
             run.go("return done")
             return
         run.progress.taken(plateau.temperature)
+        self.refit()
         if run.progress.complete:
             run.go("plateaus done" if run.plan.bath.return_to is not None else "plateaus done, no return")
 
@@ -260,21 +261,22 @@ class Decisions:
         run = self._run
         used = [p for p in run.points if p.used]
         if len(used) < RESULT_FROM:
-            run.result = None
+            run.result, run.gain = None, None
             return
-        fit, refused = fit_points(run.plan, run.liquid, run.baselines, run.points)
-        run.result = fit
-        if fit is None:
-            run.record("result", "no result: " + refused, {"refused": refused, "points": len(used)})
+        target = run.progress.target if run.stage == stages.PLATEAUS else None
+        outcome = fit_points(run.plan, run.liquid, run.baselines, run.points, next_target=target)
+        run.result, run.gain = outcome.document, outcome.gain
+        if outcome.document is None:
+            run.record("result", "no result: " + outcome.refused, {"refused": outcome.refused, "points": len(used)})
         else:
-            run.record("result", "enthalpy of vaporisation", fit_summary(fit, len(used)))
+            run.record("result", "enthalpy of vaporisation", fit_summary(outcome.document, len(used)))
 
     def forecast_pressure(self, target: float | None) -> float:
         """Total pressure forecast for a bath temperature, NaN when there is nothing to forecast from.  [Pa]"""
         run = self._run
         if target is None:
             return math.nan
-        return expected_pressure(target, run.plan, run.liquid, run.baselines, run.points)
+        return forecast_pressure(target, run.plan, run.liquid, run.baselines, run.points)
 
     def _note_cautions(self, block: Block) -> None:
         run = self._run

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import Any
 
 from acquire.plan import RunPlan
 from acquire.record import Baseline, PointRecord
 from analysis.fit_input import FitPoint, SensorPriors
 from analysis.liquids import Liquid
-from analysis.refusal import AnalysisError, OutsideRangeError
+from analysis.planning import expected_pressure
+from analysis.refusal import AnalysisError
 from analysis.trapped_air import CellSetup, SealedBaseline
 
-if TYPE_CHECKING:
-    from acquire.run import Run
-
-WATER_HEAT_CAPACITY = 4.18e6  # [J/(m3 K)] per volume at bath temperatures; CRC Handbook value, from memory
+COVERAGE_95 = 1.96  # normal; the noise scale is taken as it was found
 
 
 def cell_setup(plan: RunPlan, baselines: Sequence[Baseline]) -> CellSetup:
@@ -87,11 +86,30 @@ def fit_point(point: PointRecord) -> FitPoint:
     )
 
 
+@dataclass(frozen=True)
+class FitOutcome:
+    """A fit, or why there is none.
+
+    `document` is the JSON document of the fit; `gain` is (target [K], half-width of the 95 % interval with one more
+    point there [J/mol]) where a target was given.
+    """
+
+    document: dict[str, Any] | None
+    refused: str = ""
+    gain: tuple[float, float] | None = None
+
+
 def fit_points(
-    plan: RunPlan, liquid: Liquid | None, baselines: Sequence[Baseline], points: Sequence[PointRecord]
-) -> tuple[dict[str, Any] | None, str]:
-    """The fit as `EnthalpyFit.as_dict()` and an empty text, or None and why it was refused."""
+    plan: RunPlan,
+    liquid: Liquid | None,
+    baselines: Sequence[Baseline],
+    points: Sequence[PointRecord],
+    *,
+    next_target: float | None = None,
+) -> FitOutcome:
+    """Fit the points of a run with what its plan says."""
     from analysis.enthalpy import fit_enthalpy  # brings scipy: not before a fit is wanted
+    from analysis.next_point import next_point_gain
 
     try:
         fit = fit_enthalpy(
@@ -103,8 +121,11 @@ def fit_points(
             air=plan.air.mode,
         )
     except AnalysisError as refused:
-        return None, str(refused)
-    return fit.as_dict(), ""
+        return FitOutcome(None, str(refused))
+    gain = None
+    if next_target is not None and fit.enthalpy_vap.interval_95 is not None:
+        gain = (next_target, COVERAGE_95 * next_point_gain(fit, [next_target])[0].then)
+    return FitOutcome(fit.as_dict(), gain=gain)
 
 
 def fit_summary(fit: Mapping[str, Any], points: int) -> dict[str, Any]:
@@ -136,45 +157,15 @@ def total_beta(liquid: Liquid | None, sealed: Baseline) -> Callable[[float], flo
     return beta
 
 
-def expected_pressure(
+def forecast_pressure(
     target: float,
     plan: RunPlan,
     liquid: Liquid | None,
     baselines: Sequence[Baseline],
     points: Sequence[PointRecord],
 ) -> float:
-    """Total pressure forecast for a bath temperature, NaN when there is nothing to forecast from.  [Pa]
-
-    The sealed air heated to the target, plus the vapour pressure of the last point carried there along the
-    reference (physics of a closed cell: air by Gay-Lussac, vapour by Clausius and Clapeyron).
-    """
-    sealed = next((b for b in baselines if b.kind == "sealed"), None)
-    used = [p for p in points if p.used]
-    if sealed is None or liquid is None or liquid.saturation is None:
+    """Total pressure forecast for a bath temperature [K], NaN when there is nothing to forecast from.  [Pa]"""
+    sealed = sealed_baseline(baselines)
+    if sealed is None:
         return math.nan
-    air = sealed.pressure / sealed.temperature
-    try:
-        vapour = float(liquid.saturation_pressure(target))
-        if used:
-            last = used[-1]
-            measured = last.pressure - air * last.temperature
-            vapour *= measured / float(liquid.saturation_pressure(last.temperature))
-    except OutsideRangeError:
-        return math.nan
-    return air * target + vapour
-
-
-def hot_water_for(plan: RunPlan, temperature: float, target: float) -> float | None:
-    """Hot water that brings the bath from one temperature to another, None where it cannot.  [m3]
-
-    Energy balance of bath and added water; the losses during pouring are left to the person's eye.
-    """
-    hot = plan.bath.hot_water
-    if not temperature < target < hot:
-        return None
-    return plan.bath.volume * (target - temperature) / (hot - target)
-
-
-def gain_of_next_point(run: Run) -> tuple[float, float] | None:
-    """(target [K], half-width of the 95 % interval with one more point there [J/mol]), or None."""
-    return None
+    return expected_pressure(target, sealed, cell_setup(plan, baselines), liquid, [fit_point(p) for p in points])

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from acquire import stages
-from acquire.fitting import expected_pressure, hot_water_for
 from acquire.record import PointRecord
 from acquire.run import Run
 from acquire.snapshot import Instruction, StepView
+from acquire.water import bath_content, water_for
 
 
 def steps(run: Run) -> tuple[StepView, ...]:
@@ -118,15 +118,21 @@ def _bath_instruction(run: Run) -> Instruction:
     assert target is not None  # a step that is not waited for has a bath temperature to reach
     now = run.blocks[-1].temperature
     temperature = used[-1].temperature_probe if math.isnan(now) else now
-    expected = expected_pressure(target, run.plan, run.liquid, run.baselines, run.points)
-    expected_or_none = None if math.isnan(expected) else expected
-    if kind == "cool":
-        return Instruction("cool", target=target, expected_pressure=expected_or_none)
-    water = hot_water_for(run.plan, temperature, target)
+    expected = run.forecast_pressure(target)
+    room = run.baseline("room")
+    water = water_for(
+        run.plan.bath,
+        bath_content(run.plan.bath, run.journal),
+        temperature,
+        target,
+        drift=used[-1].drift if used else math.nan,
+        room=room.temperature if room else 295.15,
+    )
     return Instruction(
-        "warm",
+        kind,
         target=target,
-        water_volume=water,
-        water_temperature=run.plan.bath.hot_water,
-        expected_pressure=expected_or_none,
+        water_volume=water.volume if water else None,
+        water_temperature=water.temperature if water else None,
+        draw_off=water.draw_off if water and water.draw_off > 0 else None,
+        expected_pressure=None if math.isnan(expected) else expected,
     )

@@ -51,7 +51,14 @@ class OperatorLink:
         if told.kind in MARKS and key != self._asked:
             self._asked = key
             reading = run.blocks[-1].temperature
-            self._operator.ask(told.kind, now, target=told.target, reading=None if math.isnan(reading) else reading)
+            self._operator.ask(
+                told.kind,
+                now,
+                target=told.target,
+                volume=told.water_volume,
+                water=told.water_temperature,
+                reading=None if math.isnan(reading) else reading,
+            )
 
     def _mark(self, session: Session, done: Done) -> None:
         name = MARKS.get(done.instruction)

@@ -61,6 +61,7 @@ class Run:
         self.judgement: Judgement | None = None
         self.proposal: Proposal | None = None
         self.result: Mapping[str, Any] | None = None
+        self.gain: tuple[float, float] | None = None  # next target [K], half-width of 95 % with a point there [J/mol]
         self.progress = Progress(plan)
         self.cautions = CautionLog()
         self.time = 0.0  # end of the last closed block, or of the last act [s]

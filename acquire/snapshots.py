@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from acquire import stages
-from acquire.fitting import gain_of_next_point
 from acquire.guidance import instruction, steps
 from acquire.snapshot import CautionView, ChannelView, FileView, ProposalView, Snapshot
+from acquire.water import bath_content
 from drivers.readings import PRESSURE, TEMPERATURE, DeviceNotice, SourceStopped
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def make_snapshot(session: Session) -> Snapshot:
         baselines=run.baselines,
         points=run.points,
         result=dict(run.result) if run.result is not None else None,
-        next_point_gain=gain_of_next_point(run) if run.stage in stages.POINTS else None,
+        next_point_gain=run.gain,
         cautions=tuple(
             CautionView(c.code, c.severity, run.cautions.since(c.code), dict(c.data)) for c in run.cautions.active
         ),
@@ -78,6 +78,11 @@ def make_snapshot(session: Session) -> Snapshot:
         possible_acts=run.possible_acts,
         can_undo=run.book.to_undo is not None,
         can_redo=run.book.to_redo is not None,
+        facts={
+            "cell_volume": run.plan.cell.volume,
+            "charge_volume": run.plan.cell.charge,
+            "bath_volume": bath_content(run.plan.bath, run.journal),
+        },
     )
 
 

@@ -65,10 +65,10 @@ def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
             raise CommandError(f"--air {args.air!r} does not fit a run file; expected sealed, none or corrected")
         plan = plan.model_copy(update={"air": plan.air.model_copy(update={"mode": mode})})
     liquid = known_liquid(args.liquid or plan.liquid)
-    fit, refused = fit_points(plan, liquid, record.baselines, record.points)
-    if fit is None:
-        raise CommandError(refused)
-    return fit
+    outcome = fit_points(plan, liquid, record.baselines, record.points)
+    if outcome.document is None:
+        raise CommandError(outcome.refused)
+    return outcome.document
 
 
 def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:

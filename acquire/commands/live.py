@@ -48,16 +48,16 @@ def instruction_text(told: Instruction) -> str:
     left = "" if told.seconds_left is None else f", about {told.seconds_left:.0f} s"
     if told.kind == "wait":
         return "Wait" + (f" at {target}" if target else "") + left
-    if told.kind == "warm":
-        water = f"{told.water_volume * 1e6:.0f} mL" if told.water_volume else "hot water"
+    if told.kind in ("warm", "cool"):
+        water = f"{told.water_volume * 1e6:.0f} mL" if told.water_volume else "water"
         at = f" at {told.water_temperature - ZERO_CELSIUS:.0f} °C" if told.water_temperature else ""
-        return f"Warm the bath to {target}: add {water}{at}"
+        first = f"take out {told.draw_off * 1e6:.0f} mL, " if told.draw_off else ""
+        return f"{told.kind.capitalize()} the bath to {target}: {first}add {water}{at}"
     return {
         "begin": "Open valve, sensors on: begin",
         "take": "A plateau is ready: take it",
         "close_valve": "Close the valve",
         "charge": "Put the charge in",
-        "cool": f"Cool the bath to {target}",
         "vent": "Vent the cell, then lift it out",
         "finish": "Finish",
         "none": "Done",
