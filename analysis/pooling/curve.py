@@ -140,6 +140,17 @@ class LinearRun:
     shares: tuple[tuple[str, str, str], ...]
     points: int
     log_determinant: float
+    room_effects: tuple[float, ...] = ()
+
+    def with_room(self, difference: float, u: float) -> LinearRun:
+        """The same run with its room reading as one more observation of the pressure sensor's errors.
+
+        `difference` is what the sensor read less the room's pressure, `u` the standard uncertainty of that.  [Pa]
+        """
+        row = np.zeros(len(self.matrix))
+        row[0] = difference / u
+        row[4 : 4 + len(self.room_effects)] = np.array(self.room_effects) / u
+        return replace(self, matrix=self.matrix + np.outer(row, row))
 
 
 def linearise(run: PooledRun, liquid: Liquid | None, curve: Curve) -> LinearRun:
@@ -179,9 +190,6 @@ def linearise(run: PooledRun, liquid: Liquid | None, curve: Curve) -> LinearRun:
     )
     weighted = everything / np.sqrt(noise)[:, None]
     matrix = weighted.T @ weighted
-    if math.isfinite(run.room_difference):
-        row = _room_row(run, [keys[k] for k in shared], everything.shape[1])
-        matrix += np.outer(row, row)
     log_determinant = float(np.log(noise).sum())
     if own:
         private = columns[:, own] / np.sqrt(noise)[:, None]
@@ -190,18 +198,25 @@ def linearise(run: PooledRun, liquid: Liquid | None, curve: Curve) -> LinearRun:
         matrix -= cross.T @ np.linalg.solve(inner, cross)
         log_determinant += float(np.linalg.slogdet(inner)[1])
     shares = tuple((*thing, keys[k]) for k, thing in things.items())
-    return LinearRun(run.run, run.bench, matrix, shares, len(noise), log_determinant)
+    linear = LinearRun(
+        run.run,
+        run.bench,
+        matrix,
+        shares,
+        len(noise),
+        log_determinant,
+        _room_effects(run, [share[2] for share in shares]),
+    )
+    if math.isfinite(run.room_difference):
+        return linear.with_room(run.room_difference, run.u_room_difference)
+    return linear
 
 
-def _room_row(run: PooledRun, keys: Sequence[str], width: int) -> Floats:
-    """The room reading as one more observation of the pressure sensor's errors, in units of its own noise."""
-    row = np.zeros(width)
-    row[0] = run.room_difference
+def _room_effects(run: PooledRun, keys: Sequence[str]) -> tuple[float, ...]:
+    """What each shared error adds to a reading of the room pressure.  [Pa]"""
     pressure = run.setup.room_pressure or (run.baseline.pressure if run.baseline else 1e5)
     effects = {"offset": run.sensors.u_offset_pressure, "gain": run.sensors.u_gain_pressure * pressure}
-    for at, key in enumerate(keys):
-        row[4 + at] = effects.get(key, 0.0)
-    return row / run.u_room_difference
+    return tuple(effects.get(key, 0.0) for key in keys)
 
 
 def _vapour_at(liquid: Liquid | None, curve: Curve, tm: float) -> VapourPrior:

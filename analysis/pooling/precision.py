@@ -21,6 +21,30 @@ from analysis.pooling.outliers import (
 Floats = NDArray[np.float64]
 
 
+@dataclass
+class BenchMoments:
+    """Number, mean and sum of squared deviations of one bench's results, taken in one by one (B. P. Welford, 1962)."""
+
+    count: int = 0
+    mean: float = 0.0
+    squares: float = 0.0
+
+    def add(self, value: float) -> None:
+        self.count += 1
+        step = value - self.mean
+        self.mean += step / self.count
+        self.squares += step * (value - self.mean)
+
+    @property
+    def deviation(self) -> float:
+        """Standard deviation, NaN for a single result."""
+        return math.sqrt(self.squares / (self.count - 1)) if self.count > 1 else math.nan
+
+
+#: Results of each bench: all of them, or what is left of them in a stream.
+Results = Mapping[Hashable, Sequence[float] | BenchMoments]
+
+
 @dataclass(frozen=True)
 class Precision:
     """What ISO 5725-2 reports for one level.
@@ -62,12 +86,20 @@ class Consistency:
     tests: tuple[OutlierTest, ...]
 
 
-def _groups(values: Mapping[Hashable, Sequence[float]]) -> tuple[list[Hashable], list[Floats]]:
-    names = [name for name, data in values.items() if len(data)]
-    return names, [np.asarray(values[name], float) for name in names]
+def _moments(values: Results) -> tuple[list[Hashable], list[BenchMoments]]:
+    names, found = [], []
+    for name, data in values.items():
+        moments = data if isinstance(data, BenchMoments) else BenchMoments()
+        if not isinstance(data, BenchMoments):
+            for value in data:
+                moments.add(float(value))
+        if moments.count:
+            names.append(name)
+            found.append(moments)
+    return names, found
 
 
-def precision(values: Mapping[Hashable, Sequence[float]]) -> Precision:
+def precision(values: Results) -> Precision:
     r"""Mean, repeatability and reproducibility standard deviations.
 
     .. math::
@@ -88,8 +120,8 @@ def precision(values: Mapping[Hashable, Sequence[float]]) -> Precision:
     ----------
     .. [1] ISO 5725-2:1994, 7.4.4 and 7.4.5.
     """
-    names, groups = _groups(values)
-    counts = np.array([len(group) for group in groups], float)
+    names, groups = _moments(values)
+    counts = np.array([group.count for group in groups], float)
     benches, total = len(groups), float(counts.sum())
     dof_within = int(total) - benches
     if not (benches >= 2 and dof_within >= 1):
@@ -97,8 +129,8 @@ def precision(values: Mapping[Hashable, Sequence[float]]) -> Precision:
             f"repeatability needs at least two benches and one bench with two runs; got {benches} benches and "
             f"{int(total)} runs"
         )
-    means = np.array([group.mean() for group in groups])
-    within = math.fsum(float(np.sum((group - group.mean()) ** 2)) for group in groups) / dof_within
+    means = np.array([group.mean for group in groups])
+    within = math.fsum(group.squares for group in groups) / dof_within
     mean = float(np.sum(counts * means) / total)
     spread = float(np.sum(counts * (means - mean) ** 2)) / (benches - 1)
     effective = (total - float(np.sum(counts**2)) / total) / (benches - 1)
@@ -117,7 +149,7 @@ def precision(values: Mapping[Hashable, Sequence[float]]) -> Precision:
     )
 
 
-def consistency(values: Mapping[Hashable, Sequence[float]]) -> Consistency:
+def consistency(values: Results) -> Consistency:
     """Mandel's h and k, Cochran's and Grubbs' tests over the benches.  (ISO 5725-2:1994, 7.3)
 
     Raises
@@ -125,23 +157,23 @@ def consistency(values: Mapping[Hashable, Sequence[float]]) -> Consistency:
     ValueError
         Fewer than three benches.
     """
-    names, groups = _groups(values)
+    names, groups = _moments(values)
     benches = len(groups)
     if not benches >= 3:
         raise ValueError(f"a comparison of benches needs at least three of them; got {benches}")
-    means = np.array([group.mean() for group in groups])
+    means = np.array([group.mean for group in groups])
     spread = float(np.std(means, ddof=1))
     h = (means - means.mean()) / spread if spread > 0 else np.zeros(benches)
-    repeated = [i for i, group in enumerate(groups) if len(group) >= 2]
-    deviations = np.array([np.std(groups[i], ddof=1) for i in repeated])
+    repeated = [i for i, group in enumerate(groups) if group.count >= 2]
+    deviations = np.array([groups[i].deviation for i in repeated])
     k = np.full(benches, math.nan)
     k_lines = (math.nan, math.nan)
     tests: list[OutlierTest] = []
     if len(repeated) >= 2:
-        dof = np.array([len(groups[i]) - 1 for i in repeated], float)
+        dof = np.array([groups[i].count - 1 for i in repeated], float)
         pooled = math.sqrt(float(np.sum(dof * deviations**2) / dof.sum()))
         k[repeated] = deviations / pooled if pooled > 0 else 0.0
-        numbers = [len(groups[i]) for i in repeated]
+        numbers = [groups[i].count for i in repeated]
         usual = max(set(numbers), key=lambda n: (numbers.count(n), n))
         k_lines = (
             mandel_k_critical(len(repeated), usual, 0.05),

@@ -19,7 +19,7 @@ from analysis.pooling.runs import RunResult, Share
 Floats = NDArray[np.float64]
 
 NODES = 33
-_CHUNK = 4096  # runs turned into one sparse matrix; bounds the memory of `add`
+_CHUNK = 16384  # runs turned into one sparse matrix; bounds the memory of `add`
 
 
 def _nodes() -> tuple[Floats, Floats]:
@@ -90,14 +90,19 @@ class ConsensusSums:
         """Take in runs given as entries of X: `columns` 0 value minus centre, 1 one, then shares, then benches."""
         from scipy.sparse import csr_matrix
 
-        design = csr_matrix((entries, (rows, columns)), shape=(len(u_own), self.width))
-        transposed = design.T.tocsr()
-        variances = u_own[None, :] ** 2 + self.node_tau[:, None] ** 2
-        self.log_determinant += np.log(variances).sum(axis=1)
-        for node, variance in enumerate(variances):
-            scaled = design.multiply((1.0 / variance)[:, None]).tocsr()
-            product = (transposed @ scaled).tocoo()
-            self.products[node, product.row, product.col] += product.data
+        order = np.lexsort((columns, rows))
+        rows, columns, entries = rows[order], columns[order], entries[order]
+        first, second = _pairs(np.bincount(rows, minlength=len(u_own)))
+        codes = columns[first] * self.width + columns[second]
+        places, where = np.unique(codes, return_inverse=True)
+        spread = csr_matrix((entries[first] * entries[second], (where, rows[first])), shape=(len(places), len(u_own)))
+        variances = u_own[:, None] ** 2 + self.node_tau[None, :] ** 2
+        self.log_determinant += np.log(variances).sum(axis=0)
+        totals = (spread @ (1.0 / variances)).T
+        i, j = places // self.width, places % self.width
+        self.products[:, i, j] += totals
+        apart = i != j
+        self.products[:, j[apart], i[apart]] += totals[:, apart]
         self.count += len(u_own)
 
     def merge(self, other: ConsensusSums) -> None:
@@ -132,3 +137,15 @@ class ConsensusSums:
             np.tensordot(basis, bounded, axes=1) / tau2[:, None, None],
             basis @ level + self.count * np.log(tau2),
         )
+
+
+def _pairs(sizes: NDArray[np.int_]) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
+    """Positions of all pairs (first <= second) within consecutive groups of these sizes."""
+    starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
+    first, second = [], []
+    for size in np.unique(sizes):
+        a, b = np.triu_indices(int(size))
+        at = starts[sizes == size]
+        first.append((at[:, None] + a[None, :]).ravel())
+        second.append((at[:, None] + b[None, :]).ravel())
+    return np.concatenate(first), np.concatenate(second)
