@@ -3,25 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from acquire.report import palette
+from acquire.report.result_block import IntervalRow
 from acquire.report.svg import drawing_style
-
-
-@dataclass(frozen=True)
-class IntervalRow:
-    """One horizontal bar.  [kJ/mol]"""
-
-    label: str
-    value: float
-    low: float
-    high: float
-    kind: str  # "run" | "line" | "reference"
-
 
 #: Colour, mark, thickness of the bar [pt].
 LOOKS = {

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from acquire.report import text
-from acquire.report.interval_figure import IntervalRow
 from analysis.liquids import Liquid, Sourced, load_liquid
 from analysis.refusal import LiquidError
 
@@ -26,6 +25,17 @@ WHY_NOT_ENTHALPY = (
     "Slope times the gas constant is also not yet an enthalpy: the vapour is not an ideal gas, and the value "
     f"holds for the middle of the points, not for 25{text.SPACE}°C."
 )
+
+
+@dataclass(frozen=True)
+class IntervalRow:
+    """One horizontal bar.  [kJ/mol]"""
+
+    label: str
+    value: float
+    low: float
+    high: float
+    kind: str  # "run" | "line" | "reference"
 
 
 @dataclass(frozen=True)

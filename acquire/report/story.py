@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from acquire.journal import Entry
 from acquire.record import RunRecord
-from acquire.report.trace_figure import Mark
 from acquire.review.journal_view import JournalLine, act_name, journal_lines
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A moment worth a line through the traces."""
+
+    time: float  # [s]
+    text: str
+
 
 MARK_WORDS = {
     "valve_closed": "valve shut", "valve_opened": "valve open", "charged": "charge", "warmed": "hot water",

@@ -18,7 +18,9 @@ from acquire.report import palette
 _ID = re.compile(r'\bid="([^"]+)"')
 _REFERENCE = re.compile(r'(url\(#|xlink:href="#|href="#)([^")]+)')
 _OPENING = re.compile(r"<svg\b[^>]*>", re.DOTALL)
+_STYLE_SHEET = re.compile(r"<defs>\s*<style[^>]*>.*?</style>\s*</defs>\s*", re.DOTALL)
 _PATH = re.compile(r'\bd="([^"]+)"')
+_NO_PATH = re.compile(r"<path((?:(?! d=)[^>])*)/>")
 _LONG_DECIMAL = re.compile(r"(\.\d\d)\d+")
 _VIEW_BOX = re.compile(r'viewBox="([^"]+)"')
 
@@ -83,14 +85,18 @@ def inline_svg(figure: Figure, *, name: str, label: str) -> str:
     text = text[text.index("<svg") :]
     text = re.sub(r"<metadata>.*?</metadata>", "", text, flags=re.DOTALL)
     text = re.sub(r"<!--.*?-->\s*", "", text, flags=re.DOTALL)
+    text = _STYLE_SHEET.sub("", text)
     text = _ID.sub(rf'id="{name}-\1"', text)
     text = _REFERENCE.sub(rf"\g<1>{name}-\g<2>", text)
     text = text.replace("xlink:href", "href")
+    text = _NO_PATH.sub(r'<path d=""\1/>', text)  # the outline of a space: SVG 1.1 wants one, if only an empty one
     # A hundredth of a printer's point is finer than any screen or press shows; the rest is a third of the page's bytes.
     text = _PATH.sub(lambda found: f'd="{_LONG_DECIMAL.sub(lambda d: d.group(1), found.group(1))}"', text)
     view_box = _VIEW_BOX.search(text)
     box = view_box.group(1) if view_box else "0 0 100 100"
-    opening = f'<svg viewBox="{box}" role="img" aria-label="{escape(label, quote=True)}">'
+    # What the removed style sheet said; on the element itself it reaches no other part of the page.
+    joins = "stroke-linejoin:round;stroke-linecap:butt"
+    opening = f'<svg viewBox="{box}" role="img" aria-label="{escape(label, quote=True)}" style="{joins}">'
     return _OPENING.sub(lambda _: opening, text, count=1).strip()
 
 

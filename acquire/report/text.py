@@ -18,7 +18,18 @@ MINUS = "\N{MINUS SIGN}"
 ABSENT = "\N{EM DASH}"
 
 #: How the symbols of the unit table are printed.
-SYMBOLS = {"degC": "°C", "degF": "°F", "m3": "m³", "cm3": "cm³", "uL": "µL", "us": "µs", "1": "", "1/K": "K⁻¹"}
+SYMBOLS = {
+    "degC": "°C",
+    "degF": "°F",
+    "m3": "m³",
+    "cm3": "cm³",
+    "uL": "µL",
+    "us": "µs",
+    "1": "",
+    "1/K": "K⁻¹",
+    "ohm": "Ω",
+    "kohm": "kΩ",
+}
 
 _TAIL = re.compile(r"e([+-])0*(\d+)$")
 _SUPERSCRIPT = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")

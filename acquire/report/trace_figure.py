@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -11,19 +10,12 @@ from matplotlib.figure import Figure
 from acquire.record import PointRecord, RunRecord
 from acquire.report import palette
 from acquire.report.decimate import drawable, outline
+from acquire.report.story import Mark
 from acquire.report.svg import bare, drawing_style
 from drivers import units
 
 LABEL_ROWS = {False: 3, True: 5}  # by narrow: the fewer words fit beside each other, the more rows
 CHARACTER = 4.3  # [pt] mean width of a character at 7 pt, measured on this font
-
-
-@dataclass(frozen=True)
-class Mark:
-    """A moment worth a line through the traces."""
-
-    time: float  # [s]
-    text: str
 
 
 def trace_figure(
