@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 from sim.build import STREAM_LINE, STREAM_MISHAPS, STREAM_PRESSURE, STREAM_ROOM, STREAM_TEMPERATURE, draw
+from sim.encode import Talker
 from sim.errors import BenchActError
 from sim.liquids import load_liquid
 from sim.mishap_effects import Works
@@ -20,6 +22,7 @@ from sim.transmitter import Transmitter
 from sim.truth import State, Truth
 
 STEPS_PER_SECOND = round(1.0 / STEP)
+OWN_PROFILE = "simulated-bench"
 SWIRL_SECONDS = 15.0  # s of swirling when nobody says how long
 
 ACT_KINDS = ("close_valve", "open_valve", "charge", "pour", "draw", "swirl", "lift", "lower", "stir", "still")
@@ -53,6 +56,18 @@ class BenchAct:
             raise BenchActError(f"found {self.temperature:g} K; expected 250 K to 380 K, or 0 for the room's")
 
 
+def _speech(profile: str) -> dict[str, Any]:
+    """The wire form of a profile, as arguments of a transmitter; the bench's own form needs nothing."""
+    if profile == OWN_PROFILE:
+        return {}
+    # Only other forms need the driver layer's profiles, which take their time to load.
+    from drivers.profile import load_profile
+    from sim.answers import make_answerer
+
+    loaded = load_profile(profile)
+    return {"answerer": make_answerer(loaded)} if loaded.asks else {"talker": Talker(loaded)}
+
+
 class SimulatedBench:
     """One bench, from power-on until nobody asks any more.
 
@@ -61,12 +76,22 @@ class SimulatedBench:
     - The bytes depend on scenario, seed and the acts with their times only; not on how time is cut into calls.
     - An act takes effect at the first physical step that begins at or after the time of the act.
 
+    Parameters
+    ----------
+    scenario
+        What bench, and what goes wrong.
+    seed
+        The same seed gives the same bench, noise and bytes.
+    profile
+        Name or path of the device profile whose wire form it speaks; the scenario's where not given. A device of
+        a profile that asks says nothing by itself: see `hear`.
+
     Threads: none of its own; one thread at a time may use it.
     """
 
-    def __init__(self, scenario: Scenario, seed: int = 0) -> None:
+    def __init__(self, scenario: Scenario, seed: int = 0, *, profile: str = "") -> None:
         self.scenario, self.seed = scenario, seed
-        self.profile = scenario.device.profile
+        self.profile = profile or scenario.device.profile
         self.time = 0.0
         drawn = draw(scenario, seed)
         start = scenario.bath.start_degC
@@ -85,7 +110,9 @@ class SimulatedBench:
         timing = {"step": STEP, "period": period}
         probe = Sensor(drawn.temperature, Normals(seed, STREAM_TEMPERATURE), plant.t_bath, **timing)
         gauge = Sensor(drawn.pressure, Normals(seed, STREAM_PRESSURE), plant.pressure, **timing)
-        self._transmitter = Transmitter(Normals(seed, STREAM_LINE), period=period, clock_rate=drawn.clock_rate)
+        self._transmitter = Transmitter(
+            Normals(seed, STREAM_LINE), period=period, clock_rate=drawn.clock_rate, **_speech(self.profile)
+        )
         self._works = Works(
             plant,
             drawn.charge,
@@ -135,6 +162,10 @@ class SimulatedBench:
                 plant.refresh()
         self.time = to
         return b"".join(self._transmitter.taken_until(to))
+
+    def hear(self, data: bytes) -> bytes:
+        """Let the device hear bytes from the line; returns its answer, empty for a device that only talks."""
+        return self._transmitter.answer(data, self.time)
 
     def act(self, act: BenchAct) -> None:
         """Do something to the bench now."""
@@ -196,6 +227,8 @@ class SimulatedBench:
             transmitter.send(
                 probe.read(t_before + share * t_change, at - since),
                 gauge.read(p_before + share * p_change, at - since),
+                self._plant.room_temperature,
+                self._plant.room_pressure,
             )
         if number % STEPS_PER_SECOND == 0:
             self._store(end, row)

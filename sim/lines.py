@@ -10,6 +10,7 @@ from typing import Protocol
 
 from sim.errors import PortUnavailableError
 
+_MOST_HEARD = 4096  # bytes of what a program says between two looks; the rest is noise
 _BUSY = b"# busy: this bench talks to one program at a time; close the other one first\r\n"
 
 
@@ -22,6 +23,8 @@ class Line(Protocol):
     def waiting(self) -> int: ...
 
     def send(self, data: bytes) -> None: ...
+
+    def heard(self) -> bytes: ...
 
     def flush(self) -> None: ...
 
@@ -37,7 +40,7 @@ class MemoryLine:
 
     def __init__(self) -> None:
         self.url = "loop://"
-        self._buffer = bytearray()
+        self._buffer, self._said = bytearray(), bytearray()
 
     @property
     def waiting(self) -> int:
@@ -48,6 +51,16 @@ class MemoryLine:
 
     def flush(self) -> None:
         """Nothing to do: what was sent is there."""
+
+    def write(self, data: bytes) -> None:
+        """Say something to the device."""
+        self._said += data
+
+    def heard(self) -> bytes:
+        """What was said to the device since the last call."""
+        data = bytes(self._said)
+        self._said.clear()
+        return data
 
     def read(self) -> bytes:
         """Everything sent since the last call."""
@@ -76,7 +89,7 @@ class PseudoTerminalLine:
         self._folder = tempfile.mkdtemp(prefix="satline-bench-")
         self.url = os.path.join(self._folder, "bench")
         self._fd = -1
-        self._left = b""
+        self._left = self._said = b""
         try:
             self.plug_in()
         except PortUnavailableError:
@@ -131,10 +144,14 @@ class PseudoTerminalLine:
             return False
         if events:
             try:
-                os.read(self._fd, 4096)  # whatever the program says; this bench takes no orders
+                self._said += os.read(self._fd, 4096)
             except OSError:
                 return False
         return True
+
+    def heard(self) -> bytes:
+        data, self._said = self._said[-_MOST_HEARD:], b""
+        return data
 
     def send(self, data: bytes) -> None:
         self._left += data
@@ -178,7 +195,7 @@ class TcpLine:
         self.url = f"socket://{self.host}:{self.port}"
         self._client: socket.socket | None = None
         self._plugged_in = True
-        self._left = b""
+        self._left = self._said = b""
 
     @property
     def waiting(self) -> int:
@@ -195,9 +212,11 @@ class TcpLine:
             self._left = b""
             return
         try:
-            if not client.recv(4096):
+            said = client.recv(4096)
+            if not said:
                 self._drop()
                 return
+            self._said += said
         except BlockingIOError:
             pass
         except OSError:
@@ -211,6 +230,10 @@ class TcpLine:
             return
         except OSError:
             self._drop()
+
+    def heard(self) -> bytes:
+        data, self._said = self._said[-_MOST_HEARD:], b""
+        return data
 
     def _greet(self) -> None:
         while True:

@@ -60,6 +60,14 @@ class StudyBench:
         return StudyBench(**{field.name: getattr(self, field.name).copy() for field in fields(self)})
 
 
+def horner(coefficients: tuple[float, ...], x: Array) -> Array:
+    """Polynomial, constant first."""
+    value: Array = np.full_like(x, coefficients[-1])
+    for coefficient in coefficients[-2::-1]:
+        value = value * x + coefficient
+    return value
+
+
 class StudyPlant:
     """N closed cells in their baths.
 
@@ -117,13 +125,14 @@ class StudyPlant:
         self.mass = self.mass - volume * WATER_DENSITY
 
     def _polynomial(self, coefficients: tuple[float, ...], temperature: Array) -> Array:
-        return np.polynomial.polynomial.polyval(temperature - self.liquid.reference_temperature, coefficients)
+        return horner(coefficients, temperature - self.liquid.reference_temperature)
 
     def _log_density(self, temperature: Array) -> Array:
         liquid = self.liquid
         at = np.clip(temperature, liquid.lowest, liquid.highest)
-        ln_p = np.polynomial.polynomial.polyval(1.0 / at - 1.0 / liquid.reference_temperature, liquid.log_pressure)
-        return ln_p - np.log(self._polynomial(liquid.z_vapour, at) * R * at)
+        ln_p = horner(liquid.log_pressure, 1.0 / at - 1.0 / liquid.reference_temperature)
+        density: Array = ln_p - np.log(self._polynomial(liquid.z_vapour, at) * R * at)
+        return density
 
     def set_constants(self) -> None:
         """Take over changed parameters."""

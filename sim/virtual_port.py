@@ -90,6 +90,8 @@ class VirtualPort:
             with self._lock:
                 self._catch_up()
                 self.line.flush()
+                if said := self.line.heard():
+                    self.line.send(self.bench.hear(said))
                 waiting = self.line.waiting
             # A full line is looked at more often, so that a fast run is not held back by our own pace.
             self._stop.wait(_TICK if not waiting else 0.2 * _TICK)

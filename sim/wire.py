@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from sim.wire_checks import xor
+
 BANNER = b"# simulated bench, firmware 1\r\n"
 CLOCK_WRAP = 1 << 32  # the device counts milliseconds in 32 bits
 
@@ -9,13 +11,4 @@ CLOCK_WRAP = 1 << 32  # the device counts milliseconds in 32 bits
 def sample_line(milliseconds: int, celsius: float, kilopascal: float) -> bytes:
     """``$SAT,<t_ms>,<T degC>,<p kPa>*<HH>`` with the XOR of the characters between ``$`` and ``*``."""
     body = b"SAT,%d,%.3f,%.3f" % (milliseconds % CLOCK_WRAP, celsius, kilopascal)
-    return b"$%b*%02X\r\n" % (body, checksum(body))
-
-
-def checksum(body: bytes) -> int:
-    """Exclusive or of all bytes."""
-    # Folding one big number is several times faster than going byte by byte.
-    value = int.from_bytes(body, "little")
-    for width in (256, 128, 64, 32, 16, 8):
-        value = (value & ((1 << width) - 1)) ^ (value >> width)
-    return value
+    return b"$%b*%02X\r\n" % (body, xor(body))
