@@ -107,7 +107,7 @@ class RawJournal:
             raise WriteFailedError(self.path, "creating", first_line(error)) from error
         if not lock_file(self._handle):
             self.close()
-            raise FileInUseError(self.path)
+            raise FileInUseError(self.path, alive=True)
         try:
             if continues is not None:
                 self._take_over(continues)

@@ -175,6 +175,13 @@ class RecordingSink:
         self._raw.close()
         self.closed = True
 
+    def discard(self) -> None:
+        """Take back a run that never began: nothing is left on the disk."""
+        self.abandon()
+        for path in (self.path, self._raw.path):
+            with contextlib.suppress(OSError):
+                path.unlink()
+
     # Inside
 
     def _close_from_raw(self, now_iso: str) -> Path:

@@ -34,11 +34,20 @@ class DamagedFileError(RunFileError):
 
 
 class FileInUseError(RunFileError):
-    """Another program is writing to it."""
+    """Another program is writing to it.
 
-    def __init__(self, path: str | Path) -> None:
+    Parameters
+    ----------
+    alive
+        Whether that program is known to be running; the open mark of a file alone does not tell.
+    """
+
+    def __init__(self, path: str | Path, *, alive: bool = False) -> None:
         super().__init__(
-            f"{path} is being written by another program, or was when that program ended abruptly. "
+            f"{path} is being recorded by another program; one writer at a time is possible. "
+            "End the run there first, or choose another name."
+            if alive
+            else f"{path} is being written by another program, or was when that program ended abruptly. "
             "One writer at a time is possible. Close the other program; if there is none, run "
             f"'satline verify {path} --repair'.",
             path,

@@ -181,7 +181,7 @@ def repair(path: str | Path, *, now_iso: str) -> Path:
     path = Path(path)
     raw = raw_journal_path(path)
     if raw.exists() and is_being_written(raw):
-        raise FileInUseError(path)
+        raise FileInUseError(path, alive=True)
     if not path.exists() and not raw.exists():
         raise NotARunFileError(f"{path} does not exist; expected a run file. Check the name and the folder.", path)
     target = _free_name(path)

@@ -32,5 +32,12 @@ def test_a_failed_write_says_found_expected_and_way_out():
     )
 
 
+def test_a_run_being_recorded_is_refused_politely():
+    assert str(FileInUseError("run.h5", alive=True)) == (
+        "run.h5 is being recorded by another program; one writer at a time is possible. "
+        "End the run there first, or choose another name."
+    )
+
+
 def test_a_file_in_use_names_the_way_out():
     assert str(FileInUseError("run.h5")).endswith("if there is none, run 'satline verify run.h5 --repair'.")

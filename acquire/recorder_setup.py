@@ -1,0 +1,149 @@
+"""Puts a recorder together from an order: devices, simulated ones included, session, raw journal and run file."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from typing import Any
+
+from acquire.acts import Act
+from acquire.clocks import RunClock, wait, wall_clock_iso
+from acquire.feed import GRACE
+from acquire.live import SIMULATED, begin_by_itself, profiles_of
+from acquire.plan import stored_plan
+from acquire.recorder_messages import Finished, RecorderOrder
+from acquire.recorder_sink import RecordingSink
+from acquire.rehearsal import OperatorLink
+from acquire.run import Run
+from acquire.runfile.layout import RunHeader
+from acquire.session import Session, SessionRunner
+from acquire.snapshot import Snapshot
+from analysis.liquids import load_liquid
+from drivers.device_name import parse_device
+from drivers.errors import PortError
+from drivers.profile import load_profile
+from drivers.source import ReadingSource
+from sim.device import SimulatedBench
+from sim.operator import ScriptedOperator
+from sim.scenario import load_scenario
+from sim.virtual_port import VirtualPort
+
+AfterStep = Callable[[Session], None]
+
+
+class RecordedRun:
+    """A run that is recorded: from `start` to `finish`, whoever looks on.
+
+    Threads: every method may be called from any thread after `start`.
+    """
+
+    def __init__(self, order: RecorderOrder) -> None:
+        self._clock = RunClock(order.speed)
+        header = RunHeader.from_dict({**order.header, "start_time": wall_clock_iso()})
+        self.sink = RecordingSink(order.path, header, fallbacks=order.fallbacks)
+        self._ports: list[VirtualPort] = []
+        self._bench: SimulatedBench | None = None
+        self._lock = threading.Lock()
+        self._finished: Finished | None = None
+        link: AfterStep | None = begin_by_itself if order.begin else None
+        sources: dict[str, ReadingSource] = {}
+        for name, device in zip(profiles_of(order.devices), order.devices, strict=True):
+            profile, url, operator = self._device(device, order)
+            sources[name] = ReadingSource(
+                load_profile(profile),
+                url,
+                now=self._clock,
+                device=name,
+                queue=self.sink.queue_for(name),
+                give_up_after=order.give_up_after,
+            )
+            link = operator or link
+        plan = stored_plan(order.plan)
+        liquid = None if plan.liquid.strip().lower() == "unknown" else load_liquid(plan.liquid)
+        self.session = Session(
+            Run(plan, liquid, grace=GRACE * max(order.speed, 1.0)),
+            sources,
+            clock=self._clock,
+            sink=self.sink,
+            path=order.path,
+            after_step=self._telling(link),
+        )
+        self.sink.remember_with(lambda: (self.session.store.traces(), list(self.session.run.journal)))
+        self._runner = SessionRunner(self.session, wait)
+        self._acting: Any = self.session
+        if order.hands and self._ports:
+            from acquire.commands.hands import HandsOnBench
+
+            self._acting = HandsOnBench(self.session, self._ports[0].act)
+
+    def _device(self, device: str, order: RecorderOrder) -> tuple[str, str, AfterStep | None]:
+        """Profile and URL of a device, and what follows the steps of a simulated one."""
+        if not device.startswith(SIMULATED):
+            return *parse_device(device), None
+        scenario = load_scenario(device[len(SIMULATED) :])
+        self._bench = SimulatedBench(scenario, order.seed)
+        port = VirtualPort(self._bench, self._clock)
+        self._ports.append(port)
+        operator = None
+        if order.operated:
+            operator = OperatorLink(ScriptedOperator(port.act, scenario, order.seed), self._clock)
+        return self._bench.profile, port.url, operator
+
+    def _telling(self, link: AfterStep | None) -> AfterStep:
+        def after_step(session: Session) -> None:
+            session.trouble = self.sink.trouble
+            if link is not None:
+                link(session)
+
+        return after_step
+
+    def start(self) -> None:
+        """Begin to read.
+
+        Raises
+        ------
+        drivers.errors.PortError
+            A port cannot be opened; everything is stopped again and no file is left behind.
+        """
+        for port in self._ports:
+            port.start()
+        try:
+            self._runner.start()
+        except PortError:
+            for port in self._ports:
+                port.stop()
+            self.sink.discard()
+            raise
+
+    @property
+    def running(self) -> bool:
+        """Whether anything may still come."""
+        return self._runner.running
+
+    def act(self, act: Act) -> None:
+        self._acting.act(act)
+
+    def snapshot(self) -> Snapshot:
+        return self._acting.snapshot()
+
+    def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]:
+        return self._acting.trace(channel, since)
+
+    def finish(self) -> Finished:
+        """Close the run and its file; again and from other threads it gives the same answer."""
+        with self._lock:
+            if self._finished is None:
+                self._finished = self._finish()
+            return self._finished
+
+    def _finish(self) -> Finished:
+        try:
+            self._runner.stop()
+        finally:
+            for port in self._ports:
+                port.stop()
+        run = self.session.run
+        truth = self._bench.truth.as_dict() if self._bench is not None else None
+        results = [run.result] if run.result is not None else []
+        path = self.sink.close(wall_clock_iso(), run.points, run.baselines, results, truth)
+        return Finished(str(path), self.sink.trouble)
