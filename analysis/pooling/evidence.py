@@ -35,12 +35,14 @@ def error_parts(fit: MapFit, temperature: float = ROOM_TEMPERATURE) -> list[Erro
     tm = model.mean_temperature
     slope = float(fit.theta[1]) * GAS_CONSTANT * tm
     gain = GAS_CONSTANT * tm * vapour.dz * posterior.gain_theta[:, 1, :]
-    effects = posterior.weights @ (gain @ posterior.columns)
+    by_scale = gain @ posterior.columns
     for k, error in enumerate(model.errors):
         if error.key == "dz":
-            effects[k] -= slope * vapour.u_dz
+            by_scale[:, k] -= slope * vapour.u_dz
         elif error.key == "dcp":
-            effects[k] -= vapour.u_heat_capacity * (temperature - tm)
+            by_scale[:, k] -= vapour.u_heat_capacity * (temperature - tm)
+    # root mean square over the noise scale, as in the budget; the sign is that of the mean
+    effects = np.sign(posterior.weights @ by_scale) * np.sqrt(posterior.weights @ by_scale**2)
     return [ErrorPart(error.key, float(effect)) for error, effect in zip(model.errors, effects, strict=True)]
 
 

@@ -23,10 +23,9 @@ def test_the_squares_of_all_parts_are_those_of_the_budget():
     _, fit = fitted()
     budget = {entry.source: entry.standard_uncertainty for entry in fit.budget}
     labels = {error.key: error.label for error in fit.fit.model.errors}
-    # the budget is for the mean temperature; only the heat-capacity part differs at 298.15 K
     for part in error_parts(fit.fit, fit.enthalpy_vap.temperature):
         if budget.get(labels[part.key], 0.0) > 30.0:
-            assert abs(part.part) == pytest.approx(budget[labels[part.key]], rel=0.05)
+            assert abs(part.part) == pytest.approx(budget[labels[part.key]], rel=1e-6)
 
 
 def test_a_part_has_the_sign_in_which_the_error_acts():
