@@ -127,7 +127,7 @@ class SimulatedBench:
         self._charged = False
         self.truth = Truth(scenario.name, seed, plant.liquid, drawn, mishaps=self._schedule.records)
         start_row = (plant.t_bath, 0.0, plant.t_liquid, plant.t_gas, plant.pressure)
-        self._store(0.0, (*start_row, plant.n_air + plant.n_water_gas, 0.0, 0.0))
+        self._store(0.0, (*start_row, plant.n_air + plant.n_water_gas, 0.0, 0.0, 0.0))
 
     @property
     def plugged_in(self) -> bool:
@@ -234,7 +234,7 @@ class SimulatedBench:
             self._store(end, row)
 
     def _store(self, time: float, row: Row) -> None:
-        bath, _, liquid, gas, pressure, dry, vapour, wet = row
+        bath, _, liquid, gas, pressure, dry, vapour, wet, solved = row
         works = self._works
         since = time - self._transmitter.power_on_at
         self.truth.states.append(
@@ -247,6 +247,7 @@ class SimulatedBench:
                 dry,
                 vapour,
                 wet,
+                solved,
                 self._plant.room_temperature,
                 works.probe.indicated(works.probe.value, since),
                 works.gauge.indicated(works.gauge.value, since),

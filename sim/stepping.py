@@ -13,8 +13,8 @@ from sim.liquids import AIR_VIRIAL, R
 from sim.plant import LIFTED_TIME, LIFTED_TO_AIR_TIME, NEAR, VALVE_SWAP_TIME, VALVE_TIME, Plant
 
 #: One row per step: bath, part of the bath not yet mixed (as K of the whole), liquid, gas [K]; pressure [Pa];
-#: air and vapour in the gas, liquid [mol].
-Row = tuple[float, float, float, float, float, float, float, float]
+#: air and vapour in the gas, liquid, air and water in the liquid [mol].
+Row = tuple[float, float, float, float, float, float, float, float, float]
 
 
 def advance(plant: Plant, count: int) -> list[Row]:
@@ -170,7 +170,8 @@ def advance(plant: Plant, count: int) -> list[Row]:
             left = _exchange(plant, total * (pressure - p_room) / pressure * f_now, f_swap)
             pressure *= 1.0 + left / total
             n_air, n_water, n_main = plant.n_air, plant.n_water_gas, plant.n_main
-        rows.append((t_bath, unmixed / capacity, t_liquid, t_gas, pressure, dry, vapour, n_liquid))
+        solved = n_air_liquid + n_water_liquid
+        rows.append((t_bath, unmixed / capacity, t_liquid, t_gas, pressure, dry, vapour, n_liquid, solved))
 
     plant.t_bath, plant.t_outer, plant.t_inner = t_bath, t_outer, t_inner
     plant.t_liquid, plant.t_gas, plant.t_liquid_before = t_liquid, t_gas, t_before

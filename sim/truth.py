@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sim.build import Drawn
-from sim.liquids import Liquid, R
+from sim.liquids import Liquid, R, load_liquid
 from sim.mishaps import MishapRecord
 from sim.plant import gas_pressure
 
@@ -27,6 +27,7 @@ class State:
     moles_dry: float
     moles_vapour: float
     moles_liquid: float
+    moles_solved: float  # air and water in the liquid
     room: float
     shown_temperature: float
     shown_pressure: float
@@ -67,6 +68,15 @@ class Truth:
         """Of the pure liquid.  [Pa]"""
         return self.liquid.saturation_pressure(temperature)
 
+    def vapour_density(self, temperature: float) -> float:
+        """Of the vapour over the liquid as it was charged, impurity included, at saturation.  [mol/m3]"""
+        pure, charge = self.liquid.density_vapour(temperature), self.drawn.charge
+        if not charge.impurity or charge.impurity_fraction <= 0.0:
+            return pure
+        other = load_liquid(charge.impurity)
+        at = min(max(temperature, other.lowest), other.highest)
+        return pure + charge.impurity_fraction * (other.density_vapour(at) - pure)
+
     def state_at(self, time: float) -> State:
         """The last stored state not after `time` (the first before the start).  [s]"""
         place = bisect.bisect_right(self.states, time, key=lambda state: state.time)
@@ -92,9 +102,11 @@ class Truth:
         pressure = state.pressure
         for _ in range(20):
             dry = state.moles_dry / (volume + cell.tube)
-            pure = liquid.density_vapour(at)
+            pure = self.vapour_density(at)
             shift = -2.0 * liquid.cross_virial_air * dry
             shift += liquid.molar_volume(at) * (pressure - liquid.saturation_pressure(at)) / (R * temperature)
+            if state.moles_liquid > 0.0:
+                shift -= state.moles_solved / state.moles_liquid
             density = pure * math.exp(shift)
             # 2 B (pure - density), the vapour's own share of the fugacity, to first order.
             density *= math.exp(2.0 * virial * (pure - density))
@@ -103,7 +115,7 @@ class Truth:
                 if size > 0.0:
                     own = min(max(place, liquid.lowest), liquid.highest)
                     vapour += (
-                        size * min(density * temperature / place, max(liquid.density_vapour(own), 0.0))
+                        size * min(density * temperature / place, max(self.vapour_density(own), 0.0))
                         if place != temperature
                         else size * density
                     )
