@@ -137,7 +137,8 @@ class Decisions:
             return "there are no readings yet"
         return self._why_no_blocks(self._window_now())
 
-    def why_no_window(self, number: int, window: tuple[float, float]) -> str | None:
+    def why_no_window(self, window: tuple[float, float]) -> str | None:
+        """None when a point could be made of this window, else the reason."""
         return self._why_no_blocks(window)
 
     def _why_no_blocks(self, window: tuple[float, float]) -> str | None:
@@ -201,7 +202,7 @@ class Decisions:
     def _take_point(self, plateau: PlateauPoint, judgement: Judgement, actor: str, offered: bool) -> None:
         run = self._run
         number = run.book.next_number
-        point = self._point(plateau, number, self._branch(plateau.temperature_corrected), actor)
+        point = self._point(plateau, number, self._branch(plateau, run.stage), actor)
         text = f"point {number} taken" if offered else f"point {number} taken before it was proposed"
         self._judged[number] = judgement
         run.record("point", text, point_data(point), actor=actor)
@@ -216,11 +217,32 @@ class Decisions:
         if run.progress.complete:
             run.go("plateaus done" if run.plan.bath.return_to is not None else "plateaus done, no return")
 
-    def _branch(self, temperature: float) -> str:
-        if self._run.stage == stages.RETURN:
+    def take_window(self, window: tuple[float, float], actor: str, reason: str) -> None:
+        """Make a point of any stretch of a run that is reviewed, with what was known at its end."""
+        run = self._run
+        assert run.judgements is not None  # the run has looked
+        # Blocks are contiguous from the first, so the place of a second follows from its index.
+        place = min(max(int(window[1]) - run.blocks[0].index, 0), len(run.judgements) - 1)
+        judgement = run.judgements[place]
+        plateau = plateau_point(self._blocks_in(window), judgement, window=window)
+        number = run.book.next_number
+        self._judged[number] = judgement
+        point = self._point(plateau, number, self._branch(plateau, self._stage_at(window[1])), actor, reason)
+        run.record("point", f"point {number} taken afterwards", point_data(point), actor=actor)
+        self.refit()
+
+    def _stage_at(self, time: float) -> str:
+        moves = [entry for entry in self._run.journal.of_kind("stage") if entry.time <= time]
+        return moves[-1].data["to"] if moves else stages.SET_UP
+
+    def _branch(self, plateau: PlateauPoint, stage: str) -> str:
+        if stage == stages.RETURN:
             return "return"
-        used = [p for p in self._run.points if p.used]
-        return "down" if used and temperature < used[-1].temperature else "up"
+        before = [p for p in self._run.points if p.used and p.end <= plateau.window[1]]
+        latest = max(before, key=lambda p: p.end, default=None)
+        # The drift within one plateau is no branch of its own.
+        lower = 0.5 * self._run.plan.settle.separation
+        return "down" if latest is not None and plateau.temperature_corrected < latest.temperature - lower else "up"
 
     def _point(self, plateau: PlateauPoint, number: int, branch: str, actor: str, reason: str = "") -> PointRecord:
         return PointRecord(

@@ -49,7 +49,7 @@ class Replay:
     def __init__(
         self, record: RunRecord, liquid: Liquid | None, *, plan: RunPlan | None = None, take_given: bool = True
     ) -> None:
-        self.run = Run(plan or stored_plan(record.plan), liquid)
+        self.run = Run(plan or stored_plan(record.plan), liquid, keep_judgements=True)
         self.refused: list[str] = []  # acts of the record that other settings leave no room for
         self._given = deque(e for e in record.journal if e.given and (take_given or not _is_answer(e)))
         self._slices = _slices(record.traces)

@@ -35,6 +35,10 @@ class ActRefused(ValueError):
         self.act, self.stage, self.possible, self.why = act, stage, possible, why
 
 
+#: Acts that a review may still do to a closed run.
+AFTERWARDS = (acts.TAKE, acts.SET_ASIDE, acts.RESTORE, acts.WINDOW, acts.NOTE, acts.UNDO, acts.REDO)
+
+
 class Run:
     """One run, from set-up to closed.
 
@@ -50,15 +54,20 @@ class Run:
     grace
         How far one channel may be ahead before the other is no longer waited for; more where the clock is fast.
         It changes when blocks close, not what they hold.  [s]
+    keep_judgements
+        Whether the judgement of every second is kept, so that a review may take points where nobody did.
     """
 
-    def __init__(self, plan: RunPlan, liquid: Liquid | None, *, grace: float = GRACE) -> None:
+    def __init__(
+        self, plan: RunPlan, liquid: Liquid | None, *, grace: float = GRACE, keep_judgements: bool = False
+    ) -> None:
         self.plan, self.liquid = plan, liquid
         self.journal = Journal()
         self.stage = stages.SET_UP
         self.stage_since = 0.0
         self.blocks: list[Block] = []
         self.judgement: Judgement | None = None
+        self.judgements: list[Judgement] | None = [] if keep_judgements else None  # one for each block
         self.proposal: Proposal | None = None
         self.result: Mapping[str, Any] | None = None
         self.gain: tuple[float, float] | None = None  # next target [K], half-width of 95 % with a point there [J/mol]
@@ -131,6 +140,8 @@ class Run:
             self.blocks.append(block)
             self.time = max(self.time, block.index + 1.0)
             self.judgement = self._judge.update(block)
+            if self.judgements is not None:
+                self.judgements.append(self.judgement)
             self._decisions.on_block(block, self.judgement)
 
     def notice(self, notice: DeviceNotice) -> Entry:
@@ -202,7 +213,7 @@ class Run:
             acts.WARMED: self._bath_changed,
             acts.COOLED: self._bath_changed,
             acts.NOTE: lambda act: None,  # the act's own entry holds the text
-            acts.TAKE: lambda act: self._decisions.take(act.actor),
+            acts.TAKE: self._take,
             acts.SET_ASIDE: self._set_aside,
             acts.RESTORE: self._restore,
             acts.WINDOW: self._window,
@@ -227,6 +238,13 @@ class Run:
         self.progress.bath_changed(self.time)
         self._judge.step(self.time)
         self._decisions.withdraw("the bath was changed")
+
+    def _take(self, act: Act) -> None:
+        if "start" in act.data:
+            window = (float(act.data["start"]), float(act.data["end"]))
+            self._decisions.take_window(window, act.actor, act.data.get("reason", ""))
+        else:
+            self._decisions.take(act.actor)
 
     def _set_aside(self, act: Act) -> None:
         number = act.data.get("point")
@@ -265,7 +283,7 @@ class Run:
 
     def _why_not(self, name: str, data: Mapping[str, Any] | None = None) -> str | None:
         """None when the act is legal now, else the reason."""
-        if self.closed and name not in (acts.SET_ASIDE, acts.RESTORE, acts.WINDOW, acts.NOTE, acts.UNDO, acts.REDO):
+        if self.closed and name not in AFTERWARDS:
             return "the run is closed"
         if name in (acts.BEGIN, acts.VALVE_CLOSED, acts.VALVE_OPENED, acts.CHARGED, acts.VENTED, acts.FINISH):
             return None if stages.can_move(self.stage, name) else "not at this stage"
@@ -284,12 +302,19 @@ class Run:
     def _check_window(self, data: Mapping[str, Any] | None) -> str | None:
         if (why := self._known_point(data)) is not None or data is None:
             return why
+        return self._check_seconds(data)
+
+    def _check_seconds(self, data: Mapping[str, Any]) -> str | None:
         start, end = data.get("start", math.nan), data.get("end", math.nan)
         if not (isinstance(start, int | float) and isinstance(end, int | float) and end - start >= 3.0):
             return "a window needs start and end in seconds, three or more apart"
-        return self._decisions.why_no_window(int(data["point"]), (float(start), float(end)))
+        return self._decisions.why_no_window((float(start), float(end)))
 
     def _check_take(self, data: Mapping[str, Any] | None) -> str | None:
+        if data is not None and "start" in data:
+            if self.judgements is None:
+                return "a window can be named in a review only"
+            return self._check_seconds(data)
         if self.stage not in stages.POINTS | stages.BASELINES:
             return "there is nothing to take at this stage"
         return self._decisions.why_not_take()

@@ -12,6 +12,7 @@ from acquire.journal import Entry
 from acquire.plan import RunPlan
 from acquire.record import PointRecord, RunRecord
 from acquire.replay import Replay
+from acquire.run import Run
 from analysis.liquids import Liquid
 from analysis.settling import Block, Judgement
 from drivers.readings import PRESSURE, TEMPERATURE
@@ -93,6 +94,16 @@ class History:
         self._complete = False
         starts = [float(trace.time[0]) for trace in record.traces.values() if len(trace.time)]
         self._position = math.floor(min(starts, default=0.0)) - 1.0  # [s] readings are replayed up to here
+
+    @property
+    def run(self) -> Run:
+        """The run as decided again so far."""
+        return self._replay.run
+
+    @property
+    def complete(self) -> bool:
+        """Whether every second of the record was decided again."""
+        return self._complete
 
     @property
     def refused(self) -> tuple[str, ...]:

@@ -1,0 +1,155 @@
+"""A stored run being reviewed: looked at second by second, edited by acts that only append, and saved into its file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from acquire import acts
+from acquire.acts import Act
+from acquire.journal import Entry
+from acquire.record import PointRecord, RunRecord
+from acquire.replay import differences
+from acquire.review.cursor import History, Known
+from acquire.run import Run
+from analysis.liquids import Liquid
+
+
+class EditRefusedError(Exception):
+    """An edit that cannot be made: what stands in its way, and the way out."""
+
+
+class Review:
+    """One run under review.
+
+    The run is decided again from its readings (`advance`); once that is complete, and has given the stored journal
+    entry by entry, points may be edited.  Edits are acts on that run: they append entries, never change any.
+
+    Parameters
+    ----------
+    record
+        As read from the file; also of a run that is still being written, which cannot be edited.
+    liquid
+        Its liquid, None for an unknown one.
+    reviewer
+        Who the edits are by; a name as typed, nothing is checked.
+    """
+
+    def __init__(self, record: RunRecord, liquid: Liquid | None, *, reviewer: str = "reviewer") -> None:
+        self.record, self.liquid, self.reviewer = record, liquid, reviewer
+        self.history = History(record, liquid)
+        self._saved = len(record.journal)
+        self._why_not: str | None = None
+
+    # Looking
+
+    def advance(self, seconds: float) -> bool:
+        """Decide these further seconds again; whether all are done."""
+        times = self.history.times()
+        start = times[-1] if times else 0.0
+        self.history.at(start + seconds)
+        if self.history.complete and self._why_not is None:
+            self._why_not = self._compare()
+        return self.history.complete
+
+    def at(self, time: float) -> Known | None:
+        """What was known at this run time, None before the first second.  [s]"""
+        return self.history.at(time)
+
+    @property
+    def progress(self) -> float:
+        """Share of the run that was decided again, 0 to 1."""
+        times = self.history.times()
+        if self.history.complete or not self.record.duration:
+            return 1.0
+        return min(times[-1] / self.record.duration, 1.0) if times else 0.0
+
+    def _compare(self) -> str:
+        if self.record.end_time is None:
+            return "the run is still being written, or was never closed; close or repair it first"
+        found = differences(self.record, self.history.run)
+        if not found:
+            return ""
+        return (
+            f"deciding again gives another journal from entry {found[0].number} on (another version of the program, "
+            "or altered readings): 'satline verify' and 'satline replay' say more; asking 'what if' still works"
+        )
+
+    # Editing
+
+    @property
+    def why_not_edit(self) -> str:
+        """Empty when points may be edited now, else what stands in the way."""
+        if not self.history.complete:
+            return f"the run is still being decided again ({100 * self.progress:.0f} %)"
+        if self._why_not is None:
+            self._why_not = self._compare()
+        return self._why_not
+
+    @property
+    def run(self) -> Run:
+        return self.history.run
+
+    @property
+    def points(self) -> tuple[PointRecord, ...]:
+        """With the edits so far."""
+        return self.run.points if self.history.complete and not self._why_not else self.record.points
+
+    @property
+    def result(self) -> Mapping[str, Any] | None:
+        """With the edits so far; the stored one before any."""
+        if self.changed:
+            return self.run.result
+        return self.record.results[-1] if self.record.results else None
+
+    @property
+    def changed(self) -> bool:
+        """Whether there are edits that are not saved."""
+        return self.history.complete and not self._why_not and len(self.run.journal) > self._saved
+
+    @property
+    def journal(self) -> tuple[Entry, ...]:
+        """The stored journal with the edits so far."""
+        return (
+            (*self.record.journal, *self.run.journal.since(len(self.record.journal)))
+            if self.changed
+            else (self.record.journal)
+        )
+
+    def edit(self, name: str, **data: Any) -> None:
+        """Do one act of a review.
+
+        Raises
+        ------
+        EditRefusedError
+            The run cannot be edited.
+        acquire.run.ActRefused
+            This act is not possible.
+        """
+        if self.why_not_edit:
+            raise EditRefusedError(f"this run cannot be edited now: {self.why_not_edit}")
+        self.run.act(Act(name, self.reviewer, data))
+
+    def split(self, number: int, at: float, reason: str) -> None:
+        """Make two points of one: its window ends before this time [s], a new one begins there."""
+        point = next((p for p in self.points if p.number == number), None)
+        if point is None or not point.start + 3.0 <= at <= point.end - 3.0:
+            raise EditRefusedError(f"point {number} cannot be split there; expected 3 s or more on both sides")
+        self.edit(acts.WINDOW, point=number, start=point.start, end=at, reason=reason)
+        self.edit(acts.TAKE, start=at, end=point.end, reason=reason)
+
+    def save(self, store: Callable[[list[Entry], list[Mapping[str, Any]]], None]) -> int:
+        """Append the edits to the file and a result with them; how many entries were written.
+
+        Parameters
+        ----------
+        store
+            Writes entries and results behind those that are there: see `acquire.runfile.editing.append_to_closed`.
+        """
+        if not self.changed:
+            return 0
+        entries = self.run.journal.since(self._saved)
+        results = [self.run.result] if self.run.result is not None else []
+        store(entries, results)
+        self._saved = len(self.run.journal)
+        return len(entries)
