@@ -166,6 +166,7 @@ class Asker:
             if now - sent < self._dialogue.timeout:
                 return tick
             self._no_answer(question, now, tick.events)
+            tick.events += self._rejects.due(now)
         if not self._queue and self._schedule.take(now):
             self._queue.extend(self._dialogue.cycle())
             self._tell_missed(now, tick.events)

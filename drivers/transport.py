@@ -14,6 +14,7 @@ import os
 import select
 import socket
 import sys
+import warnings
 from collections.abc import Callable
 from typing import Any, Protocol
 from urllib.parse import urlsplit
@@ -101,10 +102,18 @@ class DescriptorTransport:
             self._raise_lost(self._lost)
         if not select.select([descriptor], [], [], wait)[0]:
             return b""
-        # Waiting on nothing is the pause; one batch then costs one wake-up.
-        if self._pause:
-            select.select([], [], [], self._pause)
         pieces: list[bytes] = []
+        self._drain(pieces)
+        if self._pause and self._lost is None:
+            # Waiting on nothing is the pause; one batch then costs one wake-up. What was there is taken first: a
+            # pseudo-terminal that is closed forgets what nobody has read.
+            select.select([], [], [], self._pause)
+            self._drain(pieces)
+        if not pieces and self._lost is not None:
+            self._raise_lost(self._lost)
+        return b"".join(pieces)
+
+    def _drain(self, pieces: list[bytes]) -> None:
         try:
             while piece := self._receive(READ_SIZE):
                 pieces.append(piece)
@@ -113,9 +122,6 @@ class DescriptorTransport:
             pass
         except OSError as error:
             self._lost = error
-        if not pieces and self._lost is not None:
-            self._raise_lost(self._lost)
-        return b"".join(pieces)
 
     def _raise_lost(self, why: BaseException | str) -> None:
         if isinstance(why, OSError):
@@ -192,7 +198,11 @@ class PolledTransport:
         """See `Transport`."""
         if self._port is not None:
             port, self._port = self._port, None
+            # pyserial 3.5 forgets to close the socket of rfc2217:// when the other end has gone first.
+            line = getattr(port, "_socket", None)
             port.close()
+            if line is not None:
+                line.close()
 
 
 def open_transport(url: str, profile: DeviceProfile, now: Callable[[], float] | None = None) -> Transport:
@@ -249,7 +259,10 @@ def _open_serial(url: str, line: Line, pause: float) -> Transport:
     try:
         port = serial.serial_for_url(url, do_not_open=True)
         _set_up(port, url, line)
-        port.open()
+        with warnings.catch_warnings():
+            # pyserial 3.5 starts the thread of rfc2217:// in a way that Python has put on its list of old ways.
+            warnings.filterwarnings("ignore", category=DeprecationWarning, module="serial")
+            port.open()
     except ValueError as error:
         raise PortMissingError(
             url,
@@ -330,6 +343,12 @@ def _why_not(url: str, error: OSError) -> PortError:
     if code in (errno.ENOENT, errno.ENXIO, errno.ENODEV) or "FileNotFoundError" in str(error):
         return PortMissingError(
             url, f"there is no port {url!r}; expected a device that is plugged in; satline ports lists what is there"
+        )
+    if "option 'control'" in str(error):
+        return PortMissingError(
+            url,
+            f"the serial server at {url!r} does not confirm the control lines; expected it to; "
+            "where the device needs none, add ?ign_set_control to the address",
         )
     return PortMissingError(
         url, f"port {url!r} cannot be opened ({error}); expected a serial device; satline ports lists what is there"

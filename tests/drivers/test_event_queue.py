@@ -1,0 +1,78 @@
+"""The way to a consumer that may stand still."""
+
+import queue
+
+import numpy as np
+
+from drivers import event_queue
+from drivers.event_queue import Outbox, join_readings
+from drivers.readings import DeviceNotice, Readings, Received, SourceStopped
+
+
+def block(start, count=5, channel="temperature"):
+    values = np.arange(start, start + count, dtype=float)
+    return Readings(channel, values / 1000, values, values, np.zeros(count, dtype=np.uint8))
+
+
+def taken(target):
+    events = []
+    while not target.empty():
+        events.append(target.get_nowait())
+    return events
+
+
+def test_a_consumer_in_step_gets_every_event_as_it_is():
+    target = queue.Queue(maxsize=10)
+    outbox = Outbox(target)
+    events = [Received(1.0, b"a"), block(0), DeviceNotice(1.0, "gap", "d", "t")]
+    outbox.put(events)
+    assert taken(target) == events
+
+
+def test_half_an_hour_at_a_kilohertz_waits_for_a_blocked_consumer_and_nothing_is_lost():
+    target = queue.Queue(maxsize=event_queue.QUEUE_ITEMS)
+    outbox = Outbox(target)
+    # 1.8 million readings of two channels in chunks of 20, 26 bytes each
+    for n in range(90_000):
+        outbox.put([Received(n / 50, b"x" * 520), block(20 * n, 20), block(20 * n, 20, "pressure")])
+    assert outbox.lost == 0
+    assert len(outbox._waiting) < 100_000
+    events = []
+    while not (outbox.flush() and target.empty()):
+        events += taken(target)
+    for channel in ("temperature", "pressure"):
+        values = np.concatenate([e.value for e in events if isinstance(e, Readings) and e.channel == channel])
+        np.testing.assert_array_equal(values, np.arange(1_800_000))
+    assert sum(len(event.data) for event in events if isinstance(event, Received)) == 90_000 * 520
+
+
+def test_what_is_too_much_is_dropped_counted_and_told(monkeypatch):
+    monkeypatch.setattr(event_queue, "WAITING_BYTES", 10_000)
+    target = queue.Queue(maxsize=1)
+    outbox = Outbox(target)
+    for n in range(100):
+        outbox.put([block(5 * n)])
+    assert outbox.lost > 0
+    kept = 500 - outbox.lost
+    events = []
+    while not (outbox.flush() and target.empty()):
+        events += taken(target)
+    assert sum(len(event) for event in events) == kept
+
+
+def test_joining_keeps_bytes_before_what_was_made_of_them_and_notices_in_their_place():
+    notice = DeviceNotice(1.0, "restarted", "d", "t")
+    joined = join_readings(
+        [Received(1, b"a"), block(0), Received(2, b"b"), block(5), notice, Received(3, b"c"), block(10)]
+    )
+    assert [type(event) for event in joined] == [Received, Received, Readings, DeviceNotice, Received, Readings]
+    np.testing.assert_array_equal(joined[2].value, np.arange(10))
+
+
+def test_the_last_word_is_last_even_when_nobody_reads():
+    target = queue.Queue(maxsize=2)
+    outbox = Outbox(target)
+    outbox.put([block(0), block(5), block(10)])
+    outbox.put_last(SourceStopped(1.0, "d", "asked"), timeout=0.01)
+    events = taken(target)
+    assert [type(event) for event in events] == [Readings, Readings, Readings, SourceStopped]
