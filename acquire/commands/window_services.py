@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from serial.tools import list_ports
-
-from acquire.commands.common import DEFAULT_FOLDER
+from acquire.window.language import tr
+from acquire.window.quantities import number
 from acquire.window.start_state import (
     FOUND,
     SIMULATED,
@@ -22,8 +21,8 @@ from acquire.window.start_state import (
     StartRefused,
     is_simulated,
 )
-from drivers.permission import way_in
 
+# What takes long to import is imported where it is used: the window must be on screen first.
 if TYPE_CHECKING:
     from acquire.live import LiveRun
     from acquire.plan import RunPlan
@@ -58,11 +57,13 @@ class MachineServices:
     live: LiveRun | None = None
 
     def devices(self) -> tuple[DeviceChoice, ...]:
+        from serial.tools import list_ports
+
         from sim.scenario import list_scenarios
 
         scenarios = sorted(list_scenarios(), key=lambda scenario: scenario.name != FIRST)
         simulated = [
-            DeviceChoice(f"sim:{one.name}", f"Simulated bench: {one.title}", one.summary, SIMULATED)
+            DeviceChoice(f"sim:{one.name}", tr("Simulated bench: {0}").format(one.title), one.summary, SIMULATED)
             for one in scenarios
         ]
         return (*simulated, *(_port_choice(port) for port in list_ports.comports()))
@@ -87,6 +88,8 @@ class MachineServices:
 
     def checks(self, choice: StartChoice) -> tuple[Check, ...]:
         """Everything that can be seen without opening a port: opening one can reset a board."""
+        from acquire.commands.common import DEFAULT_FOLDER
+
         folder = Path(self.out).parent if self.out else Path(DEFAULT_FOLDER)
         return (*(_device_check(device) for device in choice.devices), _folder_check(folder), _disk_check(folder))
 
@@ -159,43 +162,53 @@ class MachineServices:
         try:
             report = write_report(read_run(path), path.with_suffix(".html"))
         except (ReportError, RunFileError) as error:
-            return Finished(f"The run file is closed. The report could not be written: {error}", str(path))
+            return Finished(tr("The run file is closed. The report could not be written: {0}").format(error), str(path))
         return Finished("", str(path), str(report.resolve()))
 
 
 def _port_choice(port: Any) -> DeviceChoice:
-    trouble = "" if os.access(port.device, os.R_OK | os.W_OK) else f"Cannot be opened: {way_in(port.device)}."
+    from drivers.permission import way_in
+
+    may = os.access(port.device, os.R_OK | os.W_OK)
+    trouble = "" if may else tr("Cannot be opened: {0}.").format(way_in(port.device))
     told = [part for part in (port.manufacturer, port.product) if part]
-    known = port.description if port.description not in (None, "n/a", "") else "serial port"
+    known = port.description if port.description not in (None, "n/a", "") else tr("serial port")
     return DeviceChoice(str(port.device), f"{port.device}: {known}", " ".join(told), FOUND, trouble)
 
 
 def _device_check(device: str) -> Check:
     if is_simulated(device):
-        return Check("Device", "good", "a simulated bench, nothing to plug in")
+        return Check(tr("Device"), "good", tr("a simulated bench, nothing to plug in"))
     address = device.rpartition("@")[2]
     if "://" in address:
-        return Check("Device", "unknown", f"{address} is looked at when the run starts")
+        return Check(tr("Device"), "unknown", tr("{0} is looked at when the run starts").format(address))
     if not os.path.exists(address):
-        return Check("Device", "bad", f"{address} is not there", "Plug it in, then look again with F5.")
+        return Check(
+            tr("Device"), "bad", tr("{0} is not there").format(address), tr("Plug it in, then look again with F5.")
+        )
     if not os.access(address, os.R_OK | os.W_OK):
-        return Check("Device", "bad", f"{address} may not be opened", f"{way_in(address)}.")
-    return Check("Device", "good", f"{address} is there and may be opened")
+        from drivers.permission import way_in
+
+        return Check(tr("Device"), "bad", tr("{0} may not be opened").format(address), f"{way_in(address)}.")
+    return Check(tr("Device"), "good", tr("{0} is there and may be opened").format(address))
 
 
 def _folder_check(folder: Path) -> Check:
     existing = next((one for one in (folder, *folder.resolve().parents) if one.exists()), Path("."))
     if os.access(existing, os.W_OK):
-        return Check("Folder", "good", f"the run goes to {folder}")
+        return Check(tr("Folder"), "good", tr("the run goes to {0}").format(folder))
     return Check(
-        "Folder", "bad", f"{folder} cannot be written", "Start satline in a folder of yours, or name one with --out."
+        tr("Folder"),
+        "bad",
+        tr("{0} cannot be written").format(folder),
+        tr("Start satline in a folder of yours, or name one with --out."),
     )
 
 
 def _disk_check(folder: Path) -> Check:
     existing = next((one for one in (folder, *folder.resolve().parents) if one.exists()), Path("."))
     free = shutil.disk_usage(existing).free
-    text = f"{free / 1e9:.1f} GB free"
+    text = tr("{0} GB free").format(number(free / 1e9, 1))
     if free < ROOM_FOR_A_RUN:
-        return Check("Disk", "mind", text, "A long run may not fit; make room first.")
-    return Check("Disk", "good", text)
+        return Check(tr("Disk"), "mind", text, tr("A long run may not fit; make room first."))
+    return Check(tr("Disk"), "good", text)

@@ -19,6 +19,7 @@ from acquire.window.big_numbers import BigNumbersWindow
 from acquire.window.cards_state import cards_state
 from acquire.window.cautions_state import caution_cards
 from acquire.window.closing import Closing
+from acquire.window.first_paint import after_first_paint
 from acquire.window.language import tr
 from acquire.window.line_state import line_state
 from acquire.window.looks import Look, automatic_scale, digit_pixels
@@ -106,6 +107,7 @@ class BenchWindow(QMainWindow):
         self.keys = build_keys(self, self.do, self.answer, self._switches.switch, self._switches.text_size)
         self._connect()
         self.resize(1280, 800)
+        after_first_paint(self.panels, self.load_plots)
         self._timer = QTimer(self)
         self._timer.setInterval(FRAME_MS)
         self._timer.timeout.connect(self.refresh)
@@ -150,7 +152,6 @@ class BenchWindow(QMainWindow):
         super().showEvent(event)
         self._apply_look()
         self.panels.setFocus()
-        QTimer.singleShot(0, self.load_plots)
 
     # Showing
 
@@ -311,7 +312,7 @@ class BenchWindow(QMainWindow):
     @property
     def finished(self) -> Finished | None:
         """What the closed run left behind; None while it is not closed."""
-        return self._closing.result if self._closing.done else None
+        return self._closing.result
 
     def _show_end(self) -> None:
         """Close the file as soon as the run is closed, and say what came of it."""

@@ -12,7 +12,7 @@ from acquire.window.cautions import CautionsPanel
 from acquire.window.cautions_state import caution_cards
 from acquire.window.language import tr
 from acquire.window.looks import Look, automatic_scale
-from acquire.window.parts import framed, set_text, text_label
+from acquire.window.parts import framed, on_paper, set_text, text_label
 from acquire.window.procedure_state import procedure_state
 from acquire.window.readouts import Readout
 from acquire.window.readouts_state import readout_states
@@ -28,6 +28,7 @@ class BigNumbersWindow(QWidget):
     def __init__(self, look: Look) -> None:
         super().__init__()
         self.setWindowTitle(tr("satline, big numbers"))
+        on_paper(self)
         self._look = look
         self._scale = 0.0
         self.temperature = Readout("temperature", "88.88")

@@ -165,6 +165,7 @@ class CardsRow(QScrollArea):
             card.setVisible(index < len(state.points))
             if index < len(state.points):
                 card.show_state(state.points[index])
+        self.setVisible(bool(state.points) or state.forming is not None)
         self.forming.setVisible(state.forming is not None)
         if state.forming is not None:
             self.forming.show_state(state.forming)

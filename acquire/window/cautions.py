@@ -9,7 +9,7 @@ from acquire.window.cautions_state import CautionCard
 from acquire.window.language import counted
 from acquire.window.parts import restyle, set_text, text_label
 
-MAX_SHOWN = 2  # more at once would push the procedure off the panel; the gravest come first
+MAX_SHOWN = 2  # more at once would push the procedure off the panel; the gravest come first, in full
 
 
 class CautionWidget(QFrame):
@@ -30,10 +30,11 @@ class CautionWidget(QFrame):
         layout.addWidget(self.sign)
         layout.addLayout(words, 1)
 
-    def show_state(self, card: CautionCard) -> None:
+    def show_state(self, card: CautionCard, *, in_full: bool = True) -> None:
         set_text(self.sign, card.sign)
         set_text(self.heading, card.heading)
         set_text(self.text, card.text)
+        self.text.setVisible(in_full)
         restyle(self, role=card.severity if card.severity == "warning" else "caution")
         self.setAccessibleName(f"{card.heading}. {card.text}")
 
@@ -59,7 +60,7 @@ class CautionsPanel(QWidget):
         for index, widget in enumerate(self._widgets):
             widget.setVisible(index < len(cards))
             if index < len(cards):
-                widget.show_state(cards[index])
+                widget.show_state(cards[index], in_full=index == 0)
         hidden = len(cards) - MAX_SHOWN
         self.more.setVisible(hidden > 0)
         if hidden > 0:

@@ -5,19 +5,20 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 
+from acquire.window.language import tr
 from acquire.window.start_state import Finished
 
 
 class Closing:
     """One call of a `finish` function.
 
-    Threads: `_work` is the only code on the closing thread; it writes `result` once, before the thread ends.  The
+    Threads: `_work` is the only code on the closing thread; it writes the result once, before the thread ends.  The
     window's thread reads it after `done`.
     """
 
     def __init__(self, finish: Callable[[], Finished]) -> None:
         self._finish = finish
-        self.result: Finished | None = None
+        self._result: Finished | None = None
         self._thread: threading.Thread | None = None
 
     def start(self) -> None:
@@ -27,7 +28,7 @@ class Closing:
             self._thread.start()
 
     def _work(self) -> None:
-        self.result = self._finish()
+        self._result = self._finish()
 
     @property
     def started(self) -> bool:
@@ -37,9 +38,18 @@ class Closing:
     def done(self) -> bool:
         return self._thread is not None and not self._thread.is_alive()
 
+    @property
+    def result(self) -> Finished | None:
+        """None while it is not done."""
+        if not self.done:
+            return None
+        # Nothing written means that the closing itself broke; its traceback went to standard error.
+        return self._result or Finished(trouble=tr("The run file could not be closed in order; check it with verify."))
+
     def wait(self) -> Finished:
         """The result; begins now if nobody has, and waits as long as it takes: a file is never left half closed."""
         self.start()
         assert self._thread is not None
         self._thread.join()
-        return self.result or Finished(trouble="the run file could not be closed; see the details on standard error")
+        assert self.result is not None
+        return self.result

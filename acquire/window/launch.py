@@ -7,12 +7,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PyQt5.QtCore import QLibraryInfo, QLocale, Qt, QTimer, QTranslator
-from PyQt5.QtWidgets import QApplication
+from PyQt5.QtCore import QLibraryInfo, QLocale, Qt, QTranslator
+from PyQt5.QtWidgets import QApplication, QWidget
 
 from acquire.clocks import real_seconds
 from acquire.window.bench import BenchWindow
 from acquire.window.crash import CrashGuard
+from acquire.window.first_paint import after_first_paint
 from acquire.window.language import available_languages, load_language, tr, use_language
 from acquire.window.preferences import Preferences, load_preferences, save_preferences
 from acquire.window.sound import SoundBox, find_player
@@ -49,6 +50,14 @@ def choose_language(application: QApplication, code: str) -> str:
     return wanted
 
 
+def show_large(window: QWidget) -> None:
+    """Show a window over the whole screen, and never beyond it."""
+    screen = QApplication.primaryScreen()
+    if screen is not None:
+        window.resize(screen.availableGeometry().size())
+    window.showMaximized()
+
+
 class Program:
     """One start of the window, from the start page or straight to the bench, to its end.
 
@@ -75,10 +84,10 @@ class Program:
         if self.choice is None:
             self._show_start()
         else:
-            self._show_bench()
             choice = self.choice
-            # After the first paint: what opens a run brings numpy and more with it.
-            QTimer.singleShot(0, lambda: self._open(choice))
+            bench = self._show_bench()
+            # What opens a run brings numpy and more with it.
+            after_first_paint(bench.panels, lambda: self._open(choice))
 
     def end(self) -> int:
         """Tidy up.  Returns the exit status."""
@@ -97,7 +106,7 @@ class Program:
         page.start_asked.connect(self._start_asked)
         page.understood.connect(self._understood)
         self.start_page = page
-        page.show()
+        show_large(page)
 
     def _understood(self) -> None:
         self.preferences = replace(self.preferences, understood=True)
@@ -113,16 +122,15 @@ class Program:
         self._show_bench()
         self._attach(opened)
         if self.start_page is not None:
-            assert self.bench is not None
-            self.bench.resize(self.start_page.size())
             self.start_page.close()
 
-    def _show_bench(self) -> None:
+    def _show_bench(self) -> BenchWindow:
         look = self.preferences.look
         sound = SoundBox(find_player(), on=self.preferences.sound)
         self.bench = BenchWindow(None, now=real_seconds, look=look, sound=sound)
         self.bench.left.connect(self._left)
-        self.bench.show()
+        show_large(self.bench)
+        return self.bench
 
     def _open(self, choice: StartChoice) -> None:
         try:

@@ -6,6 +6,7 @@ from PyQt5.QtCore import QRectF, QSize, Qt
 from PyQt5.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent
 from PyQt5.QtWidgets import QFrame, QLabel, QSizePolicy, QWidget
 
+TALL, DESCENT = 1.3, 0.22  # height of the widget and room below the digits, for a decimal comma, in digit heights
 DIGIT_MM = 17.0  # [mm] 30 minutes of arc at 2 m, twice the least height of ISO 9241-303 (from memory)
 
 
@@ -23,6 +24,12 @@ def framed(role: str) -> QFrame:
     frame = QFrame()
     frame.setProperty("role", role)
     return frame
+
+
+def on_paper(window: QWidget) -> None:
+    """Have the style sheet paint the background of a window of its own."""
+    window.setProperty("role", "window")
+    window.setAttribute(Qt.WA_StyledBackground)
 
 
 def set_text(label: QLabel, text: str) -> None:
@@ -135,7 +142,7 @@ class Digits(QWidget):
     def set_digit_height(self, pixels: float) -> None:
         if pixels != self._wanted:
             self._wanted = pixels
-            self.setFixedHeight(round(pixels * 1.18))
+            self.setFixedHeight(round(pixels * TALL))
 
     def set_value(self, value: str, unit: str) -> None:
         if (value, unit) != (self._value, self._unit):
@@ -147,10 +154,10 @@ class Digits(QWidget):
         return self._value
 
     def sizeHint(self) -> QSize:
-        return QSize(round(self._wanted * 4), round(self._wanted * 1.18))
+        return QSize(round(self._wanted * 4), round(self._wanted * TALL))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(100, round(self._wanted * 1.18))
+        return QSize(100, round(self._wanted * TALL))
 
     def digit_height(self) -> float:
         """Height of a digit as it is drawn now.  [px]"""
@@ -176,7 +183,7 @@ class Digits(QWidget):
         size = self.digit_height() * 100 / digit
         font = self._font(size)
         metrics = QFontMetricsF(font)
-        baseline = (self.height() + self.digit_height()) / 2
+        baseline = self.height() - DESCENT * self._wanted
         # Right edge of the last digit stays where it is: the room is that of the widest number.
         room = metrics.horizontalAdvance(self._widest)
         left = max(0.0, room - metrics.horizontalAdvance(self._value)) if self._value[:1].isdigit() else 0.0

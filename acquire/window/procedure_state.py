@@ -24,6 +24,7 @@ if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the win
     from acquire.snapshot import Instruction, Snapshot, StepView
 
 MAX_ROWS = 9  # what fits beside the strips at 800 px height; more plateaus are folded together
+ROWS_WITH_CAUTION = 4  # the cautions need the room then
 
 #: Sign before a step: told by shape, the colour only repeats it.
 SIGNS = {"done": "✓", "current": "▶", "to do": "", "skipped": "–"}
@@ -83,7 +84,7 @@ class ProcedureState:
 
 
 def procedure_state(snapshot: Snapshot) -> ProcedureState:
-    rows = _folded(snapshot.steps)
+    rows = _folded(snapshot.steps, ROWS_WITH_CAUTION if snapshot.cautions else MAX_ROWS)
     act = next_act(snapshot)
     current = next((row.text for row in rows if row.state == "current"), "")
     return ProcedureState(
@@ -145,10 +146,30 @@ def _row(step: StepView) -> StepRow:
     return StepRow(step.key, SIGNS.get(step.state, ""), step_text(step), step.state)
 
 
-def _folded(steps: tuple[StepView, ...]) -> tuple[StepRow, ...]:
-    """All steps, or with the plateaus far from the current one folded into one line each side."""
-    if len(steps) <= MAX_ROWS:
+def _folded(steps: tuple[StepView, ...], most: int) -> tuple[StepRow, ...]:
+    """All steps where they fit; else with the plateaus far from the current one in one line each side; else only the
+    current step and the next, with one line for all before and one for all after."""
+    if len(steps) <= most:
         return tuple(_row(step) for step in steps)
+    rows = _plateaus_folded(steps)
+    return rows if len(rows) <= most else _all_folded(steps)
+
+
+def _all_folded(steps: tuple[StepView, ...]) -> tuple[StepRow, ...]:
+    done = [step for step in steps if step.state in ("done", "skipped")]
+    ahead = [step for step in steps if step.state == "to do"]
+    rows = [_row(step) for step in steps if step.state == "current"]
+    if done:
+        text = counted("{0} step done", "{0} steps done", len(done))
+        rows.insert(0, StepRow("steps done", SIGNS["done"], text, "done"))
+    rows += [_row(step) for step in ahead[:1]]
+    if ahead[1:]:
+        text = counted("{0} more step", "{0} more steps", len(ahead) - 1)
+        rows.append(StepRow("steps ahead", "", text, "to do"))
+    return tuple(rows)
+
+
+def _plateaus_folded(steps: tuple[StepView, ...]) -> tuple[StepRow, ...]:
     rows: list[StepRow] = []
     done = [step for step in steps if step.stage == "plateaus" and step.state in ("done", "skipped")]
     ahead = [step for step in steps if step.stage == "plateaus" and step.state == "to do"]

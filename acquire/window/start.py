@@ -18,9 +18,10 @@ from PyQt5.QtWidgets import (
     QWidget,
 )
 
+from acquire.window.first_paint import after_first_paint
 from acquire.window.language import tr
 from acquire.window.looks import Look, automatic_scale
-from acquire.window.parts import framed, restyle, set_text, text_label
+from acquire.window.parts import framed, on_paper, restyle, set_text, text_label
 from acquire.window.start_state import (
     CAUTIONS,
     SPEEDS,
@@ -53,6 +54,7 @@ class StartPage(QWidget):
     def __init__(self, services: StartServices, look: Look, *, understood: bool = False) -> None:
         super().__init__()
         self.setWindowTitle(tr("satline, a new run"))
+        on_paper(self)
         self._services, self._look, self._scale = services, look, 0.0
         self._devices: tuple[DeviceChoice, ...] = ()
         self._plan = ""
@@ -70,8 +72,8 @@ class StartPage(QWidget):
         self.address_label = text_label("body")
         self._build()
         self._connect()
-        self.look_again()
         self.resize(1280, 800)
+        after_first_paint(self, self.look_again)
 
     # Making
 
@@ -185,6 +187,8 @@ class StartPage(QWidget):
         for box in (self.device, self.profile, self.liquid, self.speed):
             box.blockSignals(False)
         self.refresh()
+        if self.start.isEnabled():
+            self.start.setFocus()
 
     def choice(self) -> StartChoice:
         """What is chosen now."""
@@ -285,4 +289,4 @@ class StartPage(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self._apply_look()
-        self.start.setFocus() if self.start.isEnabled() else self.confirm.setFocus()
+        self.confirm.setFocus()

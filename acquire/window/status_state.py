@@ -35,8 +35,8 @@ def status_state(snapshot: Snapshot) -> StatusState:
         parts.append(counted("{0} line rejected", "{0} lines rejected", file.rejected))
     if math.isfinite(file.rate) and file.rate > 0:
         parts.append(number(file.rate, 0 if file.rate >= 3 else 1) + SPACE + "Hz")
-    at = clock(snapshot.time)
-    if snapshot.speed != 1:
+    at = tr("closed") if snapshot.stage == "closed" else clock(snapshot.time)
+    if snapshot.speed != 1 and snapshot.stage != "closed":
         at += " · " + tr("{0} times real time").format(number(snapshot.speed, 0))
     return StatusState(
         sign="●" if file.writing else "○",

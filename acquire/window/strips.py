@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pyqtgraph as pg
 from PyQt5.QtCore import QSignalBlocker, Qt, pyqtSignal
 from PyQt5.QtGui import QColor
@@ -38,7 +40,7 @@ class StripsPanel(QFrame):
         self.setProperty("role", "panel")
         self.view = pg.GraphicsLayoutWidget()
         self.view.setFocusPolicy(Qt.NoFocus)
-        self.view.ci.layout.setContentsMargins(0, 2, 6, 0)
+        self.view.ci.layout.setContentsMargins(0, 8, 6, 0)
         self.view.ci.layout.setSpacing(0)
         self.pressure = Strip("pressure", 0.4, words=True, with_time=False)
         self.temperature = Strip("temperature", 0.4, words=False, with_time=True)
@@ -125,7 +127,10 @@ class StripsPanel(QFrame):
         self.redraw()
 
     def redraw(self) -> None:
-        start, end = follow_range(self._state.now, self._span) if self._following else self._held()
+        now = self._state.now
+        if self._state.closed and math.isfinite(self.temperature.store.last_time):
+            now = self.temperature.store.last_time  # the clock goes on, the run does not
+        start, end = follow_range(now, self._span) if self._following else self._held()
         for strip in self.strips:
             strip.draw(start, end)
 

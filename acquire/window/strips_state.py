@@ -63,6 +63,7 @@ class StripsState:
     marks: tuple[Mark, ...]
     limits: tuple[Limit, ...]
     description: str
+    closed: bool = False  # nothing more will come
 
 
 class EntryShelf:
@@ -128,7 +129,8 @@ def strips_state(snapshot: Snapshot, marks: tuple[Mark, ...]) -> StripsState:
     if math.isfinite(snapshot.limit_pressure):
         value = kilopascal(snapshot.limit_pressure)
         limits.append(Limit("pressure", value, tr("limit {0} kPa").format(round(value))))
-    return StripsState(snapshot.time, tuple(spans), marks, tuple(limits), describe(snapshot))
+    closed = snapshot.stage == "closed"
+    return StripsState(snapshot.time, tuple(spans), marks, tuple(limits), describe(snapshot), closed)
 
 
 def describe(snapshot: Snapshot) -> str:

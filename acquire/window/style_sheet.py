@@ -59,10 +59,10 @@ def style_sheet(theme: Theme, scale: float) -> str:
         for role, (size, weight) in ROLES.items()
     )
     return f"""
-QWidget {{ color: {t.ink}; background: {t.paper}; font-size: {px(13.5, scale)}px; }}
+QWidget {{ color: {t.ink}; background: transparent; font-size: {px(13.5, scale)}px; }}
+QMainWindow, QDialog, QWidget[role="window"] {{ background: {t.paper}; }}
 QLabel, QFrame[role="bare"] {{ background: transparent; border: none; }}
 QFrame[role="panel"] {{ background: {t.card}; border: {outline}px solid {t.edge}; border-radius: 8px; }}
-QFrame[role="panel"] QWidget {{ background: transparent; }}
 QFrame[role="act"] {{ background: {t.act_back}; border: {outline}px solid {t.edge}; border-radius: 8px; }}
 QFrame[role="card"] {{ background: {t.card}; border: {outline}px solid {t.edge}; border-radius: 8px; }}
 QFrame[role="card"]:focus, QFrame[role="card selected"] {{
@@ -107,7 +107,6 @@ QMenu::item {{ padding: {gap(5, scale)}px {gap(24, scale)}px; }}
 QMenu::item:disabled {{ color: {t.faint}; }}
 QMenu::separator {{ height: 1px; background: {t.edge}; margin: 4px 8px; }}
 QScrollArea {{ border: none; background: transparent; }}
-QScrollArea > QWidget > QWidget {{ background: transparent; }}
 QScrollBar:horizontal {{ background: {t.paper}; height: 7px; }}
 QScrollBar:vertical {{ background: {t.paper}; width: 9px; }}
 QScrollBar::handle {{ background: {t.faint}; border-radius: 3px; min-width: 30px; min-height: 30px; }}

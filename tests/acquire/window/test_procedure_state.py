@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from acquire.acts import ACTS
-from acquire.snapshot import Instruction, ProposalView, StepView
+from acquire.snapshot import CautionView, Instruction, ProposalView, StepView
 from acquire.window.procedure_state import ANSWER, MAX_ROWS, next_act, procedure_state, step_text
 
 
@@ -104,6 +104,16 @@ def test_many_plateaus_are_folded_and_the_current_one_stays(snap):
         "Return point: cool to 26.0\u00a0°C",
     ]
     assert len(rows) <= MAX_ROWS
+
+
+def test_beside_a_caution_only_the_steps_around_the_current_one_are_told(snap):
+    shown = snap(cautions=(CautionView("over pressure", "warning", 1.0, {}),))
+    assert [(row.sign, row.text) for row in procedure_state(shown).rows] == [
+        ("✓", "4 steps done"),
+        ("▶", "Plateau 2: to 29.0\u00a0°C"),
+        ("", "Return point: cool to 26.0\u00a0°C"),
+        ("", "1 more step"),
+    ]
 
 
 def test_signs_tell_the_states_apart_without_colour(snap):

@@ -1,0 +1,1251 @@
+<?xml version="1.0" encoding="utf-8"?>
+<!DOCTYPE TS>
+<TS version="2.1" language="de">
+  <context>
+    <name>satline</name>
+    <message>
+      <source>Begin</source>
+      <translation>Beginnen</translation>
+    </message>
+    <message>
+      <source>Take plateau</source>
+      <translation>Plateau nehmen</translation>
+    </message>
+    <message>
+      <source>Set aside</source>
+      <translation>Verwerfen</translation>
+    </message>
+    <message>
+      <source>Use it again</source>
+      <translation>Wieder verwenden</translation>
+    </message>
+    <message>
+      <source>Valve is shut</source>
+      <translation>Ventil ist zu</translation>
+    </message>
+    <message>
+      <source>Valve is open</source>
+      <translation>Ventil ist offen</translation>
+    </message>
+    <message>
+      <source>Liquid is in</source>
+      <translation>Flüssigkeit ist drin</translation>
+    </message>
+    <message>
+      <source>Warm water is in</source>
+      <translation>Warmwasser ist drin</translation>
+    </message>
+    <message>
+      <source>Cold water is in</source>
+      <translation>Kaltwasser ist drin</translation>
+    </message>
+    <message>
+      <source>Next step</source>
+      <translation>Weiter</translation>
+    </message>
+    <message>
+      <source>Note</source>
+      <translation>Notiz</translation>
+    </message>
+    <message>
+      <source>Undo</source>
+      <translation>Rückgängig</translation>
+    </message>
+    <message>
+      <source>Redo</source>
+      <translation>Wiederholen</translation>
+    </message>
+    <message>
+      <source>Cell is vented</source>
+      <translation>Zelle belüftet</translation>
+    </message>
+    <message>
+      <source>Finish the run</source>
+      <translation>Lauf beenden</translation>
+    </message>
+    <message>
+      <source>Take it now</source>
+      <translation>Jetzt nehmen</translation>
+    </message>
+    <message>
+      <source>Open the report</source>
+      <translation>Bericht öffnen</translation>
+    </message>
+    <message>
+      <source>Leave</source>
+      <translation>Verlassen</translation>
+    </message>
+    <message>
+      <source>Set point {0} aside</source>
+      <translation>Punkt {0} verwerfen</translation>
+    </message>
+    <message>
+      <source>Use point {0} again</source>
+      <translation>Punkt {0} wieder verwenden</translation>
+    </message>
+    <message>
+      <source>set aside by hand</source>
+      <translation>von Hand verworfen</translation>
+    </message>
+    <message>
+      <source>used again by hand</source>
+      <translation>von Hand wieder verwendet</translation>
+    </message>
+    <message>
+      <source>window moved by hand</source>
+      <translation>Fenster von Hand verschoben</translation>
+    </message>
+    <message>
+      <source>This ends the run now, before all planned points are taken. Press again to end it.</source>
+      <translation>Das beendet den Lauf jetzt, bevor alle geplanten Punkte genommen sind. Zum Beenden noch einmal drücken.</translation>
+    </message>
+    <message>
+      <source>There is no report yet: it is written when the run is closed.</source>
+      <translation>Es gibt noch keinen Bericht: Er wird geschrieben, wenn der Lauf geschlossen ist.</translation>
+    </message>
+    <message>
+      <source>The run is still being recorded. Leaving closes its file with everything up to now.</source>
+      <translation>Der Lauf wird noch aufgezeichnet. Verlassen schließt die Datei mit allem bis jetzt.</translation>
+    </message>
+    <message>
+      <source>Run file and report are written. Ctrl+R opens the report.</source>
+      <translation>Laufdatei und Bericht sind geschrieben. Strg+R öffnet den Bericht.</translation>
+    </message>
+    <message>
+      <source>Nothing is asked for now: {0}</source>
+      <translation>Jetzt ist nichts verlangt: {0}</translation>
+    </message>
+    <message>
+      <source>Follow the run</source>
+      <translation>Dem Lauf folgen</translation>
+    </message>
+    <message>
+      <source>Show the whole run</source>
+      <translation>Den ganzen Lauf zeigen</translation>
+    </message>
+    <message>
+      <source>Show the last 10 min</source>
+      <translation>Die letzten 10 min zeigen</translation>
+    </message>
+    <message>
+      <source>Show the last 3 min</source>
+      <translation>Die letzten 3 min zeigen</translation>
+    </message>
+    <message>
+      <source>Shorter stretch of time</source>
+      <translation>Kürzere Zeitspanne</translation>
+    </message>
+    <message>
+      <source>Longer stretch of time</source>
+      <translation>Längere Zeitspanne</translation>
+    </message>
+    <message>
+      <source>Earlier</source>
+      <translation>Früher</translation>
+    </message>
+    <message>
+      <source>Later</source>
+      <translation>Später</translation>
+    </message>
+    <message>
+      <source>Look at the point before</source>
+      <translation>Den Punkt davor ansehen</translation>
+    </message>
+    <message>
+      <source>Look at the next point</source>
+      <translation>Den nächsten Punkt ansehen</translation>
+    </message>
+    <message>
+      <source>Look at no point</source>
+      <translation>Keinen Punkt ansehen</translation>
+    </message>
+    <message>
+      <source>Window starts 1 s earlier</source>
+      <translation>Fenster beginnt 1 s früher</translation>
+    </message>
+    <message>
+      <source>Window starts 1 s later</source>
+      <translation>Fenster beginnt 1 s später</translation>
+    </message>
+    <message>
+      <source>Window ends 1 s earlier</source>
+      <translation>Fenster endet 1 s früher</translation>
+    </message>
+    <message>
+      <source>Window ends 1 s later</source>
+      <translation>Fenster endet 1 s später</translation>
+    </message>
+    <message>
+      <source>Big numbers in a second window</source>
+      <translation>Große Zahlen in einem zweiten Fenster</translation>
+    </message>
+    <message>
+      <source>Full screen</source>
+      <translation>Vollbild</translation>
+    </message>
+    <message>
+      <source>Next theme: light, dark, high contrast</source>
+      <translation>Nächstes Aussehen: hell, dunkel, hoher Kontrast</translation>
+    </message>
+    <message>
+      <source>Larger text</source>
+      <translation>Größere Schrift</translation>
+    </message>
+    <message>
+      <source>Smaller text</source>
+      <translation>Kleinere Schrift</translation>
+    </message>
+    <message>
+      <source>Sound on or off</source>
+      <translation>Ton an oder aus</translation>
+    </message>
+    <message>
+      <source>What satline cannot know</source>
+      <translation>Was satline nicht wissen kann</translation>
+    </message>
+    <message>
+      <source>&amp;Run</source>
+      <translation>&amp;Lauf</translation>
+    </message>
+    <message>
+      <source>Done</source>
+      <translation>Fertig</translation>
+    </message>
+    <message>
+      <source>&amp;Help</source>
+      <translation>&amp;Hilfe</translation>
+    </message>
+    <message>
+      <source>Text size</source>
+      <translation>Schriftgröße</translation>
+    </message>
+    <message>
+      <source>&amp;Traces</source>
+      <translation>&amp;Spuren</translation>
+    </message>
+    <message>
+      <source>&amp;View</source>
+      <translation>&amp;Ansicht</translation>
+    </message>
+    <message>
+      <source>satline controls nothing and is not a safety device. It does not know what your cell, stopper and tubing withstand. Eye protection on, no flames; the safety data sheet, your local rules and the person in charge decide.</source>
+      <translation>satline steuert nichts und ist keine Schutzeinrichtung. Es weiß nicht, was Ihre Zelle, Ihr Stopfen und Ihre Schläuche aushalten. Schutzbrille auf, keine Flammen; Sicherheitsdatenblatt, örtliche Regeln und die verantwortliche Person entscheiden.</translation>
+    </message>
+    <message>
+      <source>satline, big numbers</source>
+      <translation>satline, große Zahlen</translation>
+    </message>
+    <message>
+      <source>level; watching that it stays so</source>
+      <translation>ruhig; es wird beobachtet, ob es so bleibt</translation>
+    </message>
+    <message>
+      <source>too few seconds since the last change</source>
+      <translation>zu wenige Sekunden seit der letzten Änderung</translation>
+    </message>
+    <message>
+      <source>the bath is still being warmed or cooled</source>
+      <translation>das Bad wird noch erwärmt oder gekühlt</translation>
+    </message>
+    <message>
+      <source>the temperature is not level yet</source>
+      <translation>die Temperatur ist noch nicht ruhig</translation>
+    </message>
+    <message>
+      <source>the bath temperature wanders: is it cycling or being warmed?</source>
+      <translation>die Badtemperatur wandert: Regelt oder heizt etwas?</translation>
+    </message>
+    <message>
+      <source>too few pressure readings to say</source>
+      <translation>zu wenige Druckwerte für eine Aussage</translation>
+    </message>
+    <message>
+      <source>the pressure is not level yet</source>
+      <translation>der Druck ist noch nicht ruhig</translation>
+    </message>
+    <message>
+      <source>pressure offset</source>
+      <translation>Nullpunkt Druck</translation>
+    </message>
+    <message>
+      <source>pressure gain</source>
+      <translation>Steigung Druck</translation>
+    </message>
+    <message>
+      <source>pressure linearity</source>
+      <translation>Linearität Druck</translation>
+    </message>
+    <message>
+      <source>pressure drift</source>
+      <translation>Drift Druck</translation>
+    </message>
+    <message>
+      <source>thermometer offset</source>
+      <translation>Nullpunkt Thermometer</translation>
+    </message>
+    <message>
+      <source>thermometer gain</source>
+      <translation>Steigung Thermometer</translation>
+    </message>
+    <message>
+      <source>lag of the liquid</source>
+      <translation>Nachlauf der Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>heat capacity</source>
+      <translation>Wärmekapazität</translation>
+    </message>
+    <message>
+      <source>baseline pressure</source>
+      <translation>Druck der Basislinie</translation>
+    </message>
+    <message>
+      <source>baseline temperature</source>
+      <translation>Temperatur der Basislinie</translation>
+    </message>
+    <message>
+      <source>amount of air</source>
+      <translation>Luftmenge</translation>
+    </message>
+    <message>
+      <source>cell volume</source>
+      <translation>Zellvolumen</translation>
+    </message>
+    <message>
+      <source>charge volume</source>
+      <translation>Füllvolumen</translation>
+    </message>
+    <message>
+      <source>plunger</source>
+      <translation>Kolben</translation>
+    </message>
+    <message>
+      <source>tubing volume</source>
+      <translation>Schlauchvolumen</translation>
+    </message>
+    <message>
+      <source>tubing gas</source>
+      <translation>Gas im Schlauch</translation>
+    </message>
+    <message>
+      <source>gas above the water</source>
+      <translation>Gas über dem Wasser</translation>
+    </message>
+    <message>
+      <source>room temperature</source>
+      <translation>Raumtemperatur</translation>
+    </message>
+    <message>
+      <source>room humidity</source>
+      <translation>Raumfeuchte</translation>
+    </message>
+    <message>
+      <source>water in the liquid</source>
+      <translation>Wasser in der Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>dissolved air</source>
+      <translation>gelöste Luft</translation>
+    </message>
+    <message>
+      <source>solubility of air</source>
+      <translation>Löslichkeit der Luft</translation>
+    </message>
+    <message>
+      <source>pressure readings</source>
+      <translation>Druckwerte</translation>
+    </message>
+    <message>
+      <source>temperature readings</source>
+      <translation>Temperaturwerte</translation>
+    </message>
+    <message>
+      <source>vapour non-ideality</source>
+      <translation>Realgas-Anteil</translation>
+    </message>
+    <message>
+      <source>vap</source>
+      <translation>Dampf</translation>
+    </message>
+    <message>
+      <source>you</source>
+      <translation>Sie</translation>
+    </message>
+    <message>
+      <source>auto</source>
+      <translation>selbst</translation>
+    </message>
+    <message>
+      <source>operator</source>
+      <translation>Gehilfe</translation>
+    </message>
+    <message>
+      <source>device</source>
+      <translation>Gerät</translation>
+    </message>
+    <message>
+      <source>Baseline forming</source>
+      <translation>Basislinie entsteht</translation>
+    </message>
+    <message>
+      <source>Point {0}</source>
+      <translation>Punkt {0}</translation>
+    </message>
+    <message>
+      <source>return</source>
+      <translation>Rückkehr</translation>
+    </message>
+    <message>
+      <source>set aside</source>
+      <translation>verworfen</translation>
+    </message>
+    <message>
+      <source>Baseline</source>
+      <translation>Basislinie</translation>
+    </message>
+    <message>
+      <source>Take it</source>
+      <translation>Nehmen</translation>
+    </message>
+    <message>
+      <source>Point {0} forming</source>
+      <translation>Punkt {0} entsteht</translation>
+    </message>
+    <message>
+      <source>set aside: {0}</source>
+      <translation>verworfen: {0}</translation>
+    </message>
+    <message>
+      <source>{0} ready</source>
+      <translation>{0} bereit</translation>
+    </message>
+    <message>
+      <source>steady for {0}</source>
+      <translation>seit {0} ruhig</translation>
+    </message>
+    <message>
+      <source>steady for {0} so far</source>
+      <translation>bisher {0} ruhig</translation>
+    </message>
+    <message>
+      <source>and {0} more</source>
+      <translation>und {0} weitere</translation>
+    </message>
+    <message>
+      <source>Local rules and the safety data sheet decide.</source>
+      <translation>Örtliche Regeln und das Sicherheitsdatenblatt entscheiden.</translation>
+    </message>
+    <message>
+      <source>The stopper may have lifted and vapour come out. No flames; look before you go on.</source>
+      <translation>Der Stopfen kann sich gehoben haben und Dampf ausgetreten sein. Keine Flammen; erst nachsehen, dann weitermachen.</translation>
+    </message>
+    <message>
+      <source>Boiling point is near</source>
+      <translation>Siedepunkt ist nahe</translation>
+    </message>
+    <message>
+      <source>Mind thin glass, and water sucked back when the valve opens. Eye protection on; open the valve slowly.</source>
+      <translation>Auf dünnes Glas achten, und auf Wasser, das beim Öffnen eingesogen wird. Schutzbrille auf; Ventil langsam öffnen.</translation>
+    </message>
+    <message>
+      <source>Run file in trouble</source>
+      <translation>Laufdatei gestört</translation>
+    </message>
+    <message>
+      <source>{0} °C to the limit</source>
+      <translation>Noch {0} °C bis zur Grenze</translation>
+    </message>
+    <message>
+      <source>Warmer than {0} the stopper may lift: satline does not know your cell. Eye protection on, no flames. Local rules come first.</source>
+      <translation>Über {0} kann sich der Stopfen heben: satline kennt Ihre Zelle nicht. Schutzbrille auf, keine Flammen. Örtliche Regeln gehen vor.</translation>
+    </message>
+    <message>
+      <source>{0} °C above the limit</source>
+      <translation>{0} °C über der Grenze</translation>
+    </message>
+    <message>
+      <source>The bath reads {0}, the plan's limit is {1}. Stop heating and step back; add cold water only from a distance your local rules allow.</source>
+      <translation>Das Bad zeigt {0}, die Grenze des Plans ist {1}. Nicht weiter heizen, zurücktreten; kaltes Wasser nur aus dem Abstand zugeben, den die örtlichen Regeln erlauben.</translation>
+    </message>
+    <message>
+      <source>Cell {0} kPa above the room</source>
+      <translation>Zelle {0} kPa über Raumdruck</translation>
+    </message>
+    <message>
+      <source>The plan's limit is {0} kPa above the room; the stopper may lift. Eye protection on, no flames. Local rules come first.</source>
+      <translation>Die Grenze des Plans ist {0} kPa über Raumdruck; der Stopfen kann sich heben. Schutzbrille auf, keine Flammen. Örtliche Regeln gehen vor.</translation>
+    </message>
+    <message>
+      <source>That is over the plan's limit of {0} kPa; satline does not know what your cell withstands. Step back and let the bath cool. Local rules come first.</source>
+      <translation>Das ist über der Grenze des Plans von {0} kPa; satline weiß nicht, was Ihre Zelle aushält. Zurücktreten und das Bad abkühlen lassen. Örtliche Regeln gehen vor.</translation>
+    </message>
+    <message>
+      <source>Next step: {0} kPa above the room</source>
+      <translation>Nächster Schritt: {0} kPa über Raumdruck</translation>
+    </message>
+    <message>
+      <source>At the target of {0} °C the cell is forecast to pass the plan's limit of {1} kPa. Choose a cooler target, or vent. Local rules come first.</source>
+      <translation>Beim Ziel von {0} °C wird die Zelle voraussichtlich die Grenze des Plans von {1} kPa überschreiten. Ein kühleres Ziel wählen oder belüften. Örtliche Regeln gehen vor.</translation>
+    </message>
+    <message>
+      <source>Pressure fell by {0} kPa</source>
+      <translation>Druck fiel um {0} kPa</translation>
+    </message>
+    <message>
+      <source>The bath reads {0}, the liquid boils near {1} at one atmosphere: vapour alone then lifts a stopper. Stop heating. Local rules come first.</source>
+      <translation>Das Bad zeigt {0}, die Flüssigkeit siedet bei Normdruck um {1}: Der Dampf allein hebt dann einen Stopfen. Nicht weiter heizen. Örtliche Regeln gehen vor.</translation>
+    </message>
+    <message>
+      <source>Cell {0} kPa below the room</source>
+      <translation>Zelle {0} kPa unter Raumdruck</translation>
+    </message>
+    <message>
+      <source>You are blind: stop heating. Check cable and power.</source>
+      <translation>Sie sehen nichts mehr: Nicht weiter heizen. Kabel und Strom prüfen.</translation>
+    </message>
+    <message>
+      <source>temperature</source>
+      <translation>Temperatur</translation>
+    </message>
+    <message>
+      <source>{0} is lost</source>
+      <translation>{0} ist verloren</translation>
+    </message>
+    <message>
+      <source>pressure</source>
+      <translation>Druck</translation>
+    </message>
+    <message>
+      <source>The number shown is old. Stop heating until readings come again.</source>
+      <translation>Die gezeigte Zahl ist alt. Nicht weiter heizen, bis wieder Werte kommen.</translation>
+    </message>
+    <message>
+      <source>No {0} for {1}</source>
+      <translation>Kein Wert für {0} seit {1}</translation>
+    </message>
+    <message>
+      <source>The run file could not be closed in order; check it with verify.</source>
+      <translation>Die Laufdatei konnte nicht ordentlich geschlossen werden; mit verify prüfen.</translation>
+    </message>
+    <message>
+      <source>Something happened that satline was not made for, and it has to stop.</source>
+      <translation>Es ist etwas geschehen, wofür satline nicht gemacht ist; es muss aufhören.</translation>
+    </message>
+    <message>
+      <source>If something is being warmed, stop that first: nothing is watched any more.</source>
+      <translation>Wenn gerade etwas erwärmt wird, das zuerst beenden: Nichts wird mehr beobachtet.</translation>
+    </message>
+    <message>
+      <source>satline has to stop</source>
+      <translation>satline muss aufhören</translation>
+    </message>
+    <message>
+      <source>Details</source>
+      <translation>Einzelheiten</translation>
+    </message>
+    <message>
+      <source>Copy the details</source>
+      <translation>Einzelheiten kopieren</translation>
+    </message>
+    <message>
+      <source>The run file is closed and holds everything up to now: {0}</source>
+      <translation>Die Laufdatei ist geschlossen und enthält alles bis jetzt: {0}</translation>
+    </message>
+    <message>
+      <source>The run file is {0}; it may need `satline verify --repair`. {1}</source>
+      <translation>Die Laufdatei ist {0}; vielleicht braucht sie `satline verify --repair`. {1}</translation>
+    </message>
+    <message>
+      <source>{0} Close this window to go back.</source>
+      <translation>{0} Dieses Fenster schließen, um zurückzukehren.</translation>
+    </message>
+    <message>
+      <source>Saturation line</source>
+      <translation>Sättigungslinie</translation>
+    </message>
+    <message>
+      <source>Where the ± comes from</source>
+      <translation>Woher das ± kommt</translation>
+    </message>
+    <message>
+      <source>Result</source>
+      <translation>Ergebnis</translation>
+    </message>
+    <message>
+      <source>ln(p vapour / kPa)</source>
+      <translation>ln(p Dampf / kPa)</translation>
+    </message>
+    <message>
+      <source>1000 K / T</source>
+      <translation>1000 K / T</translation>
+    </message>
+    <message>
+      <source>Enthalpy of vaporisation</source>
+      <translation>Verdampfungsenthalpie</translation>
+    </message>
+    <message>
+      <source>{0} point</source>
+      <translation>{0} Punkt</translation>
+    </message>
+    <message>
+      <source>{0} points</source>
+      <translation>{0} Punkte</translation>
+    </message>
+    <message>
+      <source>95 % interval</source>
+      <translation>95-%-Intervall</translation>
+    </message>
+    <message>
+      <source>The line and its result appear with the third point.</source>
+      <translation>Linie und Ergebnis erscheinen mit dem dritten Punkt.</translation>
+    </message>
+    <message>
+      <source>no interval can be given</source>
+      <translation>kein Intervall möglich</translation>
+    </message>
+    <message>
+      <source>One more point at {0} would narrow it to ± {1} kJ/mol.</source>
+      <translation>Ein weiterer Punkt bei {0} würde es auf ± {1} kJ/mol verengen.</translation>
+    </message>
+    <message>
+      <source>all others</source>
+      <translation>alle übrigen</translation>
+    </message>
+    <message>
+      <source>at {0}</source>
+      <translation>bei {0}</translation>
+    </message>
+    <message>
+      <source>What was seen or done? Enter keeps it, Esc leaves</source>
+      <translation>Was wurde gesehen oder getan? Eingabe behält es, Esc verlässt</translation>
+    </message>
+    <message>
+      <source>Keep the note  ⏎</source>
+      <translation>Notiz behalten  ⏎</translation>
+    </message>
+    <message>
+      <source>Close the file and leave</source>
+      <translation>Datei schließen und verlassen</translation>
+    </message>
+    <message>
+      <source>Go on recording</source>
+      <translation>Weiter aufzeichnen</translation>
+    </message>
+    <message>
+      <source>Water poured in, millilitres</source>
+      <translation>Eingegossenes Wasser, Milliliter</translation>
+    </message>
+    <message>
+      <source>Temperature of that water, degrees Celsius</source>
+      <translation>Temperatur dieses Wassers, Grad Celsius</translation>
+    </message>
+    <message>
+      <source>Procedure</source>
+      <translation>Ablauf</translation>
+    </message>
+    <message>
+      <source>Set up</source>
+      <translation>Vorbereiten</translation>
+    </message>
+    <message>
+      <source>Room baseline</source>
+      <translation>Basislinie Raum</translation>
+    </message>
+    <message>
+      <source>Soak in the bath</source>
+      <translation>Im Bad ruhen</translation>
+    </message>
+    <message>
+      <source>Sealed baseline</source>
+      <translation>Basislinie geschlossen</translation>
+    </message>
+    <message>
+      <source>Charge</source>
+      <translation>Füllen</translation>
+    </message>
+    <message>
+      <source>Plateaus</source>
+      <translation>Plateaus</translation>
+    </message>
+    <message>
+      <source>Return point</source>
+      <translation>Rückkehrpunkt</translation>
+    </message>
+    <message>
+      <source>Vent, then lift out the cell</source>
+      <translation>Belüften, dann Zelle herausheben</translation>
+    </message>
+    <message>
+      <source>Run closed</source>
+      <translation>Lauf geschlossen</translation>
+    </message>
+    <message>
+      <source>Change the bath temperature</source>
+      <translation>Badtemperatur ändern</translation>
+    </message>
+    <message>
+      <source>{0} step done</source>
+      <translation>{0} Schritt erledigt</translation>
+    </message>
+    <message>
+      <source>{0} steps done</source>
+      <translation>{0} Schritte erledigt</translation>
+    </message>
+    <message>
+      <source>{0} more step</source>
+      <translation>{0} weiterer Schritt</translation>
+    </message>
+    <message>
+      <source>{0} more steps</source>
+      <translation>{0} weitere Schritte</translation>
+    </message>
+    <message>
+      <source>The run is closed</source>
+      <translation>Der Lauf ist geschlossen</translation>
+    </message>
+    <message>
+      <source>To begin</source>
+      <translation>Zu Beginn</translation>
+    </message>
+    <message>
+      <source>Valve open, cell in the bath</source>
+      <translation>Ventil offen, Zelle im Bad</translation>
+    </message>
+    <message>
+      <source>The probe beside the cell, the bath well above its shoulder. Then press Enter.</source>
+      <translation>Der Fühler neben der Zelle, das Bad deutlich über ihrer Schulter. Dann Eingabe drücken.</translation>
+    </message>
+    <message>
+      <source>Ready</source>
+      <translation>Bereit</translation>
+    </message>
+    <message>
+      <source>Now</source>
+      <translation>Jetzt</translation>
+    </message>
+    <message>
+      <source>Shut the valve</source>
+      <translation>Ventil schließen</translation>
+    </message>
+    <message>
+      <source>Keep the cell still, then press Enter.</source>
+      <translation>Zelle ruhig halten, dann Eingabe drücken.</translation>
+    </message>
+    <message>
+      <source>Inject the liquid</source>
+      <translation>Flüssigkeit einspritzen</translation>
+    </message>
+    <message>
+      <source>Draw the plunger back where the plan says so; the cell stays shut. Then press Enter.</source>
+      <translation>Den Kolben zurückziehen, wo der Plan es sagt; die Zelle bleibt geschlossen. Dann Eingabe drücken.</translation>
+    </message>
+    <message>
+      <source>Next warm-up</source>
+      <translation>Nächstes Erwärmen</translation>
+    </message>
+    <message>
+      <source>Next cool-down</source>
+      <translation>Nächstes Abkühlen</translation>
+    </message>
+    <message>
+      <source>To end</source>
+      <translation>Zum Ende</translation>
+    </message>
+    <message>
+      <source>Open the valve slowly</source>
+      <translation>Ventil langsam öffnen</translation>
+    </message>
+    <message>
+      <source>Let the pressure out, away from flames and faces. Then lift the cell out and press Enter.</source>
+      <translation>Den Druck ablassen, weg von Flammen und Gesichtern. Dann die Zelle herausheben und Eingabe drücken.</translation>
+    </message>
+    <message>
+      <source>Close the run</source>
+      <translation>Lauf schließen</translation>
+    </message>
+    <message>
+      <source>The file is sealed and the report written.</source>
+      <translation>Die Datei wird versiegelt und der Bericht geschrieben.</translation>
+    </message>
+    <message>
+      <source>Keep still</source>
+      <translation>Ruhig halten</translation>
+    </message>
+    <message>
+      <source>Wait</source>
+      <translation>Warten</translation>
+    </message>
+    <message>
+      <source>Nothing to do</source>
+      <translation>Nichts zu tun</translation>
+    </message>
+    <message>
+      <source>Take the plateau</source>
+      <translation>Plateau nehmen</translation>
+    </message>
+    <message>
+      <source>Take the baseline</source>
+      <translation>Basislinie nehmen</translation>
+    </message>
+    <message>
+      <source>Add {0} at {1}</source>
+      <translation>{0} mit {1} zugeben</translation>
+    </message>
+    <message>
+      <source>Warm the bath to {0}</source>
+      <translation>Bad auf {0} erwärmen</translation>
+    </message>
+    <message>
+      <source>Cool the bath to {0}</source>
+      <translation>Bad auf {0} kühlen</translation>
+    </message>
+    <message>
+      <source>{0}, {1}, steady for {2}</source>
+      <translation>{0}, {1}, seit {2} ruhig</translation>
+    </message>
+    <message>
+      <source>Inject {0}</source>
+      <translation>{0} einspritzen</translation>
+    </message>
+    <message>
+      <source>The cell will then be near {0}</source>
+      <translation>Die Zelle ist dann bei etwa {0}</translation>
+    </message>
+    <message>
+      <source>Keep still, {0}</source>
+      <translation>Ruhig halten, {0}</translation>
+    </message>
+    <message>
+      <source>{0} cell</source>
+      <translation>Zelle {0}</translation>
+    </message>
+    <message>
+      <source>{0} charge</source>
+      <translation>Füllung {0}</translation>
+    </message>
+    <message>
+      <source>limit {0}</source>
+      <translation>Grenze {0}</translation>
+    </message>
+    <message>
+      <source>Return point: cool to {0}</source>
+      <translation>Rückkehrpunkt: auf {0} kühlen</translation>
+    </message>
+    <message>
+      <source>{0}: to {1}</source>
+      <translation>{0}: auf {1}</translation>
+    </message>
+    <message>
+      <source>Everything is in {0}.</source>
+      <translation>Alles ist in {0}.</translation>
+    </message>
+    <message>
+      <source>Take point {0}</source>
+      <translation>Punkt {0} nehmen</translation>
+    </message>
+    <message>
+      <source>First take {0} out of the bath.</source>
+      <translation>Zuerst {0} aus dem Bad nehmen.</translation>
+    </message>
+    <message>
+      <source>Brings the bath from {0} to {1}; stir slowly.</source>
+      <translation>Bringt das Bad von {0} auf {1}; langsam rühren.</translation>
+    </message>
+    <message>
+      <source>Plateau {0}</source>
+      <translation>Plateau {0}</translation>
+    </message>
+    <message>
+      <source>{0} plateau</source>
+      <translation>{0} Plateau</translation>
+    </message>
+    <message>
+      <source>{0} plateaus</source>
+      <translation>{0} Plateaus</translation>
+    </message>
+    <message>
+      <source>{0} more plateau</source>
+      <translation>{0} weiteres Plateau</translation>
+    </message>
+    <message>
+      <source>{0} more plateaus</source>
+      <translation>{0} weitere Plateaus</translation>
+    </message>
+    <message>
+      <source>{0} kPa above the room</source>
+      <translation>{0} kPa über Raumdruck</translation>
+    </message>
+    <message>
+      <source>{0} kPa below the room</source>
+      <translation>{0} kPa unter Raumdruck</translation>
+    </message>
+    <message>
+      <source>{0} ({1} to {2}) {3}</source>
+      <translation>{0} ({1} bis {2}) {3}</translation>
+    </message>
+    <message>
+      <source>level</source>
+      <translation>ruhig</translation>
+    </message>
+    <message>
+      <source>easing</source>
+      <translation>beruhigt</translation>
+    </message>
+    <message>
+      <source>moving</source>
+      <translation>bewegt</translation>
+    </message>
+    <message>
+      <source>unknown</source>
+      <translation>unbekannt</translation>
+    </message>
+    <message>
+      <source>Bath temperature</source>
+      <translation>Badtemperatur</translation>
+    </message>
+    <message>
+      <source>Cell pressure</source>
+      <translation>Zelldruck</translation>
+    </message>
+    <message>
+      <source>no reading yet</source>
+      <translation>noch kein Wert</translation>
+    </message>
+    <message>
+      <source>last reading</source>
+      <translation>letzter Wert</translation>
+    </message>
+    <message>
+      <source>nothing more to come</source>
+      <translation>nichts mehr zu erwarten</translation>
+    </message>
+    <message>
+      <source>no reading for {0}</source>
+      <translation>kein Wert seit {0}</translation>
+    </message>
+    <message>
+      <source>level in {0}</source>
+      <translation>ruhig in {0}</translation>
+    </message>
+    <message>
+      <source>still to come {0}</source>
+      <translation>noch zu erwarten {0}</translation>
+    </message>
+    <message>
+      <source>satline, a new run</source>
+      <translation>satline, ein neuer Lauf</translation>
+    </message>
+    <message>
+      <source>The usual plan</source>
+      <translation>Der übliche Plan</translation>
+    </message>
+    <message>
+      <source>Look for devices again  F5</source>
+      <translation>Geräte neu suchen  F5</translation>
+    </message>
+    <message>
+      <source>I have read this</source>
+      <translation>Ich habe das gelesen</translation>
+    </message>
+    <message>
+      <source>A new run</source>
+      <translation>Ein neuer Lauf</translation>
+    </message>
+    <message>
+      <source>It speaks</source>
+      <translation>Es spricht</translation>
+    </message>
+    <message>
+      <source>Clock</source>
+      <translation>Uhr</translation>
+    </message>
+    <message>
+      <source>Address</source>
+      <translation>Adresse</translation>
+    </message>
+    <message>
+      <source>This bench</source>
+      <translation>Dieser Platz</translation>
+    </message>
+    <message>
+      <source>Another, by its address</source>
+      <translation>Ein anderes, nach Adresse</translation>
+    </message>
+    <message>
+      <source>A run plan</source>
+      <translation>Ein Laufplan</translation>
+    </message>
+    <message>
+      <source>Start recording</source>
+      <translation>Aufzeichnung beginnen</translation>
+    </message>
+    <message>
+      <source>choose</source>
+      <translation>wählen</translation>
+    </message>
+    <message>
+      <source>Device</source>
+      <translation>Gerät</translation>
+    </message>
+    <message>
+      <source>Liquid</source>
+      <translation>Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>Plan</source>
+      <translation>Plan</translation>
+    </message>
+    <message>
+      <source>satline controls nothing and is not a safety device.</source>
+      <translation>satline steuert nichts und ist keine Schutzeinrichtung.</translation>
+    </message>
+    <message>
+      <source>It does not know what your cell, stopper and tubing withstand.</source>
+      <translation>Es weiß nicht, was Ihre Zelle, Ihr Stopfen und Ihre Schläuche aushalten.</translation>
+    </message>
+    <message>
+      <source>Eye protection on; no flames or sparks; warm with water only; the room aired; the glass looked over.</source>
+      <translation>Schutzbrille auf; keine Flammen oder Funken; nur mit Wasser erwärmen; Raum gelüftet; Glas angesehen.</translation>
+    </message>
+    <message>
+      <source>The safety data sheet of the liquid, your local rules and the person in charge decide.</source>
+      <translation>Das Sicherheitsdatenblatt der Flüssigkeit, örtliche Regeln und die verantwortliche Person entscheiden.</translation>
+    </message>
+    <message>
+      <source>Choose a device, or the simulated bench.</source>
+      <translation>Ein Gerät wählen oder den simulierten Platz.</translation>
+    </message>
+    <message>
+      <source>real time</source>
+      <translation>Echtzeit</translation>
+    </message>
+    <message>
+      <source>Say how this device speaks: choose its profile.</source>
+      <translation>Sagen, wie dieses Gerät spricht: sein Profil wählen.</translation>
+    </message>
+    <message>
+      <source>Confirm the cautions first; once is enough.</source>
+      <translation>Zuerst die Hinweise bestätigen; einmal genügt.</translation>
+    </message>
+    <message>
+      <source>{0} times real time</source>
+      <translation>{0}-fache Echtzeit</translation>
+    </message>
+    <message>
+      <source>Recording</source>
+      <translation>Aufzeichnung</translation>
+    </message>
+    <message>
+      <source>Sound on  M</source>
+      <translation>Ton an  M</translation>
+    </message>
+    <message>
+      <source>Sound off  M</source>
+      <translation>Ton aus  M</translation>
+    </message>
+    <message>
+      <source>no file</source>
+      <translation>keine Datei</translation>
+    </message>
+    <message>
+      <source>{0} reading</source>
+      <translation>{0} Messwert</translation>
+    </message>
+    <message>
+      <source>{0} readings</source>
+      <translation>{0} Messwerte</translation>
+    </message>
+    <message>
+      <source>{0} gap</source>
+      <translation>{0} Lücke</translation>
+    </message>
+    <message>
+      <source>{0} gaps</source>
+      <translation>{0} Lücken</translation>
+    </message>
+    <message>
+      <source>closed</source>
+      <translation>geschlossen</translation>
+    </message>
+    <message>
+      <source>{0} line rejected</source>
+      <translation>{0} Zeile abgelehnt</translation>
+    </message>
+    <message>
+      <source>{0} lines rejected</source>
+      <translation>{0} Zeilen abgelehnt</translation>
+    </message>
+    <message>
+      <source>Tolerance in force: {0} K. {1}</source>
+      <translation>Geltende Toleranz: {0} K. {1}</translation>
+    </message>
+    <message>
+      <source>Bath drift: {0} K/min</source>
+      <translation>Drift des Bads: {0} K/min</translation>
+    </message>
+    <message>
+      <source>Probe runs {0} ± {1} K from the liquid</source>
+      <translation>Fühler weicht {0} ± {1} K von der Flüssigkeit ab</translation>
+    </message>
+    <message>
+      <source>writing {0}</source>
+      <translation>schreibt {0}</translation>
+    </message>
+    <message>
+      <source>time since start / h</source>
+      <translation>Zeit seit Beginn / h</translation>
+    </message>
+    <message>
+      <source>time since start / min</source>
+      <translation>Zeit seit Beginn / min</translation>
+    </message>
+    <message>
+      <source>Cell pressure / kPa</source>
+      <translation>Zelldruck / kPa</translation>
+    </message>
+    <message>
+      <source>Follow  Home</source>
+      <translation>Folgen  Pos1</translation>
+    </message>
+    <message>
+      <source>Bath temperature / °C</source>
+      <translation>Badtemperatur / °C</translation>
+    </message>
+    <message>
+      <source>Traces</source>
+      <translation>Spuren</translation>
+    </message>
+    <message>
+      <source>Whole run</source>
+      <translation>Ganzer Lauf</translation>
+    </message>
+    <message>
+      <source>Last {0} min</source>
+      <translation>Letzte {0} min</translation>
+    </message>
+    <message>
+      <source>begin</source>
+      <translation>Beginn</translation>
+    </message>
+    <message>
+      <source>valve shut</source>
+      <translation>Ventil zu</translation>
+    </message>
+    <message>
+      <source>valve open</source>
+      <translation>Ventil offen</translation>
+    </message>
+    <message>
+      <source>charge</source>
+      <translation>Füllung</translation>
+    </message>
+    <message>
+      <source>warm water</source>
+      <translation>warmes Wasser</translation>
+    </message>
+    <message>
+      <source>cold water</source>
+      <translation>kaltes Wasser</translation>
+    </message>
+    <message>
+      <source>vented</source>
+      <translation>belüftet</translation>
+    </message>
+    <message>
+      <source>device lost</source>
+      <translation>Gerät verloren</translation>
+    </message>
+    <message>
+      <source>device back</source>
+      <translation>Gerät zurück</translation>
+    </message>
+    <message>
+      <source>device restarted</source>
+      <translation>Gerät neu gestartet</translation>
+    </message>
+    <message>
+      <source>Traces against time: {0}</source>
+      <translation>Spuren über der Zeit: {0}</translation>
+    </message>
+    <message>
+      <source>room baseline</source>
+      <translation>Basislinie Raum</translation>
+    </message>
+    <message>
+      <source>sealed baseline</source>
+      <translation>Basislinie geschlossen</translation>
+    </message>
+    <message>
+      <source>limit {0} kPa</source>
+      <translation>Grenze {0} kPa</translation>
+    </message>
+    <message>
+      <source>serial port</source>
+      <translation>serielle Schnittstelle</translation>
+    </message>
+    <message>
+      <source>Folder</source>
+      <translation>Ordner</translation>
+    </message>
+    <message>
+      <source>Start satline in a folder of yours, or name one with --out.</source>
+      <translation>satline in einem eigenen Ordner starten oder mit --out einen nennen.</translation>
+    </message>
+    <message>
+      <source>Disk</source>
+      <translation>Speicher</translation>
+    </message>
+    <message>
+      <source>a simulated bench, nothing to plug in</source>
+      <translation>ein simulierter Platz, nichts anzuschließen</translation>
+    </message>
+    <message>
+      <source>Plug it in, then look again with F5.</source>
+      <translation>Anschließen, dann mit F5 neu suchen.</translation>
+    </message>
+    <message>
+      <source>{0} GB free</source>
+      <translation>{0} GB frei</translation>
+    </message>
+    <message>
+      <source>A long run may not fit; make room first.</source>
+      <translation>Ein langer Lauf passt vielleicht nicht; zuerst Platz schaffen.</translation>
+    </message>
+    <message>
+      <source>Cannot be opened: {0}.</source>
+      <translation>Lässt sich nicht öffnen: {0}.</translation>
+    </message>
+    <message>
+      <source>{0} is there and may be opened</source>
+      <translation>{0} ist da und darf geöffnet werden</translation>
+    </message>
+    <message>
+      <source>{0} cannot be written</source>
+      <translation>{0} lässt sich nicht beschreiben</translation>
+    </message>
+    <message>
+      <source>{0} is looked at when the run starts</source>
+      <translation>{0} wird angesehen, wenn der Lauf beginnt</translation>
+    </message>
+    <message>
+      <source>{0} is not there</source>
+      <translation>{0} ist nicht da</translation>
+    </message>
+    <message>
+      <source>{0} may not be opened</source>
+      <translation>{0} darf nicht geöffnet werden</translation>
+    </message>
+    <message>
+      <source>the run goes to {0}</source>
+      <translation>der Lauf geht nach {0}</translation>
+    </message>
+    <message>
+      <source>Simulated bench: {0}</source>
+      <translation>Simulierter Platz: {0}</translation>
+    </message>
+    <message>
+      <source>The run file is closed. The report could not be written: {0}</source>
+      <translation>Die Laufdatei ist geschlossen. Der Bericht konnte nicht geschrieben werden: {0}</translation>
+    </message>
+  </context>
+</TS>

@@ -1,0 +1,197 @@
+"""The bench window on one snapshot: themes, sizes, names, cards; nothing cut off."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import pytest
+from PyQt5.QtCore import Qt
+from PyQt5.QtWidgets import QAbstractButton, QAbstractSpinBox, QApplication, QFrame, QLabel
+
+from acquire.snapshot import CautionView, Instruction, ProposalView
+from acquire.window.bench import BenchWindow
+from acquire.window.language import load_language, use_language
+from acquire.window.looks import Look
+from acquire.window.start_state import Finished
+from acquire.window.themes import THEMES
+
+pytestmark = [pytest.mark.slow, pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints")]
+
+
+class OneMoment:
+    """A recorder that is always at the same snapshot, with traces by formula."""
+
+    def __init__(self, snapshot):
+        self.shown, self.acts = snapshot, []
+
+    def snapshot(self):
+        return self.shown
+
+    def act(self, act):
+        self.acts.append(act)
+
+    def trace(self, channel, since=0):
+        time = np.arange(0.0, self.shown.time, 1.0)[since:]
+        steps = np.floor(time / 300.0)
+        return time, 294.0 + 3.0 * steps if channel == "temperature" else 101e3 + 2500.0 * steps
+
+
+@pytest.fixture
+def show(qtbot):
+    def make(snapshot, size=(1280, 800)):
+        window = BenchWindow(OneMoment(snapshot), now=lambda: 0.0, finish=Finished)
+        qtbot.addWidget(window, before_close_func=lambda one: one.finish_now())
+        qtbot.addWidget(window.big)
+        window.resize(*size)
+        with qtbot.waitExposed(window):
+            window.show()
+        window.load_plots()
+        settle(window)
+        return window
+
+    return make
+
+
+def settle(window):
+    """Let the layout come to rest, as it does within a few frames."""
+    for _ in range(3):
+        window.show_all()
+        QApplication.processEvents()
+
+
+def busy(snap):
+    """A snapshot with as many long words as a run can have at once."""
+    return snap(
+        instruction=Instruction("warm", 310.15, 62e-6, 343.15, 40e-6, None, 117_000.0),
+        proposal=ProposalView(True, 900.0, 960.0, 309.73, 116_520.0, 3),
+        cautions=(
+            CautionView("near temperature limit", "caution", 1.0, {"margin": 1.4, "limit": 311.15}),
+            CautionView("over pressure", "warning", 1.0, {"over_pressure": 26e3, "limit": 25e3}),
+            CautionView("boiling near", "warning", 1.0, {"temperature": 370.0, "boiling_point": 371.6}),
+        ),
+    )
+
+
+def cut_off(window) -> list[str]:
+    """Texts that have less room than they need."""
+    found = []
+    for label in window.panels.findChildren(QLabel):
+        if not label.isVisible() or not label.text() or label is window.panels.status.counts:
+            continue
+        if label.wordWrap():
+            short = label.height() < label.heightForWidth(label.width()) - 1
+        else:
+            short = label.width() < label.sizeHint().width() - 1
+        if short:
+            found.append(label.text())
+    for button in window.panels.findChildren(QAbstractButton):
+        if button.isVisible() and button.width() < button.minimumSizeHint().width():
+            found.append(button.text())
+    return found
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080), (3840, 2160)], ids=str)
+def test_no_word_is_cut_off(show, snap, size, language):
+    use_language(load_language(language))
+    window = show(busy(snap), size)
+    assert (window.width(), window.height()) == size
+    assert cut_off(window) == []
+
+
+@pytest.mark.parametrize("theme", THEMES.values(), ids=THEMES)
+def test_every_theme_is_taken_up_by_every_part(show, snap, theme):
+    window = show(busy(snap))
+    window.set_look(Look(theme))
+    picture = window.grab().toImage()
+    assert picture.pixelColor(2, picture.height() - 3).name() == theme.paper
+    box = window.strips.view
+    corner = box.mapTo(window, box.rect().topRight())
+    assert picture.pixelColor(corner.x() - 2, corner.y() + 2).name() == theme.card
+    cautions = [one for one in window.panels.cautions.findChildren(QFrame) if one.property("role") == "warning"]
+    inside = cautions[0].mapTo(window, cautions[0].rect().bottomRight())
+    assert picture.pixelColor(inside.x() - 8, inside.y() - 8).name() == theme.warning
+    act = window.panels.procedure.next_act
+    inside = act.mapTo(window, act.rect().topRight())
+    assert picture.pixelColor(inside.x() - 8, inside.y() + 8).name() == theme.act_back
+    assert window.strips.pressure.curve.opts["pen"].color().name() == theme.pressure
+
+
+@pytest.mark.parametrize("text", [0.8, 1.2])
+def test_the_text_slider_changes_sizes_and_cuts_nothing(show, snap, text):
+    window = show(busy(snap), (1920, 1080))
+    before = window.panels.procedure.title.height()
+    window.keys.text_slider.setValue(round(10 * text))
+    settle(window)
+    assert (window.panels.procedure.title.height() > before) == (text > 1)
+    assert cut_off(window) == []
+
+
+def test_readout_digits_are_17_mm_where_the_screen_allows(show, snap):
+    window = show(snap())
+    dpi = window.screen().physicalDotsPerInch()
+    assert window.panels.pressure.digits.digit_height() / dpi * 25.4 >= 16.9
+
+
+def test_everything_that_can_be_pressed_or_read_has_a_name(show, snap):
+    panels = show(busy(snap)).panels
+    for widget in panels.findChildren(QAbstractButton):
+        assert widget.accessibleName() or widget.text()
+    for widget in panels.findChildren(QAbstractSpinBox):
+        assert widget.accessibleName()
+    assert panels.message.field.accessibleName() == "Note"
+    named = {frame.accessibleName() for frame in panels.findChildren(QFrame)}
+    assert {"Procedure", "Traces", "Result"} <= named
+    assert "easing" in panels.pressure.accessibleName()
+
+
+def test_every_control_is_reached_with_tab(show, snap):
+    window = show(busy(snap))
+    seen = set()
+    for _ in range(60):
+        window.focusNextChild()
+        seen.add(window.focusWidget())
+    wanted = [b for b in window.panels.findChildren(QAbstractButton) if b.isVisible() and b.isEnabled()]
+    assert set(wanted) <= seen
+    assert window.panels.procedure.next_act.volume in seen
+
+
+def test_enter_presses_the_button_that_has_the_keyboard(show, snap, qtbot):
+    window = show(snap())
+    window.panels.acts.button_for("take").setFocus()
+    qtbot.keyClick(window.panels.acts.button_for("take"), Qt.Key_Return)
+    assert [act.name for act in window._session.acts] == ["take"]
+
+
+def test_cautions_take_no_focus_and_more_than_two_are_counted(show, snap):
+    window = show(busy(snap))
+    assert QApplication.focusWidget() is window.panels
+    assert window.panels.cautions.more.text() == "and 1 more"
+    assert window.sound.played == ["caution"]
+
+
+def test_a_point_set_aside_looks_different_without_colour(show, snap, point):
+    window = show(snap(points=(point(1), point(2, used=False, reason="bubble"))))
+    first, second = window.panels.cards.cards
+    assert (first.property("role"), second.property("role")) == ("card", "card aside")
+    assert second.heading.text().startswith("✕")
+
+
+def test_cards_come_and_go_with_the_points(show, snap, point):
+    window = show(snap())
+    assert [card.heading.text() for card in window.panels.cards.cards] == ["Point 1", "Point 2"]
+    window._session.shown = dataclasses.replace(window._session.shown, points=(point(1),), result=None)
+    window.show_all()
+    assert [card.heading.text() for card in window.panels.cards.cards] == ["Point 1"]
+
+
+def test_a_window_without_a_session_shows_its_empty_panels(qtbot):
+    window = BenchWindow(None, now=lambda: 0.0)
+    qtbot.addWidget(window)
+    qtbot.addWidget(window.big)
+    with qtbot.waitExposed(window):
+        window.show()
+    window.refresh()
+    assert window.snapshot is None
+    assert window.close()

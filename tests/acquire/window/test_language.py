@@ -1,0 +1,113 @@
+"""Translation: every text is found, the one translation is complete, and it reaches the screen."""
+
+from __future__ import annotations
+
+import re
+import string
+import xml.etree.ElementTree as ElementTree
+
+import pytest
+
+from acquire.window import language
+from acquire.window.borrowed import gate_text
+from acquire.window.gather_words import FOLDER, TextError, all_texts, texts_of, update
+from acquire.window.language import ENGLISH, available_languages, counted, grouped, load_language, tr, use_language
+from acquire.window.procedure_state import procedure_state
+from acquire.window.readouts_state import readout_states
+
+
+@pytest.fixture
+def german():
+    use_language(load_language("de"))
+    yield
+    use_language(ENGLISH)
+
+
+def places(text: str) -> set[str]:
+    return {name for _, name, _, _ in string.Formatter().parse(text) if name is not None}
+
+
+@pytest.mark.parametrize("code", [code for code in available_languages() if code != "en"])
+def test_a_translation_is_complete_and_has_nothing_left_over(code):
+    assert set(load_language(code).words) == set(all_texts())
+
+
+@pytest.mark.parametrize("code", [code for code in available_languages() if code != "en"])
+def test_a_translation_fills_in_the_same_places(code):
+    different = [text for text, word in load_language(code).words.items() if places(text) != places(word)]
+    assert different == []
+
+
+@pytest.mark.parametrize("code", [code for code in available_languages() if code != "en"])
+def test_no_two_menu_letters_are_the_same(code):
+    words = load_language(code).words
+    letters = [re.findall(r"&(\w)", words[text])[0] for text in words if "&" in text]
+    assert len(letters) == len({letter.lower() for letter in letters})
+
+
+@pytest.mark.parametrize(
+    "source",
+    ['tr(f"Points: {n}")', 'tr("Points: " + n)', 'tr("Points: {0}".format(n))', 'counted(f"{n} point", "points", n)'],
+)
+def test_a_text_put_together_before_it_is_translated_is_refused(source):
+    with pytest.raises(TextError, match="module:1: write the text in full"):
+        texts_of(source, "module")
+
+
+def test_texts_are_found_in_calls_and_tables():
+    source = 'A = {"x": said("one")}\ndef f(n):\n    return tr("two").format(n) + counted("{0} a", "{0} b", n)\n'
+    assert set(texts_of(source, "module")) == {
+        "one", "two", "{0} a", "{0} b",
+    }  # fmt: skip
+
+
+def test_a_translation_file_brought_up_to_date_keeps_what_is_known(tmp_path):
+    path = tmp_path / "words_xx.ts"
+    missing = update(path, "xx")
+    assert missing == len(all_texts())
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('<translation type="unfinished" />', "<translation>word</translation>", 1), "utf-8")
+    assert update(path, "xx") == missing - 1
+    assert language.read_words(path) == {all_texts()[0]: "word"}
+
+
+def test_the_file_is_what_the_format_says():
+    """Qt's translation file format, TS version 2.1: TS > context > name, message > source, translation."""
+    root = ElementTree.parse(FOLDER / "words_de.ts").getroot()
+    assert (root.tag, root.get("version"), root.get("language")) == ("TS", "2.1", "de")
+    assert [child.tag for child in root] == ["context"]
+    assert root[0][0].tag == "name"
+    assert {message.tag for message in root[0][1:]} == {"message"}
+    assert {tuple(part.tag for part in message) for message in root[0][1:]} == {("source", "translation")}
+
+
+def test_an_unknown_language_is_refused_with_those_there_are():
+    with pytest.raises(ValueError, match="language is 'tlh'; there are en, de"):
+        load_language("tlh")
+
+
+def test_a_text_without_translation_stays_as_it_is():
+    assert tr("no such text") == "no such text"
+
+
+def test_german_reaches_the_screen(german, snap):
+    warm, press = readout_states(snap())
+    assert (warm.name, warm.value, warm.word) == ("Badtemperatur", "36,58", "ruhig")
+    assert press.coming == "noch zu erwarten +0,21 ± 0,04\u00a0kPa · ruhig in 24\u00a0s (18–33\u00a0s)"
+    act = procedure_state(snap()).next_act
+    assert (act.text, act.detail) == ("Ruhig halten, 24\u00a0s", "der Druck ist noch nicht ruhig")
+
+
+def test_sentences_of_the_judge_keep_their_numbers_in_english(snap):
+    assert gate_text("pressure_moving", "pressure still has +0.21 kPa to come") == (
+        "pressure still has +0.21 kPa to come"
+    )
+
+
+def test_counts_have_singular_and_plural_in_both(german):
+    assert [counted("{0} gap", "{0} gaps", n) for n in (0, 1, 2)] == ["0 Lücken", "1 Lücke", "2 Lücken"]
+
+
+@pytest.mark.parametrize(("n", "text"), [(7, "7"), (9999, "9999"), (12_480, "12\u202f480")])
+def test_large_counts_are_grouped(n, text):
+    assert grouped(n) == text
