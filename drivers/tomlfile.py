@@ -118,16 +118,17 @@ def _parsed(text: str, name: str) -> dict[str, Any]:
 def _fault(
     detail: ErrorDetails, data: Any, lines: dict[tuple[str | int, ...], int], model: type[BaseModel], name: str
 ) -> Fault:
-    path = _path_in_file(detail["loc"], data)
+    absent = detail["type"] in ("missing", "extra_forbidden")
+    path = _path_in_file(detail["loc"], data, last_may_be_absent=absent)
     expected, hint = _expected(detail, model)
     return Fault(name, _line_of(path, lines), _dotted(path), _found(detail), expected, hint)
 
 
-def _path_in_file(loc: tuple[str | int, ...], data: Any) -> tuple[str | int, ...]:
+def _path_in_file(loc: tuple[str | int, ...], data: Any, *, last_may_be_absent: bool) -> tuple[str | int, ...]:
     """Drop what pydantic adds to a place (the tag of a union, the arm that was tried)."""
     path: list[str | int] = []
     for position, step in enumerate(loc):
-        last = position == len(loc) - 1
+        last = last_may_be_absent and position == len(loc) - 1
         if isinstance(data, dict) and (step in data or last):
             path.append(step)
             data = data.get(step)
