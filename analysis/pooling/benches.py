@@ -21,7 +21,8 @@ Floats = NDArray[np.float64]
 
 FAMILY_ALPHA = 0.01  # chance that a campaign without any fault names a bench; one in twenty is what is promised
 LIQUID_LEAST = 0.10  # a vapour pressure off by less than this is not taken for another liquid
-LIQUID_MATCH = 0.04  # how near (ln p) another liquid's curve must lie; benches differ by a few per cent
+#: Share of the chi-square that another liquid has to explain; the rest is the linear answer's error for large changes.
+LIQUID_EXPLAINS = 0.9
 #: What a hypothesis frees, beyond its own column: keys of the fit's common errors.
 FREED = {"thermometer": ("offset_t", "gain_t"), "pressure sensor": ("offset", "gain", "bend")}
 ADVICE = {
@@ -55,6 +56,7 @@ class BenchScores:
     gains: Mapping[str, float]
     shift: tuple[float, float]
     u_shift: tuple[float, float]
+    shift_correlation: float
     leak_rate: float
     u_leak_rate: float
     air_error: float
@@ -134,6 +136,7 @@ def bench_scores(sums: CurveSums, rooms: Mapping[str, float] | None = None) -> l
         score = local[1:, 0] - half.T @ whitened
         information = local[1:, 1:] - half.T @ half
         own, shift, u_shift = _gain(score, information, (0, 1))
+        together = -information[0, 1] / math.sqrt(max(information[0, 0] * information[1, 1], 1e-300))
         leak_gain, leak, u_leak = _gain(score, information, (2,))
         air_gain, air, u_air = _gain(score, information, (3,))
         gains = {"leak": leak_gain if leak[0] > 0 else 0.0, "air": air_gain}
@@ -157,6 +160,7 @@ def bench_scores(sums: CurveSums, rooms: Mapping[str, float] | None = None) -> l
                 gains=gains,
                 shift=(float(shift[0]), float(shift[1])),
                 u_shift=(float(u_shift[0]), float(u_shift[1])),
+                shift_correlation=float(together),
                 leak_rate=float(leak[0]),
                 u_leak_rate=float(u_leak[0]),
                 air_error=float(air[0]),
@@ -245,7 +249,7 @@ def _named(scores: BenchScores, p_value: float, curve: Curve, liquids: Mapping[s
     # the linear answer is the relative change of pressure; as a change of ln p it holds beyond small ones
     ratio = max(1.0 + scores.shift[0], 0.02)
     moved = math.log(ratio)
-    other = _other_liquid(curve, curve.ln_pressure + moved, liquids) if abs(moved) > LIQUID_LEAST else None
+    other = _other_liquid(scores, curve, liquids) if abs(moved) > LIQUID_LEAST else None
     ranked = sorted(scores.gains.items(), key=lambda item: -item[1])
     best, gain = ranked[0]
     explained = gain > 0.5 * max(scores.own_curve, scores.room**2)
@@ -262,23 +266,30 @@ def _named(scores: BenchScores, p_value: float, curve: Curve, liquids: Mapping[s
     )
 
 
-def _other_liquid(curve: Curve, ln_pressure: float, liquids: Mapping[str, Curve]) -> str | None:
-    """The liquid whose vapour pressure lies nearest, if near enough and nearer than the one it should be."""
-    distances = {name: abs(other.ln_pressure - ln_pressure) for name, other in liquids.items()}
-    if not distances:
-        return None
-    name = min(distances, key=lambda n: distances[n])
-    near = distances[name] < max(LIQUID_MATCH, 0.15 * abs(ln_pressure - curve.ln_pressure))
-    return name if near else None
+def _other_liquid(scores: BenchScores, curve: Curve, liquids: Mapping[str, Curve]) -> str | None:
+    """The liquid whose vapour pressure and enthalpy together explain the bench, better than a leak or its air would."""
+    best, explained = None, max(LIQUID_EXPLAINS * scores.own_curve, scores.gains["leak"], scores.gains["air"])
+    for name, other in liquids.items():
+        # what the linear answer would be: the relative change of pressure and the change of enthalpy
+        pressure = math.expm1(min(other.ln_pressure - curve.ln_pressure, 5.0))
+        a = (scores.shift[0] - pressure) / scores.u_shift[0]
+        b = (scores.shift[1] - (other.enthalpy_vap - curve.enthalpy_vap)) / scores.u_shift[1]
+        r = scores.shift_correlation
+        missed = (a * a - 2 * r * a * b + b * b) / max(1 - r * r, 1e-9)
+        if scores.own_curve - missed > explained:
+            best, explained = name, scores.own_curve - missed
+    return best
 
 
 def _text(scores: BenchScores, reason: str, moved: float, other: str | None) -> str:
-    who = f"Bench {scores.bench}"
+    who = scores.bench if scores.bench.lower().startswith("bench") else f"Bench {scores.bench}"
+    who = who[:1].upper() + who[1:]
     if reason == "leak":
         hours = 1.0 / (3600.0 * scores.leak_rate)
         return f"{who} loses air: its over-pressure falls to 37 % in about {hours:.2g} h."
     if reason == "air":
-        return f"{who} has {100 * scores.air_error:+.1f} % more air in the cell than its inputs say."
+        error = 100 * scores.air_error
+        return f"{who} has {abs(error):.1f} % {'more' if error > 0 else 'less'} air in the cell than its inputs say."
     if reason == "thermometer":
         return f"{who} reads temperatures that put its points beside the curve of all others."
     if reason == "pressure sensor":

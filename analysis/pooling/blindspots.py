@@ -7,7 +7,7 @@ reference) it shows as residuals that grow with the share of air in the total pr
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -73,7 +73,47 @@ def residuals_about(run: PooledRun, liquid: Liquid | None, curve: Curve) -> RunR
     )
 
 
-def air_share(residuals: Sequence[RunResiduals]) -> AirShare:
+class AirShareSums:
+    """Residuals taken in run by run; of fixed size per bench."""
+
+    def __init__(self) -> None:
+        self._benches: dict[str, list[float]] = {}
+        self._all = np.zeros(6)  # n, x, y, xx, yy, xy of share and residual
+
+    def add(self, one: RunResiduals) -> None:
+        sums = self._benches.setdefault(one.bench, [0.0, 0.0])
+        sums[0] += float(one.share @ one.residual)
+        sums[1] += float(one.share @ one.share)
+        x, y = one.share, one.residual
+        self._all += [len(x), x.sum(), y.sum(), x @ x, y @ y, x @ y]
+
+    def result(self) -> AirShare:
+        """The error of the amount of air, each bench one vote.
+
+        Raises
+        ------
+        ValueError
+            Fewer than three benches.
+        """
+        from scipy.stats import t
+
+        slopes = {bench: a / b for bench, (a, b) in self._benches.items() if b > 0}
+        if not len(slopes) >= 3:
+            raise ValueError(
+                f"the error of the air needs at least three benches with air in the cell; got {len(slopes)}"
+            )
+        values = np.array(list(slopes.values()))
+        count = len(values)
+        mean, u = float(values.mean()), float(np.std(values, ddof=1)) / math.sqrt(count)
+        half = float(t.isf(0.025, count - 1)) * u
+        p_value = 2 * float(t.sf(abs(mean) / u, count - 1)) if u > 0 else float(mean == 0)
+        n, x, y, xx, yy, xy = self._all
+        spread = math.sqrt(max((xx - x * x / n) * (yy - y * y / n), 0.0))
+        correlation = (xy - x * y / n) / spread if spread > 0 else 0.0
+        return AirShare(mean, u, (mean - half, mean + half), p_value, correlation, count, slopes)
+
+
+def air_share(residuals: Iterable[RunResiduals]) -> AirShare:
     """Error of the amount of air from the residuals about a curve that is known from elsewhere.
 
     Within each bench the slope of residual over share is fitted with no intercept, since an error in the air vanishes
@@ -89,23 +129,7 @@ def air_share(residuals: Sequence[RunResiduals]) -> AirShare:
     A curve fitted to the same runs has already taken up what all of them have in common: about it the mean slope says
     nothing, and only the benches' differences do.  For the common error give a reference curve.
     """
-    from scipy.stats import t
-
-    numbers: dict[str, list[float]] = {}
+    sums = AirShareSums()
     for one in residuals:
-        sums = numbers.setdefault(one.bench, [0.0, 0.0])
-        sums[0] += float(one.share @ one.residual)
-        sums[1] += float(one.share @ one.share)
-    slopes = {bench: a / b for bench, (a, b) in numbers.items() if b > 0}
-    if not len(slopes) >= 3:
-        raise ValueError(f"the error of the air needs at least three benches with air in the cell; got {len(slopes)}")
-    values = np.array(list(slopes.values()))
-    count = len(values)
-    mean, u = float(values.mean()), float(np.std(values, ddof=1)) / math.sqrt(count)
-    half = float(t.isf(0.025, count - 1)) * u
-    p_value = 2 * float(t.sf(abs(mean) / u, count - 1)) if u > 0 else float(mean == 0)
-    share = np.concatenate([one.share for one in residuals])
-    residual = np.concatenate([one.residual for one in residuals])
-    spread = float(np.std(share) * np.std(residual))
-    correlation = float(np.mean((share - share.mean()) * (residual - residual.mean()))) / spread if spread > 0 else 0.0
-    return AirShare(mean, u, (mean - half, mean + half), p_value, correlation, count, slopes)
+        sums.add(one)
+    return sums.result()
