@@ -9,7 +9,7 @@ from typing import Any
 from acquire.record import RunRecord
 from acquire.report import text
 from acquire.report.blind_spots import blind_spots
-from acquire.report.curve import shown_points
+from acquire.report.curve import points_as_taken, shown_points
 from acquire.report.inputs import InputGroup, input_groups
 from acquire.report.method_rows import method_rows
 from acquire.report.point_rows import PointRow, TakingRow, baseline_rows, point_rows, taking_rows
@@ -52,6 +52,7 @@ class RunContent:
     subtitle: str
     banner: str  # "" when there is nothing to say before everything else
     result: ResultBlock
+    tested: bool  # there was a fit, so findings could be made
     findings: tuple[FindingRow, ...]
     points: tuple[PointRow, ...]
     taking: tuple[TakingRow, ...]
@@ -76,8 +77,9 @@ def run_content(record: RunRecord) -> RunContent:
         subtitle=_subtitle(record),
         banner=_banner(record),
         result=result,
+        tested=fit is not None,
         findings=finding_rows(fit),
-        points=point_rows(shown_points(fit, record.points)) if fit else (),
+        points=point_rows(shown_points(fit, record.points) if fit else points_as_taken(record.points)),
         taking=taking_rows(record.points),
         baselines=baseline_rows(record.baselines),
         inputs=input_groups(record.plan),
@@ -129,12 +131,13 @@ def truth_rows(truth: Mapping[str, Any] | None, result: ResultBlock) -> tuple[tu
             said += ", inside the interval" if low <= value <= high else ", outside the interval"
         rows.insert(0, (f"Enthalpy of vaporisation at {text.celsius(298.15)}", said))
     mishaps = truth.get("mishaps") or []
-    rows.append(("Mishaps", ", ".join(str(_mishap_name(mishap)) for mishap in mishaps) or "none"))
+    rows.append(("Mishaps", ", ".join(_mishap_name(mishap) for mishap in mishaps) or "none"))
     return tuple(row for row in rows if row[1])
 
 
-def _mishap_name(mishap: Any) -> Any:
-    return mishap.get("name", mishap.get("kind", mishap)) if isinstance(mishap, Mapping) else mishap
+def _mishap_name(mishap: Any) -> str:
+    name = mishap.get("name", mishap.get("kind", mishap)) if isinstance(mishap, Mapping) else mishap
+    return str(name).replace("_", " ")
 
 
 def _subtitle(record: RunRecord) -> str:

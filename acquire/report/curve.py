@@ -53,6 +53,19 @@ def shown_points(fit: Mapping[str, Any], records: Sequence[PointRecord] = ()) ->
     return shown
 
 
+def points_as_taken(records: Sequence[PointRecord]) -> list[dict[str, Any]]:
+    """The points of a run that has no fit: what was read, and nothing that only a fit can say."""
+    return [
+        {
+            "number": point.number, "branch": point.branch, "reason": point.reason, "used": point.used,
+            "temperature": point.temperature, "u_temperature": point.u_temperature,
+            "pressure_total": point.pressure, "u_pressure_total": point.u_pressure,
+            "pressure_air": None, "pressure_vapour": None, "residual": None,
+        }
+        for point in records
+    ]  # fmt: skip
+
+
 def placed(points: Sequence[FitPointDict], fit: EnthalpyFit | None) -> list[dict[str, Any]]:
     """The points with `drawn_vapour`: the line's pressure plus the residual, so that a point lies off the drawn line
     by what it missed in the fit and by nothing else.

@@ -35,10 +35,12 @@ class MarkerRow:
     when: str = ""
     liquid: str = ""
     result: str = ""
+    why_none: str = ""
     interval: str = ""
     reference: str = ""
     textbook: str = ""
-    findings: tuple[str, ...] = ()
+    findings: tuple[str, ...] = ()  # those that put the value in doubt
+    notes: int = 0  # findings that do not
     points: str = ""
     taken: str = ""
     edits: str = ""
@@ -51,6 +53,7 @@ def marker_row(record: RunRecord, *, file: str, href: str, integrity: str) -> Ma
     """What the page says of one run."""
     fit = newest_result(record)
     result = result_block(fit, liquid_of(record.plan), why_none=why_no_result(record))
+    found = finding_rows(fit)
     reference = ""
     if result.reference is not None:
         reference = "inside" if result.reference.inside else "outside"
@@ -61,11 +64,13 @@ def marker_row(record: RunRecord, *, file: str, href: str, integrity: str) -> Ma
         who=str(record.plan.get("operator", "") or record.plan.get("bench", "") or ""),
         when=text.date_and_time(record.start_time),
         liquid=str(record.plan.get("liquid", "")),
-        result=text.with_unit(f"({result.number})", result.unit) if result.stands else f"none: {result.reason}",
+        result=text.with_unit(f"({result.number})", result.unit) if result.stands else "none",
+        why_none="" if result.stands else result.reason,
         interval=result.interval,
         reference=reference,
         textbook=result.textbook.value if result.textbook else "",
-        findings=tuple(f"{row.sign} {row.text}" for row in finding_rows(fit)),
+        findings=tuple(f"{row.sign} {row.text}" for row in found if row.severity != "note"),
+        notes=sum(row.severity == "note" for row in found),
         points=_points(record),
         taken=_taken(record),
         edits=_edits(record),

@@ -61,7 +61,7 @@ def _point_row(point: FitPointDict) -> PointRow:
         pressure=text.number_only(point["pressure_total"], u_total, "kPa"),
         u_pressure=text.uncertainty_only(u_total, "kPa"),
         air=text.number_only(point.get("pressure_air"), u_vapour, "kPa"),
-        vapour=text.number_only(point["pressure_vapour"], u_vapour, "kPa") if u_vapour else text.ABSENT,
+        vapour=text.number_only(point.get("pressure_vapour"), u_vapour, "kPa") if u_vapour else text.ABSENT,
         u_vapour=text.uncertainty_only(u_vapour, "kPa"),
         residual=text.number_only(point.get("residual"), u_total, "Pa", difference=True),
         used=bool(point["used"]),

@@ -26,6 +26,7 @@ class PointsContent:
     title: str
     subtitle: str
     result: ResultBlock
+    tested: bool
     findings: tuple[FindingRow, ...]
     points: tuple[PointRow, ...]
     blind: tuple[tuple[str, str], ...]
@@ -42,6 +43,7 @@ def points_content(fit: Mapping[str, Any], points: Sequence[FitPoint], *, title:
         title=title,
         subtitle=" · ".join(part for part in subtitle if part),
         result=result_block(fit, liquid_of({"liquid": liquid})),
+        tested=True,
         findings=finding_rows(fit),
         points=point_rows(with_branches(fit, points)),
         blind=blind_spots(_as_plan(method), has_return=any(p.branch in COOLING and p.used for p in points)),

@@ -99,10 +99,10 @@ def liquid_of(plan: Mapping[str, Any]) -> Liquid | None:
 def result_block(fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_none: str = "") -> ResultBlock:
     """The words for a fit as `EnthalpyFit.as_dict()` gives it, or for its absence."""
     if fit is None:
-        return ResultBlock(False, reason=why_none or "No result was computed in this run.")
+        return ResultBlock(False, reason=_sentence(why_none) or "No result was computed in this run.")
     stated = _stated(fit["enthalpy_vap"])
     if stated is None:
-        return ResultBlock(False, reason=_refusal(fit), textbook=_textbook(fit, math.nan))
+        return ResultBlock(False, reason=_refusal(fit), textbook=_textbook(fit, math.nan, None))
     value, u, (low, high), temperature = stated
     enthalpy = fit["enthalpy_vap"]
     used = sum(1 for point in fit["points"] if point["used"])
@@ -121,7 +121,7 @@ def result_block(fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_no
         boiling_point=_boiling_point(fit),
         budget=_budget(fit),
         reference=reference,
-        textbook=_textbook(fit, high - low),
+        textbook=_textbook(fit, high - low, reference),
         rows=_rows(fit, value, low, high, reference),
     )
 
@@ -137,6 +137,10 @@ def _stated(enthalpy: Mapping[str, Any]) -> tuple[float, float, tuple[float, flo
             low, high = ends
             return float(block["value"]), float(block["standard_uncertainty"]), (float(low), float(high)), temperature
     return None
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _number(value: Any) -> bool:
@@ -213,7 +217,7 @@ def _reference(liquid: Liquid | None, value: float, low: float, high: float, u: 
     return Reference(text.quantity(known.value, known.u, UNIT), known.source, verdict, inside, known.value, known.u)
 
 
-def _textbook(fit: Mapping[str, Any], width: float) -> Textbook | None:
+def _textbook(fit: Mapping[str, Any], width: float, reference: Reference | None) -> Textbook | None:
     line = fit.get("textbook_line") or {}
     if not _number(line.get("enthalpy_vap")):
         return None
@@ -226,10 +230,12 @@ def _textbook(fit: Mapping[str, Any], width: float) -> Textbook | None:
             f"The full interval is {ratio:.1f} times as wide." if ratio > 1.05
             else "Here the full interval is no wider: the points scatter more than their uncertainties explain."
         )  # fmt: skip
+    if reference is not None and _number(low) and _number(high) and not low <= reference.number <= high:
+        comparison += " The reference lies outside the textbook interval."
     return Textbook(
         text.quantity(line["enthalpy_vap"], u if _number(u) else None, UNIT),
         text.interval(low, high, UNIT) if _number(low) and _number(high) else text.ABSENT,
-        comparison,
+        comparison.strip(),
         (WHY_TOO_NARROW, WHY_NOT_ENTHALPY),
     )
 

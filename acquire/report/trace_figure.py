@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -14,7 +15,7 @@ from acquire.report.story import Mark
 from acquire.report.svg import bare, drawing_style
 from drivers import units
 
-LABEL_ROWS = {False: 3, True: 5}  # by narrow: the fewer words fit beside each other, the more rows
+MOST_ROWS = 5  # of labels above the traces; more would push the traces down
 CHARACTER = 4.3  # [pt] mean width of a character at 7 pt, measured on this font
 
 
@@ -37,10 +38,12 @@ def trace_figure(
     limit_temperature, limit_pressure
         Drawn as dashed lines when they lie within reach of the readings.  [K, Pa]
     """
-    rows = LABEL_ROWS[narrow]
-    width, height = (3.5, 4.8) if narrow else (7.3, 4.7)
+    width, height = (3.5, 4.2) if narrow else (7.3, 4.3)
+    end = max(record.duration, 60.0) / 60
+    labels = _labels(marks, width * 72 * 0.86 / (1.025 * end))
+    rows = 1 + max((label.row for label in labels if label.row is not None), default=0)
     with drawing_style():
-        figure = Figure(figsize=(width, height), layout="constrained")
+        figure = Figure(figsize=(width, height + 0.13 * rows), layout="constrained")
         top, pressure, temperature = figure.subplots(
             3, 1, sharex=True, gridspec_kw={"height_ratios": [0.14 * rows, 1.5, 1.0], "hspace": 0.02}
         )
@@ -55,11 +58,10 @@ def trace_figure(
         _limit(temperature, limit_temperature, "degC", "limit")
         low, high = pressure.get_ylim()
         pressure.set_ylim(low, high + 0.11 * (high - low))  # room for the numbers above the trace
-        end = max(record.duration, 60.0) / 60
         temperature.set_xlim(-0.01 * end, 1.015 * end)
         for point in record.points:
             _window((pressure, temperature), point)
-        _marks(top, (pressure, temperature), marks, rows, width * 72 * 0.86 / (1.025 * end))
+        _marks(top, (pressure, temperature), labels, rows)
         figure.align_ylabels((pressure, temperature))
     return figure
 
@@ -100,30 +102,39 @@ def _window(panels: Sequence[Axes], point: PointRecord) -> None:
     )  # fmt: skip
 
 
-def _marks(strip: Axes, panels: Sequence[Axes], marks: Sequence[Mark], rows: int, per_minute: float) -> None:
-    """Words in rows above the traces, each beside the line that leads down to its moment.
+@dataclass(frozen=True)
+class _Label:
+    minute: float
+    text: str
+    row: int | None  # 0 right above the traces; None: no room for the word
 
-    `per_minute` is the width of a minute.  [pt]
-    """
-    bare(strip)
-    strip.set_ylim(rows, 0)
+
+def _labels(marks: Sequence[Mark], per_minute: float) -> list[_Label]:
+    """Every mark with its row; `per_minute` is the width of a minute.  [pt]"""
     ordered = sorted(marks, key=lambda mark: mark.time)
     places = [mark.time / 60 * per_minute for mark in ordered]
-    for mark, row in zip(ordered, label_rows(places, [mark.text for mark in ordered], rows), strict=True):
-        minute = mark.time / 60
+    rows = label_rows(places, [mark.text for mark in ordered], MOST_ROWS)
+    return [_Label(mark.time / 60, mark.text, row) for mark, row in zip(ordered, rows, strict=True)]
+
+
+def _marks(strip: Axes, panels: Sequence[Axes], labels: Sequence[_Label], rows: int) -> None:
+    """Words in rows above the traces, each beside the line that leads down to its moment."""
+    bare(strip)
+    strip.set_ylim(0, rows)
+    for label in labels:
         for axes in panels:
-            axes.axvline(minute, color=palette.MUTED, linestyle=(0, (1, 2)), linewidth=0.7, zorder=0.8)
-        top = rows - 0.3 if row is None else row + 0.15
-        strip.plot([minute, minute], [top, rows], color=palette.MUTED, linewidth=0.7, clip_on=False)
-        if row is not None:
+            axes.axvline(label.minute, color=palette.MUTED, linestyle=(0, (1, 2)), linewidth=0.7, zorder=0.8)
+        top = 0.3 if label.row is None else label.row + 0.85
+        strip.plot([label.minute, label.minute], [0, top], color=palette.MUTED, linewidth=0.7, clip_on=False)
+        if label.row is not None:
             strip.annotate(
-                mark.text, (minute, row + 0.5), xytext=(2.5, 0), textcoords="offset points", va="center", fontsize=7,
-                annotation_clip=False,
+                label.text, (label.minute, label.row + 0.5), xytext=(2.5, 0), textcoords="offset points", va="center",
+                fontsize=7, annotation_clip=False,
             )  # fmt: skip
 
 
 def label_rows(places: Sequence[float], words: Sequence[str], rows: int) -> list[int | None]:
-    """The row of each label, 0 on top; None where there is no room and the line must do.
+    """The row of each label, 0 at the bottom; None where there is no room and the line must do.
 
     Every label begins at its own line, which runs down to the traces.  So a label stands above the labels of all
     later lines that it would otherwise meet, and no line ever runs through a word.
@@ -137,6 +148,6 @@ def label_rows(places: Sequence[float], words: Sequence[str], rows: int) -> list
     for index in range(len(places) - 1, -1, -1):
         end = places[index] + len(words[index]) * CHARACTER + 6
         later = zip(places[index + 1 :], taken[index + 1 :], strict=True)
-        row = min((row for place, row in later if place < end and row is not None), default=rows) - 1
-        taken[index] = row if row >= 0 else None
+        row = max((row for place, row in later if place < end and row is not None), default=-1) + 1
+        taken[index] = row if row < rows else None
     return taken

@@ -71,6 +71,13 @@ def test_a_run_without_points_or_readings_still_makes_a_report(example_run):
     said = run_content(bare)
     assert not said.result.stands
     assert said.points == said.taking == said.baselines == ()
+    assert not said.tested
+
+
+def test_points_of_a_run_without_a_fit_are_listed_as_they_were_read(example_run):
+    said = run_content(replace(example_run, results=()))
+    assert [row.pressure for row in said.points][:2] == ["105.961", "108.567"]
+    assert {row.vapour for row in said.points} == {"—"}
 
 
 def test_constant_air_errors_and_a_cold_neck_are_always_called_blind_spots():

@@ -32,8 +32,10 @@ def test_a_row_has_result_interval_reference_points_and_integrity(example_run):
     assert row.edits == ""
 
 
-def test_the_worst_finding_comes_first_with_its_sign(example_run):
-    assert row_of(example_run).findings[0] == "▲ The bath fell by 0.6 K per hour during the hottest plateau."
+def test_findings_that_put_the_value_in_doubt_are_told_and_notes_only_counted(example_run):
+    row = row_of(example_run)
+    assert row.findings == ("▲ The bath fell by 0.6 K per hour during the hottest plateau.",)
+    assert row.notes == 1
 
 
 def test_what_was_changed_by_hand_is_counted(example_run):
@@ -53,7 +55,8 @@ def test_what_was_changed_by_hand_is_counted(example_run):
 
 def test_a_run_without_a_result_says_why_in_its_row(example_run):
     row = row_of(replace(example_run, results=(), points=example_run.points[:2], journal=()))
-    assert row.result == "none: The run has 2 points in use; three or more are needed."
+    assert row.result == "none"
+    assert row.why_none == "The run has 2 points in use; three or more are needed."
 
 
 def test_hostile_names_are_shown_and_never_obeyed(example_run):

@@ -98,6 +98,8 @@ def test_the_textbook_line_says_how_much_too_narrow_it_is(fit):
     said = block(fit).textbook
     assert said is not None
     assert said.comparison == "The full interval is 3.0 times as wide."
+    fit["textbook_line"]["interval_95"] = [39_500.0, 40_500.0]
+    assert block(fit).textbook.comparison.endswith("The reference lies outside the textbook interval.")
     assert "trapped air" in said.reasons[0]
     assert "64 times in 100" in said.reasons[0]
 
@@ -133,6 +135,7 @@ def test_a_refused_interval_is_no_result_and_gives_the_reason_and_the_advice(fit
 
 def test_a_run_without_a_fit_says_why():
     assert block(None, why_none="The run has 2 points in use; three or more are needed.").reason.startswith("The run")
+    assert block(None, why_none="the liquid is used up").reason == "The liquid is used up"
     assert block(None).reason == "No result was computed in this run."
 
 

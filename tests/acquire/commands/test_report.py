@@ -1,0 +1,97 @@
+"""The report command: what it writes where, and a clear word where it cannot."""
+
+from __future__ import annotations
+
+import shutil
+
+import pytest
+
+from acquire.commands.main import main
+from acquire.runfile.layout import RunHeader
+from acquire.runfile.writer import RunFileWriter
+from drivers.readings import Readings
+
+
+@pytest.fixture(scope="module")
+def run_file(tmp_path_factory):
+    """A run file with the readings, journal, points and result of the invented run."""
+    from tests.acquire.report.conftest import make_run
+
+    record = make_run()
+    path = tmp_path_factory.mktemp("runs") / "run one.h5"
+    header = RunHeader(
+        title=record.title, start_time=record.start_time, program=record.program, plan=record.plan,
+        plan_text=record.plan_text, profile_texts=record.profile_texts, devices=record.devices,
+        versions=record.versions, liquid="n-heptane", operator="",
+    )  # fmt: skip
+    writer = RunFileWriter(path, header)
+    for trace in record.traces.values():
+        writer.append(Readings(trace.channel, trace.time, trace.value, trace.raw, trace.quality), trace.device)
+    writer.append_entries(record.journal)
+    writer.close(record.end_time, record.points, record.baselines, record.results, None)
+    return path
+
+
+@pytest.fixture
+def copied(run_file, tmp_path):
+    return shutil.copy(run_file, tmp_path / run_file.name)
+
+
+@pytest.mark.slow
+def test_the_report_lies_beside_the_run_file(copied, capsys):
+    assert main(["report", str(copied)]) == 0
+    written = copied.with_suffix(".html")
+    assert capsys.readouterr().out == f"{written}\n"
+    page = written.read_text(encoding="utf-8")
+    assert "n-Heptane, bench 7" in page
+    assert "sealed when the run was closed" in page
+
+
+def test_worksheet_and_answers_are_two_files(copied, tmp_path):
+    assert main(["report", str(copied), "--worksheet"]) == 0
+    assert main(["report", str(copied), "--answers"]) == 0
+    assert "Answers to the worksheet" in (tmp_path / "run one-answers.html").read_text(encoding="utf-8")
+    assert "Answers to the worksheet" not in (tmp_path / "run one-worksheet.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.slow
+def test_figures_are_written_in_the_kinds_asked_for(copied, tmp_path, capsys):
+    assert main(["report", str(copied), "--figures", str(tmp_path / "f"), "--as", "png"]) == 0
+    assert len(capsys.readouterr().out.splitlines()) == 4
+    assert len(list((tmp_path / "f").glob("run one-*.png"))) == 4
+
+
+@pytest.mark.slow
+def test_a_folder_gets_a_page_with_a_row_a_run(copied, tmp_path):
+    (tmp_path / "spoilt.h5").write_text("not a run")
+    assert main(["report", str(tmp_path)]) == 0
+    page = (tmp_path / "runs.html").read_text(encoding="utf-8")
+    assert 'href="run%20one.html"' in page
+    assert "intact" in page
+    assert "Could not be read: " in page
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["nowhere.h5"], "there is no 'nowhere.h5'; expected a run file or a folder of run files"),
+        (["."], "there is no run file in '.'; expected one or more files that end in .h5."),
+        ([".", "--worksheet"], "are for one run; name a run file instead of a folder"),
+        (["page.txt"], "is not an HDF5 file"),
+    ],
+)
+def test_what_cannot_be_done_is_said_in_one_sentence_and_exit_status_1(arguments, said, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "page.txt").write_text("not a run")
+    assert main(["report", *arguments]) == 1
+    captured = capsys.readouterr()
+    assert said in captured.err
+    assert "Traceback" not in captured.err
+    assert captured.out == ""
+
+
+def test_an_unknown_kind_of_figure_and_an_unwritable_place_are_named(copied, tmp_path, capsys):
+    assert main(["report", str(copied), "--figures", str(tmp_path), "--as", "gif"]) == 1
+    assert "found gif as a kind of figure file" in capsys.readouterr().err
+    assert main(["report", str(copied), "--worksheet", "--out", str(tmp_path / "no" / "a.html")]) == 1
+    assert "could not be written" in capsys.readouterr().err
