@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
+import json
+import re
 import shutil
+from dataclasses import replace
 
 import pytest
 
+from acquire.commands.live import enthalpy_text
 from acquire.commands.main import main
+from acquire.review.what_if import answer
 from acquire.runfile.layout import RunHeader
+from acquire.runfile.reader import read_run
 from acquire.runfile.writer import RunFileWriter
+from acquire.window.quantities import interval as window_interval
+from acquire.window.review_state import result_words
 from drivers.readings import Readings
 
 
 @pytest.fixture(scope="module")
 def run_file(tmp_path_factory):
-    """A run file with the readings, journal, points and result of the invented run."""
+    """A run file with the readings, journal and points of the invented run, and the fit of these points."""
     from tests.acquire.report.conftest import make_run
 
     record = make_run()
+    record = replace(record, results=(answer(record).fit.as_dict(),))
     path = tmp_path_factory.mktemp("runs") / "run one.h5"
     header = RunHeader(
         title=record.title, start_time=record.start_time, program=record.program, plan=record.plan,
@@ -95,3 +104,49 @@ def test_an_unknown_kind_of_figure_and_an_unwritable_place_are_named(copied, tmp
     assert "found gif as a kind of figure file" in capsys.readouterr().err
     assert main(["report", str(copied), "--worksheet", "--out", str(tmp_path / "no" / "a.html")]) == 1
     assert "could not be written" in capsys.readouterr().err
+
+
+def numbers_in(text: str) -> list[str]:
+    """Every decimal number of a text, as it is written."""
+    return re.findall(r"\d+\.\d+", text.replace("\N{NO-BREAK SPACE}", " "))
+
+
+def rounds_to(shown: str, value: float) -> bool:
+    """Whether `shown` is `value` to the decimals it is shown with."""
+    return abs(float(shown) - value) <= 0.5 * 10.0 ** -len(shown.partition(".")[2]) * (1 + 1e-9)
+
+
+@pytest.mark.slow
+def test_window_terminal_json_report_and_export_all_show_the_same_result(copied, tmp_path, capsys):
+    stored = read_run(copied).results[-1]["enthalpy_vap"]["at_298_15"]
+    value, u = stored["value"] / 1e3, stored["standard_uncertainty"] / 1e3
+    low, high = (end / 1e3 for end in stored["interval_95"])
+    half = max(high - value, value - low)
+
+    assert main(["fit", str(copied), "--json"]) == 0
+    fitted = json.loads(capsys.readouterr().out)["enthalpy_vap"]["at_298_15"]
+    assert fitted["value"] == pytest.approx(stored["value"], rel=1e-9)
+    assert fitted["interval_95"] == pytest.approx(stored["interval_95"], rel=1e-9)
+
+    assert main(["export", str(copied), "--to", "json", "--out", str(tmp_path / "all.json")]) == 0
+    exported = json.loads((tmp_path / "all.json").read_text(encoding="utf-8"))["results"][-1]
+    assert exported["enthalpy_vap"]["at_298_15"] == stored
+
+    result = read_run(copied).results[-1]
+    terminal = numbers_in(enthalpy_text(result).split("=")[1])
+    window = numbers_in(window_interval(value, low, high, "kJ/mol"))
+    review = numbers_in(result_words(result))
+    assert main(["report", str(copied)]) == 0
+    page = copied.with_suffix(".html").read_text(encoding="utf-8")
+    report = numbers_in(re.search(r'class="number">(.*?)<', page)[1])
+    report_interval = numbers_in(re.search(r"95&nbsp;% interval (.*?)</strong>", page)[1])
+
+    for shown, expected in (
+        (terminal, [value, u, low, high]),
+        (window, [value, half]),
+        (review, [value, low, high]),
+        (report, [value, half]),
+        (report_interval, [low, high]),
+    ):
+        assert len(shown) == len(expected)
+        assert all(rounds_to(*pair) for pair in zip(shown, expected, strict=True)), (shown, expected)
