@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sim.device import BenchAct, SimulatedBench
+from sim.errors import BenchActError
 from sim.operator import Done, ScriptedOperator
 from sim.scenario import Scenario
 
@@ -55,7 +56,8 @@ class AttendedBench(SimulatedBench):
         super().__init__(scenario, seed, profile=profile)
         self.steps = procedure(scenario, hold)
         self.done: list[Done] = []
-        self._person = ScriptedOperator(self.act, scenario, seed)
+        self.refused: list[str] = []
+        self._person = ScriptedOperator(self._try, scenario, seed)
         self._to_tell: Iterator[Step] = iter(self.steps)
         self._next: Step | None = next(self._to_tell)
         self._looks = 0
@@ -77,6 +79,13 @@ class AttendedBench(SimulatedBench):
         pieces.append(super().advance(to))
         return b"".join(pieces)
 
+    def _try(self, act: BenchAct) -> None:
+        """What cannot be done any more, because somebody else did it before, the person leaves."""
+        try:
+            self.act(act)
+        except BenchActError as error:
+            self.refused.append(str(error))
+
     def _tell(self, time: float) -> None:
         while self._next is not None and self._next.time <= time:
             # The person reads the bath's thermometer as everybody at the bench can.
@@ -89,6 +98,3 @@ def play(scenario: Scenario, seed: int = 0, *, profile: str = "", hold: float = 
     """A whole unattended run as fast as it can be computed: the bench with its truth, and all bytes."""
     bench = AttendedBench(scenario, seed, profile=profile, hold=hold)
     return bench, bench.advance(bench.end)
-
-
-__all__ = ["AttendedBench", "BenchAct", "Step", "play", "procedure"]

@@ -48,6 +48,8 @@ class PointTruth:
         When no more than the tolerance was left for good; nan where nothing had stepped.  [s]
     waited
         Time between `level_at` and the window's end; negative for an early point.  [s]
+    air_pressure
+        Of the dry gas alone, at the mean bath temperature.
     temperature_error, pressure_error
         What was read less what was true, by the sensors.  [K], [Pa]
     """
@@ -57,6 +59,7 @@ class PointTruth:
     liquid: float
     pressure: float
     equilibrium_pressure: float
+    air_pressure: float
     pair_error: float
     lag_error: float
     left_of_step: float
@@ -163,6 +166,7 @@ def point_truth(
         liquid=liquid,
         pressure=true_pressure,
         equilibrium_pressure=equilibrium,
+        air_pressure=truth.air_pressure(middle, bath),
         pair_error=pair,
         lag_error=lag,
         left_of_step=left,
@@ -280,6 +284,41 @@ def _seen_in_one(scenario: Scenario, truth: Truth, record: MishapRecord) -> tupl
     return visible, channel, most
 
 
+def costs(points: Sequence[PointTruth]) -> dict[str, float] | None:
+    """What lag and haste cost: relative change of the enthalpy that a line through the points gives.
+
+    The classic line of ln(p - p_air) over 1/T, once through the equilibrium pressures and once through those
+    pressures moved by each error alone; p_air is the true one. None with fewer than two temperatures.
+    """
+    if len({round(point.bath, 3) for point in points}) < 2:
+        return None
+
+    def slope(moves: Sequence[float]) -> float:
+        x = [1.0 / point.bath for point in points]
+        y = [
+            math.log(max(point.equilibrium_pressure + move - point.air_pressure, 1.0))
+            for point, move in zip(points, moves, strict=True)
+        ]
+        mean_x, mean_y = sum(x) / len(x), sum(y) / len(y)
+        return sum((a - mean_x) * (b - mean_y) for a, b in zip(x, y, strict=True)) / sum((a - mean_x) ** 2 for a in x)
+
+    def moved(name: str) -> list[float]:
+        # Errors are stated in kelvin; the pair's own pressure difference gives the slope back.
+        return [
+            getattr(point, name) * (point.pressure - point.equilibrium_pressure) / point.pair_error
+            if point.pair_error
+            else 0.0
+            for point in points
+        ]
+
+    right = slope([0.0] * len(points))
+    return {
+        "lag": slope(moved("lag_error")) / right - 1.0,
+        "haste": slope(moved("left_of_step")) / right - 1.0,
+        "both": slope(moved("pair_error")) / right - 1.0,
+    }
+
+
 def debrief_data(
     scenario: Scenario,
     truth: Truth,
@@ -298,7 +337,7 @@ def debrief_data(
     -------
     dict
         "truth" (`Truth.as_dict`), "points" (one `PointTruth` each), "mishaps" (one `MishapTruth` each), "waiting"
-        (sum of the time waited past level, s), "early" (number of early points), "aims".
+        (sum of the time waited past level, s), "early" (number of early points), "costs" (see `costs`), "aims".
     """
     judged = [point_truth(scenario, truth, *point, tolerance=tolerance) for point in points]
     return {
@@ -307,5 +346,6 @@ def debrief_data(
         "points": [asdict(point) for point in judged],
         "mishaps": [asdict(mishap) for mishap in mishap_truths(scenario, truth)],
         "waiting": sum(max(point.waited, 0.0) for point in judged if math.isfinite(point.waited)),
+        "costs": costs(judged),
         "early": sum(point.early for point in judged),
     }

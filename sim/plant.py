@@ -33,6 +33,7 @@ VALVE_TIME = 0.4  # s, equalising through the open valve
 VALVE_SWAP_TIME = 500.0  # s, vapour finding its way out of the open valve
 SWIRLED = 0.3  # factor on the times of exchange with the liquid while the cell is swirled; guessed
 UNSTIRRED = 6.0  # factor on the mixing time of the bath when nobody stirs; guessed
+BRIM = 1.02  # of its stated capacity is what a bath takes before it runs over
 LIFTED_TO_AIR_TIME = 30.0  # s, glass held in air; guessed from natural convection on glass
 LIFTED_TIME = 1.0  # s, equalising past a lifted stopper
 
@@ -200,18 +201,27 @@ class Plant:
 
     # -- acts --------------------------------------------------------------------------------------------
     def pour(self, volume: float, temperature: float) -> None:
-        """Add bath water.  [m3], [K]"""
+        """Add bath water; what the bath cannot hold runs over.  [m3], [K]"""
         mass = volume * WATER_DENSITY
         self.bath_mass += mass
         self.unmixed += mass * WATER_HEAT_CAPACITY * (temperature - self.t_bath)
         self.ledger.heat_poured += mass * WATER_HEAT_CAPACITY * temperature
+        over = self.bath_mass - BRIM * self.bath.capacity * WATER_DENSITY
+        if over > 0.0:
+            self._remove(over)
 
     def draw(self, volume: float) -> float:
         """Take bath water out; returns what really went, as some must stay over the vessel's floor.  [m3]"""
         mass = min(volume * WATER_DENSITY, 0.7 * self.bath_mass)
-        self.bath_mass -= mass
-        self.ledger.heat_poured -= mass * WATER_HEAT_CAPACITY * self.t_bath
+        self._remove(mass)
         return mass / WATER_DENSITY
+
+    def _remove(self, mass: float) -> None:
+        """Let bath water go, with its share of what has not mixed yet.  [kg]"""
+        strange = self.unmixed * mass / self.bath_mass
+        self.unmixed -= strange
+        self.bath_mass -= mass
+        self.ledger.heat_poured -= mass * WATER_HEAT_CAPACITY * self.t_bath + strange
 
     def charge(self, charge: ChargeParameters, temperature: float) -> None:
         """Put the liquid in through the septum; the gas it pushes aside goes into the drawn plunger.  [K]"""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from typing import Annotated, Self
+from typing import Annotated, Any, Self
 
 from pydantic import Field, field_validator, model_validator
 
@@ -171,6 +171,25 @@ def load_scenario(name_or_path: str | Path) -> Scenario:
 def list_scenarios() -> list[Scenario]:
     """The shipped scenarios, the default first, then by name."""
     return sorted(_shipped().values(), key=lambda scenario: (scenario.name != DEFAULT, scenario.name))
+
+
+def scenario_text(name: str) -> str:
+    """The file of a shipped scenario, comments and all: the best start for one's own.
+
+    Raises
+    ------
+    UnknownNameError
+        No such scenario is shipped.
+    """
+    shipped = _shipped()
+    if name not in shipped:
+        raise UnknownNameError("scenario", name, shipped)
+    return (_FOLDER / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def scenario_schema() -> dict[str, Any]:
+    """JSON Schema of a scenario, for editors that check while one types."""
+    return Scenario.model_json_schema()
 
 
 @cache

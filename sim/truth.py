@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sim.build import Drawn
-from sim.liquids import Liquid, R, load_liquid
+from sim.liquids import AIR_VIRIAL, Liquid, R, load_liquid
 from sim.mishaps import MishapRecord
 from sim.plant import gas_pressure
 
@@ -110,15 +110,7 @@ class Truth:
             density = pure * math.exp(shift)
             # 2 B (pure - density), the vapour's own share of the fugacity, to first order.
             density *= math.exp(2.0 * virial * (pure - density))
-            vapour = 0.0
-            for size, place in places:
-                if size > 0.0:
-                    own = min(max(place, liquid.lowest), liquid.highest)
-                    vapour += (
-                        size * min(density * temperature / place, max(self.vapour_density(own), 0.0))
-                        if place != temperature
-                        else size * density
-                    )
+            vapour = sum(size * self._held(density, temperature, place) for size, place in places if size > 0.0)
             vapour = min(vapour, organic)
             new = gas_pressure(
                 state.moles_dry, vapour, places[0][0], places[1][0], places[2][0],
@@ -129,6 +121,13 @@ class Truth:
             pressure = new
         return new
 
+    def _held(self, density: float, temperature: float, place: float) -> float:
+        """Vapour density in a place of another temperature: the same pressure, at most saturated there."""
+        if place == temperature:
+            return density
+        own = min(max(place, self.liquid.lowest), self.liquid.highest)
+        return min(density * temperature / place, self.vapour_density(own))
+
     def slope(self, time: float, temperature: float) -> float:
         """Derivative of `equilibrium_pressure` by temperature.  [Pa/K]"""
         return self.equilibrium_pressure(time, temperature + 0.5) - self.equilibrium_pressure(time, temperature - 0.5)
@@ -136,6 +135,27 @@ class Truth:
     def pair_error(self, time: float, temperature: float, pressure: float) -> float:
         """How far a true pair is from equilibrium, as temperature.  [K]"""
         return (pressure - self.equilibrium_pressure(time, temperature)) / self.slope(time, temperature)
+
+    def air_pressure(self, time: float, temperature: float) -> float:
+        """Pressure of the dry gas alone, air with the room's water, if all stayed at `temperature`.  [Pa]"""
+        state, cell, liquid = self.state_at(time), self.drawn.cell, self.liquid
+        at = min(max(temperature, liquid.lowest), liquid.highest)
+        volume = cell.volume - state.moles_liquid * liquid.molar_volume(at)
+        neck = temperature + cell.neck_cooling * (state.room - temperature)
+        inverse = volume * ((1.0 - cell.neck_fraction) / temperature + cell.neck_fraction / neck)
+        density = state.moles_dry / (volume + cell.tube)
+        return R * state.moles_dry / (inverse + cell.tube / state.room) * (1.0 + AIR_VIRIAL * density)
+
+    def course(self, every: float = 5.0) -> list[dict[str, float]]:
+        """The true course of the run for pictures: one row each `every` seconds, SI."""
+        stride = max(round(every), 1)
+        rows = []
+        for state in self.states[::stride]:
+            equilibrium = self.equilibrium_pressure(state.time, state.bath)
+            row = {"time": state.time, "bath": state.bath, "liquid": state.liquid, "pressure": state.pressure}
+            row |= {"equilibrium_pressure": equilibrium, "room": state.room}
+            rows.append(row)
+        return rows
 
     def as_dict(self) -> dict[str, Any]:
         """Everything but the states, ready for JSON; SI."""

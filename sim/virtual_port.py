@@ -8,6 +8,7 @@ from collections.abc import Callable
 from sim.device import BenchAct, SimulatedBench
 from sim.errors import PortUnavailableError
 from sim.lines import Line, MemoryLine, PseudoTerminalLine, TcpLine
+from sim.recorded import RecordedBench
 
 KINDS = ("pty", "tcp", "loop")
 _TICK = 0.01  # s of real time between looks at the clock; a serial adapter bunches bytes about as coarsely
@@ -39,7 +40,7 @@ class VirtualPort:
 
     def __init__(
         self,
-        bench: SimulatedBench,
+        bench: SimulatedBench | RecordedBench,
         now: Callable[[], float],
         *,
         kind: str = "pty",

@@ -7,6 +7,7 @@ import itertools
 import pytest
 
 from sim.attended import AttendedBench, play, procedure
+from sim.device import BenchAct
 from sim.scenario import list_scenarios, load_scenario
 
 CALM = load_scenario("calm")
@@ -54,3 +55,11 @@ def test_every_shipped_scenario_can_be_played_to_its_end(scenario: object) -> No
     assert data
     began = [record.began for record in bench.truth.mishaps]
     assert None not in began
+
+
+def test_what_somebody_else_has_done_already_the_person_leaves() -> None:
+    bench = AttendedBench(CALM, 1)
+    bench.advance(110.0)
+    bench.act(BenchAct("charge"))
+    bench.advance(300.0)
+    assert bench.refused == ["found a cell that is charged already; expected an empty one; start a new run"]

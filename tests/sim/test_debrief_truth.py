@@ -11,6 +11,7 @@ import pytest
 from sim.attended import AttendedBench, play
 from sim.debrief_truth import (
     clear_difference,
+    costs,
     debrief_data,
     mishap_truths,
     point_truth,
@@ -156,6 +157,34 @@ def test_a_clear_difference_is_a_few_hundredths() -> None:
     kelvin, pascal = clear_difference(CALM)
     assert 0.005 < kelvin < 0.05
     assert 5.0 < pascal < 60.0
+
+
+def test_lag_costs_enthalpy_and_haste_costs_more(calm: AttendedBench) -> None:
+    first = point(calm, 1, 255.0)
+    patient = costs([first, *(point(calm, step, 255.0) for step in range(2, 7))])
+    hasty = costs([first, *(point(calm, step, 60.0) for step in range(2, 7))])
+    assert patient is not None
+    assert hasty is not None
+    # Cooling k of some 0.9 W/K over 2.5 kJ/K, times 1.1 and a lag of a minute, is 2.4 % (analysis of such runs).
+    assert 0.005 < patient["lag"] < 0.035
+    assert abs(patient["haste"]) < 0.005
+    assert abs(hasty["haste"]) > 4 * abs(patient["haste"]) + 0.005
+    assert patient["both"] == pytest.approx(patient["lag"] + patient["haste"], abs=1e-3)
+
+
+def test_one_temperature_has_no_cost(calm: AttendedBench) -> None:
+    assert costs([point(calm, 2, 255.0)]) is None
+
+
+def test_the_true_course_can_be_drawn(calm: AttendedBench) -> None:
+    course = calm.truth.course(10.0)
+    assert len(course) == pytest.approx(calm.end / 10, abs=2)
+    assert course[150]["equilibrium_pressure"] == pytest.approx(course[150]["pressure"], abs=6000)
+
+
+def test_dry_gas_at_the_baseline_is_the_whole_pressure(calm: AttendedBench) -> None:
+    state = calm.truth.state_at(100.0)
+    assert calm.truth.air_pressure(100.0, state.bath) == pytest.approx(state.pressure, abs=2.0)
 
 
 def test_a_debrief_is_plain_data(calm: AttendedBench) -> None:

@@ -47,7 +47,7 @@ def test_the_bytes_of_a_seed_are_the_same_on_every_machine() -> None:
 
 
 @given(st.lists(st.floats(0.001, 40.0), max_size=60))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_the_bytes_do_not_depend_on_how_time_is_cut(pauses: list[float]) -> None:
     bench = SimulatedBench(CALM, 2)
     pieces, times = [], list(pauses)

@@ -257,6 +257,14 @@ def test_an_unstirred_bath_mixes_slowly() -> None:
     assert left[False] == pytest.approx(math.exp(-1 / 6), rel=1e-9)
 
 
+def test_a_bath_that_is_full_runs_over_at_its_own_temperature() -> None:
+    plant = bench()
+    before = plant.heat_content()
+    plant.pour(1e-3, 343.15)
+    assert plant.bath_mass == pytest.approx(1.02 * plant.bath.capacity * 997.0)
+    assert plant.heat_content() - before == pytest.approx(plant.ledger.heat_poured, rel=1e-9)
+
+
 def state_vector(plant: Plant) -> np.ndarray:
     return np.array([getattr(plant, name) for name in reference_model.NAMES])
 

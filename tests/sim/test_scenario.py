@@ -8,7 +8,7 @@ import pytest
 
 from sim.device import SimulatedBench
 from sim.errors import ScenarioError, UnknownNameError
-from sim.scenario import DEFAULT, Scenario, list_scenarios, load_scenario
+from sim.scenario import DEFAULT, Scenario, list_scenarios, load_scenario, scenario_schema, scenario_text
 
 
 def test_the_default_comes_first_and_is_calm() -> None:
@@ -95,3 +95,32 @@ def test_an_unknown_scenario_is_answered_with_the_shipped_ones() -> None:
 def test_a_missing_file_is_named(tmp_path: Path) -> None:
     with pytest.raises(ScenarioError, match=r"none\.toml: found No such file or directory"):
         load_scenario(tmp_path / "none.toml")
+
+
+def test_a_shipped_file_is_a_start_for_ones_own(tmp_path: Path) -> None:
+    text = scenario_text("leaky-seal").replace('name = "leaky-seal"', 'name = "mine"')
+    assert load_scenario(written(tmp_path, text)).mishaps == load_scenario("leaky-seal").mishaps
+    with pytest.raises(UnknownNameError):
+        scenario_text("none")
+
+
+def test_the_schema_knows_every_key_and_mishap() -> None:
+    schema = scenario_schema()
+    assert set(schema["properties"]) == set(Scenario.model_fields)
+    assert "StopperLifts" in schema["$defs"]
+
+
+def test_blind_scenarios_hold_their_tongue() -> None:
+    blind = [scenario for scenario in list_scenarios() if scenario.blind]
+    assert len(blind) == 5
+    for scenario in blind:
+        told = " ".join((scenario.title, scenario.summary, *scenario.aims)).lower()
+        for mishap in scenario.mishaps:
+            assert mishap.words not in told
+            assert mishap.name.replace("_", " ") not in told
+
+
+def test_there_are_calm_brisk_cold_hot_slow_and_three_named_mishap_runs() -> None:
+    names = {scenario.name for scenario in list_scenarios()}
+    assert {"calm", "brisk", "cold-room", "hot-day", "slow-flask"} <= names
+    assert sum(bool(scenario.mishaps) and not scenario.blind for scenario in list_scenarios()) == 3

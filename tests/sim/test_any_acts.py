@@ -1,0 +1,52 @@
+"""Whatever is done to a bench, in whatever order: it goes on, stays finite, and loses nothing."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sim.device import ACT_KINDS, BenchAct, SimulatedBench
+from sim.errors import BenchActError
+from sim.scenario import Scenario, load_scenario
+
+CALM = load_scenario("calm").model_dump()
+# Few acts with extreme amounts find more than many reasonable ones.
+ACTS = st.tuples(
+    st.sampled_from(ACT_KINDS),
+    st.sampled_from([0.0, 1e-6, 60e-6, 400e-6, 5e-3]),
+    st.sampled_from([0.0, 274.0, 343.0, 372.0]),
+    st.sampled_from([0.0, 0.3, 5.0, 61.0, 400.0]),
+)
+
+
+@given(
+    st.lists(ACTS, max_size=10),
+    st.sampled_from(["n-heptane", "n-pentane", "cyclohexane", "water", "ethanol"]),
+    st.integers(0, 5),
+)
+@settings(max_examples=25, deadline=None)
+def test_a_bench_survives_any_acts(acts: list[tuple[str, float, float, float]], liquid: str, seed: int) -> None:
+    data: dict[str, Any] = CALM | {"liquid": liquid}
+    data["room"] = data["room"] | {"humidity_percent": 50.0}
+    data["device"] = data["device"] | {"rate_Hz": 1.0}
+    bench = SimulatedBench(Scenario.model_validate(data), seed)
+    plant = bench._plant
+    air, vapour = plant.n_air + plant.n_air_liquid, plant.n_liquid + plant.n_vapour
+    for kind, amount, temperature, pause in acts:
+        try:
+            bench.act(BenchAct(kind, amount, temperature))
+        except BenchActError:
+            continue
+        bench.advance(bench.time + pause)
+    bench.advance(bench.time + 30.0)
+    ledger = plant.ledger
+    assert math.isclose(plant.n_air + plant.n_air_liquid - air, ledger.air_in, abs_tol=1e-8 * air)
+    assert math.isclose(plant.n_liquid + plant.n_vapour - vapour, ledger.vapour_in, abs_tol=1e-9)
+    state = bench.truth.states[-1]
+    assert 250.0 < state.bath < 380.0
+    assert 0.0 < state.pressure < 2e6
+    assert plant.n_liquid >= 0.0
+    assert all(math.isfinite(value) for value in (state.liquid, state.gas, state.shown_pressure))
