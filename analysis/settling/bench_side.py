@@ -18,12 +18,12 @@ from analysis.settling.records import PRESSURE, TEMPERATURE, Block
 from analysis.settling.settings import SettlingSettings
 from analysis.settling.trail import P_GOOD, T_GOOD, TIME, Trail
 from analysis.settling.views import PressureView, view_by_model, view_by_pair
-from analysis.settling.watch import EVENT, EVENT_MARGIN, Bath, PressureWatch, TemperatureWatch
+from analysis.settling.watch import EVENT, EVENT_MARGIN, KNOCK, KNOCK_MARGIN, Bath, PressureWatch, TemperatureWatch
 
 #: Fewer seconds than this since the last change, and nothing is said about drift.
 LEAST = 20
 #: Short lines are straight enough for the noise so long after a change.  [s]
-BATH_CALM, PRESSURE_CALM = 60.0, 150.0
+BATH_CALM, PRESSURE_CALM = 110.0, 180.0
 #: The lag model learns nothing for so long after the charge: liquid and person are still at work.  [s]
 CHARGE_REST = 8.0
 #: A short line for the noise is taken this often.  [s]
@@ -62,6 +62,8 @@ class BathSide:
     def begin_step(self, time: float) -> None:
         self.step = time
         self._since = time
+        if self.noise.recorded:
+            self.noise.forget_recent()
         self.drift = None
         self._earlier.clear()
 
@@ -197,6 +199,8 @@ class CellSide:
 
     def begin_step(self, time: float) -> None:
         self.watch.rest(time + 20.0)
+        if self.noise.recorded:
+            self.noise.forget_recent()
         if self.follower is not None:
             self.follower.model.new_step()
 
@@ -225,9 +229,8 @@ class CellSide:
         temperature, pressure = self._means()
         if curve is None or not curve.beta(temperature) > 0.0:
             return
-        self.follower = Follower(curve, temperature, pressure)
-        size = max(self.cell.fill_size(temperature, pressure, curve.beta(temperature)), 1.0)
-        self.follower.model.charge(size)
+        missing = max(self.cell.fill_size(temperature, pressure, curve.beta(temperature)), 1.0)
+        self.follower = Follower(curve, temperature, pressure, missing=missing)
         self._waiting_for_charge = False
 
     def _rebuild(self) -> None:
@@ -240,9 +243,10 @@ class CellSide:
         if curve is None or len(good) == 0 or not math.isfinite(start):
             return
         first = int(good[0])
-        follower = Follower(curve, float(rows[T_GOOD, first]), float(rows[P_GOOD, first]))
-        follower.model.charge(20.0)
         level = float(rows[T_GOOD, first])
+        pressure = float(rows[P_GOOD, first])
+        missing = max(self.cell.fill_size(level, pressure, curve.beta(level)), 1.0)
+        follower = Follower(curve, level, pressure, missing=missing)
         for k in range(first, rows.shape[1]):
             level = float(rows[T_GOOD, k]) if math.isfinite(rows[T_GOOD, k]) else level
             if rows[TIME, k] - 1.0 < self._bath.step <= rows[TIME, k]:
@@ -281,7 +285,7 @@ class CellSide:
         follower.compare(block.pressure, noise)
         self._last_two.append(follower.miss)
         departure = sum(self._last_two) / len(self._last_two)
-        limit = EVENT_MARGIN + EVENT * follower.miss_sd + 0.05 * follower.model.transient
+        limit = KNOCK_MARGIN + KNOCK * follower.miss_sd + 0.04 * follower.model.transient
         if self.watch.look(block.time, departure, limit):
             self._trail.last(1)[P_GOOD] = np.nan
         elif bath.watch.state in (Bath.QUIET, Bath.BRIDGED) and block.time > self.cell.since + CHARGE_REST:
@@ -296,8 +300,7 @@ class CellSide:
             return None
         since = self.since(time)
         if self.follower is not None and bath.drift is not None and self.noise.known:
-            drift = bath.drift
-            found = self.follower.ask(bath.level, drift.slope, drift.u_slope, drift.remaining, tolerance)
+            found = self.follower.ask(bath.level, bath.drift, tolerance)
             if found is None:
                 return None
             return view_by_model(
@@ -318,11 +321,9 @@ class CellSide:
             return None
         return view_by_pair(verdict, settings, tolerance, beta, bath.drift, self.cell.phase, since)
 
-    def misses(self) -> tuple[list[float], float]:
-        """Last innovations of the lag model and the uncertainty of their mean.  [K-equivalents]"""
-        if self.follower is None:
-            return [], math.nan
-        return list(self.follower.misses), self.noise.u_mean(20) / self.follower.scale
+    def off_course(self) -> tuple[float, float]:
+        """How far the pressure is off the course that the temperature explains, and its sd.  [K-equivalents]"""
+        return self.follower.model.wander() if self.follower else (0.0, 0.0)
 
     def slow_tail(self) -> float:
         """Probability of a slow mode, pooled over the charge."""

@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 
 from analysis.settling.trail import Array, lag_one, quantisation_error
 
+#: Windows over which a value may be taken.  [s]
+VALUE_WINDOWS = (10, 20, 40, 60, 90)
 #: Time constants of mixing plus probe that are weighed against each other.  [s]
 TRANSIENTS = np.array([6.0, 10.0, 16.0, 26.0])
 
@@ -20,7 +22,7 @@ class Drift:
 
     value, slope : smooth value (transient included) and slope of the slow part at the last time.
     remaining : what the transient still will change; all with standard uncertainties in the u_... fields.
-    centre : age of the point at which value and slope are uncorrelated.  [s]
+    recent : mean of readings minus fit over the last blocks of each of the value windows.
     """
 
     n: int
@@ -33,7 +35,7 @@ class Drift:
     sd: float
     correlation: float
     time_constant: float
-
+    recent: tuple[float, ...] = ()
 
 @lru_cache(maxsize=400)
 def _design(n: int) -> tuple[Array, Array, Array]:
@@ -115,7 +117,14 @@ def fit_drift(value: Array, *, sd_floor: float = 0.0, quantum: float = 0.0) -> D
         sd,
         correlation,
         float(weight @ TRANSIENTS),
+        tuple(_mean_of_last(spread, w) for w in VALUE_WINDOWS),
     )
+
+
+def _mean_of_last(rest: Array, blocks: int) -> float:
+    part = rest[-blocks:]
+    good = part[np.isfinite(part)]
+    return float(good.sum()) / max(len(good), 1)
 
 
 def residual_of(value: Array) -> Array | None:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from analysis.settling.drift import Drift
 from analysis.settling.hypotheses import Grid, make_grid
 from analysis.settling.lag_answers import LagAnswers, answers
 from analysis.settling.lag_filters import Curve
@@ -52,6 +52,8 @@ class Follower:
     cell : CellCurve
     temperature, pressure : float
         Reference point, where the cell is taken to be at rest.  [K, Pa]
+    missing : float
+        Vapour that a fresh charge has still to build up, roughly, in kelvin-equivalents.  [K]
     """
 
     def __init__(
@@ -60,6 +62,7 @@ class Follower:
         temperature: float,
         pressure: float,
         *,
+        missing: float = 0.0,
         grid: Grid | None = None,
         prior: LagPrior | None = None,
     ) -> None:
@@ -68,8 +71,7 @@ class Follower:
         self._curve = saturation_curve(cell.beta, cell.air_slope, temperature)
         self.model = LagModel(grid or make_grid(), prior or LagPrior(gain=cell.u_gain))
         self.model.set_cell(cell.air_slope / self.scale, self._curve)
-        self.model.start(0.0, 0.0)
-        self.misses: deque[float] = deque(maxlen=20)
+        self.model.start(0.0, 0.0, missing)
         self.miss = math.nan
         self.miss_sd = math.nan
         self._forecast: tuple[float, float, float] | None = None
@@ -91,7 +93,6 @@ class Follower:
 
     def learn(self, pressure: float, noise: float) -> None:
         """Learn from this second's pressure [Pa] with its noise variance [Pa^2]."""
-        self.misses.append(self.miss)
         self.model.observe((pressure - self.pressure0) / self.scale, noise / self.scale**2)
 
     def save(self) -> None:
@@ -111,13 +112,11 @@ class Follower:
         """Slope of the saturation curve, in reference units."""
         return float(np.interp(temperature - self.reference, self._curve[0], self._curve[2]))
 
-    def ask(
-        self, temperature: float, drift: float, u_drift: float, to_come: float, tolerance: float
-    ) -> LagAnswers | None:
+    def ask(self, temperature: float, bath: Drift, tolerance: float) -> LagAnswers | None:
         """See `lag_answers.answers`; temperature in K.  The forecast is made every few seconds and counted down."""
         due = self._forecast is None or self.model.count - self._forecast_at >= FORECAST_EVERY
         found = answers(
-            self.model, self.vapour_slope(temperature), drift, u_drift, to_come, tolerance, forecasting=due
+            self.model, self.vapour_slope(temperature), bath, temperature - bath.value, tolerance, forecasting=due
         )
         if found is None:
             return None

@@ -98,8 +98,7 @@ def temperature_gates(
 def pressure_gates(
     view: PressureView | None,
     tolerance: Tolerance,
-    misses: list[float],
-    noise_k: float,
+    off_course: tuple[float, float],
     leak: tuple[float, float, float],
     settings: SettlingSettings,
     masked: bool,
@@ -108,10 +107,8 @@ def pressure_gates(
 
     Parameters
     ----------
-    misses : list of float
-        Last innovations of the lag model, empty without one.  [K-equivalents]
-    noise_k : float
-        Standard uncertainty of a 20 s mean of the pressure.  [K-equivalents]
+    off_course : (float, float)
+        How far the pressure is off the course that the temperature explains, and its sd.  [K-equivalents]
     leak : (probability, slope, u)
         Of the leak hypotheses; slope in K-equivalents per second.
     """
@@ -140,8 +137,6 @@ def pressure_gates(
                 "explain it: leak?",
             )
         )
-    if len(misses) >= 15:
-        average = abs(float(np.mean(misses)))
-        if average > 0.5 * tolerance.value + 2.0 * noise_k:
-            gates.append(Gate("pressure_unexplained", "pressure leaves the course that the temperature explains"))
+    if abs(off_course[0]) > 0.5 * tolerance.value + off_course[1]:
+        gates.append(Gate("pressure_unexplained", "pressure is off the course that the temperature explains"))
     return gates

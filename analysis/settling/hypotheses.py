@@ -74,8 +74,8 @@ def gas_prior(median: float = 28.0, spread: float = 0.7) -> tuple[Array, Array]:
 
 def make_grid(
     *,
-    liquid: tuple[float, ...] = (21.0, 33.0, 53.0, 85.0),
-    evaporation: tuple[float, ...] = (11.0, 20.0, 36.0, 66.0),
+    liquid: tuple[float, ...] = (20.0, 30.0, 45.0, 68.0, 102.0),
+    evaporation: tuple[float, ...] = (10.0, 17.0, 29.0, 50.0, 86.0),
     slow: tuple[float, ...] = (130.0, 220.0),
     p_slow: float = 0.3,
     p_leak: float = 0.05,
@@ -86,7 +86,7 @@ def make_grid(
     def add(family: int, share: float, slow_times: tuple[float, ...]) -> None:
         cells = [(a, b, s) for a in liquid for b in evaporation for s in slow_times]
         t = np.array(cells)
-        log_p = _log_normal(t[:, 0], 34.0, 0.5) + _log_normal(t[:, 1], 28.0, 0.7)
+        log_p = _log_normal(t[:, 0], 36.0, 0.55) + _log_normal(t[:, 1], 28.0, 0.75)
         log_p = log_p - np.log(np.exp(log_p).sum()) + np.log(share)
         rows.extend((*cell, family) for cell in cells)
         prior.extend(log_p.tolist())

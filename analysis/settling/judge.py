@@ -244,8 +244,7 @@ class Judge:
                 bath.drift, window, since, tolerance.value, temperature, bath.noise, settings
             )
         if PRESSURE in settings.channels:
-            misses, noise_k = cell.misses()
-            gates += pressure_gates(view, tolerance, misses, noise_k, cell.leak(), settings, cell.masked)
+            gates += pressure_gates(view, tolerance, cell.off_course(), cell.leak(), settings, cell.masked)
         return gates
 
 

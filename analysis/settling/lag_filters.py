@@ -29,11 +29,11 @@ class LagFilters:
         self._last_curve = np.zeros(h)
         self._last_push = np.zeros(h)
 
-    def settle_at(self, level: float, curve_level: float) -> None:
-        """Start from rest at a temperature."""
+    def settle_at(self, level: float, curve_level: float, missing: float = 0.0) -> None:
+        """Start from rest at a temperature, with so much vapour still missing."""
         self.state[:] = 0.0
         self.state[0] = self.gas[:] = level
-        self.state[2] = self.state[5] = curve_level
+        self.state[2] = self.state[5] = curve_level - missing
         self._last = level
         self._last_curve = np.full(self.state.shape[1], curve_level)
         self._last_push = np.zeros(self.state.shape[1])

@@ -59,14 +59,16 @@ class LagPrior:
     offset: float = 0.3  # [K]
     wander: float = 0.02  # sd of what sensors and model wander by  [K]
     wander_time: float = 60.0  # [s]
-    model: float = 0.02  # share of the transient that the model may miss
+    model: float = 0.015  # share of the transient that the model may miss
     fraction: float = 0.12  # slow share of the vapour: mean and sd
     seep: float = 0.5 / 60.0  # leak  [K/s]
+    fill: float = 0.25  # how wrong the expected build-up of vapour may be, as a share
+    chill: float = 3.0  # liquid comes in at another temperature and chills itself  [K]
     step_lag: float = 0.07  # lags change from step to step by this share
-    step_fraction: float = 0.03
-    step_gain: float = 0.03
-    step_offset: float = 0.05  # [K]
-    step_rest: float = 0.02  # transient left over from before the step  [K]
+    step_fraction: float = 0.01
+    step_gain: float = 0.02
+    step_offset: float = 0.03  # [K]
+    step_rest: float = 0.01  # transient left over from before the step  [K]
     step_mix: float = 0.10  # share of the prior that is mixed into the weights at a step
     outlier: float = 3.0  # innovations beyond this many sd count for less
 
@@ -120,20 +122,18 @@ class LagModel:
         """Share of the air in beta, and the saturation curve (knots, values, slopes) in reference units."""
         self.air, self.curve = air, curve
 
-    def start(self, level: float, pressure: float) -> None:
-        """Begin at rest at this temperature and pressure [K]."""
+    def start(self, level: float, pressure: float, missing: float = 0.0) -> None:
+        """Begin at this temperature and pressure [K]; after a charge about so much vapour [K] is still missing."""
+        p = self.prior
         here = float(np.interp(level, self.curve[0], self.curve[1]))
-        self.filters.settle_at(level, here)
+        self.filters.settle_at(level, here, missing)
         self.level = level
-        self.theta[:, OFFSET] = pressure - self.air * level - here
-        self.cov[:, OFFSET, OFFSET] += 1.0
-
-    def charge(self, size: float) -> None:
-        """The vapour has to build up: transients of unknown size, up to about `size` [K]."""
-        self.cov[:, FILL, FILL] += size**2
-        self.cov[:, WARM, WARM] += 3.0**2  # liquid comes in at another temperature and chills itself
-        self.cov[:, OFFSET, OFFSET] += size**2
-        self.cov[:, TAIL, TAIL] += np.where(self.grid.family == SLOW, (0.15 * size) ** 2, 0.0)
+        self.theta[:, OFFSET] = pressure - self.air * level - here + missing
+        self.cov[:, OFFSET, OFFSET] += 1.0 + (p.fill * missing) ** 2
+        if missing != 0.0:
+            self.cov[:, FILL, FILL] += (p.fill * missing) ** 2
+            self.cov[:, WARM, WARM] += p.chill**2
+            self.cov[:, TAIL, TAIL] += np.where(self.grid.family == SLOW, (p.fill * p.fraction * missing) ** 2, 0.0)
 
     def knock(self, size: float) -> None:
         """The cell was disturbed: transients of this size [K] may have begun."""
@@ -165,6 +165,13 @@ class LagModel:
     def family_weight(self, family: int) -> float:
         """Posterior probability of a family."""
         return float(self.weights()[self.grid.family == family].sum())
+
+    def wander(self) -> tuple[float, float]:
+        """What the pressure is off its course at present, and the sd of that.  [K]"""
+        w = self.weights()
+        each = self.theta[:, WANDER]
+        mean = float(w @ each)
+        return mean, math.sqrt(max(float(w @ (self.cov[:, WANDER, WANDER] + (each - mean) ** 2)), 0.0))
 
     def advance(self, level: float) -> None:
         """One second on; the temperature is now `level` [K above the reference]."""

@@ -55,11 +55,19 @@ class NoiseTracker:
             self._update()
 
     def record(self, time: Array, value: Array) -> None:
-        """Offer a quiet stretch: the longest so far is kept, a new one of equal length replaces it."""
+        """Offer a quiet stretch: the longest so far is kept, of two equally long ones the quieter."""
         line = fit_line(time[-LONGEST:], value[-LONGEST:])
-        if line is not None and (self._record is None or line.n >= self._record.n):
+        if line is None:
+            return
+        best = self._record
+        if best is None or line.n > best.n or (line.n == best.n and line.sd < best.sd):
             self._record = line
             self._update()
+
+    def forget_recent(self) -> None:
+        """The short lines are no longer of this state of the bench."""
+        self._short.clear()
+        self._update()
 
     def look(self, time: Array, value: Array) -> None:
         """Offer the last seconds, quiet or not."""
@@ -79,6 +87,7 @@ class NoiseTracker:
             self.sd = short if worse else self._record.sd
             self.correlation = self._record.correlation
         if not math.isfinite(self.sd):
+            self.long_run_variance = math.nan
             return
         factor = (1.0 + self.correlation) / (1.0 - self.correlation)
         self.rounding = quantisation_error(self._quantum, self.sd * math.sqrt(self._readings / factor))

@@ -61,7 +61,7 @@ class SettlingSettings:
     pair_window: float = 90.0
     straight_window: float = 120.0
     least_wait: float = 60.0
-    raw_share: float = 0.85
+    raw_share: float = 1.0
     corrected_share: float = 0.7
     largest_lag: float = 0.5
     lag_share: float = 0.05

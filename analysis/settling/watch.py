@@ -9,7 +9,10 @@ from enum import Enum
 WILD = 6.0
 #: Departures beyond this many sd, plus the margin, are events.
 EVENT = 5.0
-EVENT_MARGIN = 0.12  # [K or K-equivalents]
+EVENT_MARGIN = 0.12  # [K]
+#: The same for the pressure against its prediction, which is far better known than a line would be.
+KNOCK = 4.0
+KNOCK_MARGIN = 0.06  # [K-equivalents]
 #: A bath that has not turned back after this long has been changed on purpose.
 STEP_AFTER = 15.0  # [s]
 #: A probe that has not come back after this long has not been lifted.
