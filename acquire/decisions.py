@@ -38,6 +38,7 @@ class Decisions:
         self._run = run
         self._last = LastAnswer()
         self._unready = 0
+        self._forecast: tuple[tuple[Any, ...], float] | None = None
         self._judged: dict[int, Judgement] = {}  # what was known of the lag when a point was taken
 
     @property
@@ -298,7 +299,11 @@ class Decisions:
         run = self._run
         if target is None:
             return math.nan
-        return forecast_pressure(target, run.plan, run.liquid, run.baselines, run.points)
+        # The air balance takes milliseconds and is asked for every second, but changes with the points only.
+        key = (target, run.points, run.baselines)
+        if self._forecast is None or self._forecast[0] != key:
+            self._forecast = (key, forecast_pressure(target, run.plan, run.liquid, run.baselines, run.points))
+        return self._forecast[1]
 
     def _note_cautions(self, block: Block) -> None:
         run = self._run

@@ -28,10 +28,13 @@ class PointBook:
         self._changes: list[Entry] = []
         self._undone: list[int] = []  # numbers of undone entries, the latest last
         self._highest = 0  # point number ever used
+        self._folded: tuple[PointRecord, ...] | None = None  # of the changes seen so far
         for entry in entries:
             self.see(entry)
 
     def see(self, entry: Entry) -> None:
+        if entry.kind in UNDOABLE or entry.kind in ("undone", "redone"):
+            self._folded = None
         if entry.kind in UNDOABLE:
             self._changes.append(entry)
             # A new change ends the chance to redo what was undone before it.
@@ -58,6 +61,11 @@ class PointBook:
     @property
     def points(self) -> tuple[PointRecord, ...]:
         """In the order of their numbers; points set aside stay in the list with `used` false."""
+        if self._folded is None:
+            self._folded = self._fold()
+        return self._folded
+
+    def _fold(self) -> tuple[PointRecord, ...]:
         undone = set(self._undone)
         book: dict[int, PointRecord] = {}
         for change in self._changes:

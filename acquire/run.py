@@ -76,6 +76,7 @@ class Run:
         self.time = 0.0  # end of the last closed block, or of the last act [s]
         self._feed = BlockFeed(grace)
         self._book = PointBook()
+        self._baselines: tuple[Baseline, ...] = ()
         self._judge = Judge(plan_settings(plan), beta=None, air_slope=None)
         self._decisions = Decisions(self)
 
@@ -95,7 +96,8 @@ class Run:
 
     @property
     def baselines(self) -> tuple[Baseline, ...]:
-        return baselines_of(self.journal)
+        """The baselines in force: the latest of each kind."""
+        return self._baselines
 
     def baseline(self, kind: str) -> Baseline | None:
         return next((b for b in self.baselines if b.kind == kind), None)
@@ -186,6 +188,8 @@ class Run:
             time=when, block=len(self.blocks), kind=kind, actor=actor, given=given, text=text, data=data
         )
         self._book.see(entry)
+        if kind == "baseline":
+            self._baselines = baselines_of(self.journal)
         return entry
 
     def go(self, event: str) -> None:
