@@ -1,0 +1,206 @@
+"""Listening to an unknown device and proposing a profile for it. Never writes, never opens another port."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from drivers.column_guess import ColumnGuess, guess_columns
+from drivers.errors import DriverError, PortLostError
+from drivers.profile import DeviceProfile, Line
+from drivers.profile_check import check_samples
+from drivers.stream_guess import StreamGuess, guess_stream
+from drivers.tomlfile import TomlError, load_model
+from drivers.transport import Transport, open_transport
+from drivers.units import from_si
+from drivers.wire_spec import Delimited
+
+#: Usual rates, the likeliest first.
+BAUD_RATES = (115200, 9600, 57600, 38400, 19200, 4800, 230400)
+ENOUGH_BYTES = 4000
+SAMPLES = 2
+
+
+class ListenError(DriverError):
+    """Nothing arrived, or nothing that could be understood."""
+
+
+@dataclass
+class Heard:
+    """What listening gave."""
+
+    baud: int
+    data: bytes
+    seconds: float
+    stream: StreamGuess | None
+    columns: list[ColumnGuess] = field(default_factory=list)
+
+    @property
+    def score(self) -> float:
+        """How well the bytes make sense, for comparing baud rates."""
+        if self.stream is None:
+            return 0.0
+        known = sum(column.role in ("temperature", "pressure", "clock", "counter") for column in self.columns)
+        return self.stream.share + known + self.stream.protected
+
+
+def understand(data: bytes, seconds: float, baud: int) -> Heard:
+    """Guess form and columns of captured bytes; pure."""
+    stream = guess_stream(data)
+    columns = guess_columns(stream.columns, seconds) if stream is not None else []
+    return Heard(baud, data, seconds, stream, columns)
+
+
+def listening_profile(baud: int) -> DeviceProfile:
+    """A profile that opens a line at a rate and understands nothing."""
+    return DeviceProfile.model_construct(
+        name="listening", title="listening", line=Line(baud=baud), decoding=Delimited(kind="delimited")
+    )
+
+
+def capture(
+    url: str,
+    baud: int,
+    seconds: float,
+    *,
+    now: Callable[[], float],
+    open_port: Callable[[str, DeviceProfile], Transport] = open_transport,
+) -> tuple[bytes, float]:
+    """What arrives at one port in some time, and how long was listened.
+
+    Raises
+    ------
+    PortError
+        Where the port cannot be opened.
+    """
+    line = open_port(url, listening_profile(baud))
+    data = bytearray()
+    began = now()
+    first = last = began
+    try:
+        while now() - began < seconds:
+            chunk = line.read()
+            if chunk:
+                last = now()
+                first = last if not data else first
+                data += chunk
+    except PortLostError:
+        pass  # what came before is all there is
+    finally:
+        line.close()
+    return bytes(data), max(last - first, 0.0)
+
+
+def listen(
+    url: str,
+    *,
+    now: Callable[[], float],
+    baud: int | None = None,
+    seconds: float = 5.0,
+    open_port: Callable[[str, DeviceProfile], Transport] = open_transport,
+    tell: Callable[[str], None] = lambda text: None,
+) -> Heard:
+    """Listen at one rate, or at the usual ones until something makes sense.
+
+    Raises
+    ------
+    ListenError
+        Where nothing arrived at all.
+    PortError
+        Where the port cannot be opened.
+    """
+    # A socket or a pseudo-terminal has no rate of its own.
+    rates: Sequence[int] = (baud,) if baud else BAUD_RATES[:1] if "://" in url else BAUD_RATES
+    best: Heard | None = None
+    for rate in rates:
+        tell(f"listening at {rate} baud for {seconds:g} s")
+        data, span = capture(url, rate, seconds, now=now, open_port=open_port)
+        heard = understand(data, span, rate)
+        if best is None or (heard.score, len(data)) > (best.score, len(best.data)):
+            best = heard
+        if heard.score >= 2:
+            break
+    if best is None or not best.data:
+        raise ListenError(
+            f"nothing arrived at {url!r}; expected a device that sends by itself; check that it is on and measuring. "
+            "A device that must be asked needs a profile like text-questions or modbus-registers"
+        )
+    return best
+
+
+def propose_profile(heard: Heard, name: str) -> str:
+    """A device profile in TOML for what was heard, with sample lines, proved by loading it.
+
+    Raises
+    ------
+    ListenError
+        Where no column looks like a temperature or a pressure, or the form is unknown.
+    """
+    channels = [column for column in heard.columns if column.role in ("temperature", "pressure")]
+    if heard.stream is None or not channels:
+        found = "no column that looks like one" if heard.stream else f"{heard.data[:40]!r}"
+        raise ListenError(
+            f"found {found}; expected a temperature or a pressure of a room; "
+            "let the device show the room's values, try another --baud, or write a profile by hand from a shipped one"
+        )
+    text = _profile_text(heard, heard.stream, channels, name)
+    try:
+        profile = load_model(text, DeviceProfile, name="the proposal")
+    except TomlError as error:
+        raise ListenError(f"the proposal does not hold: {error}; please write a profile by hand") from error
+    faults = check_samples(profile)
+    if faults:
+        raise ListenError(f"the proposal does not give back what was heard: {faults[0]}")
+    return text
+
+
+def _profile_text(heard: Heard, stream: StreamGuess, channels: list[ColumnGuess], name: str) -> str:
+    clock = next((column for column in heard.columns if column.role == "clock"), None)
+    parts = [
+        "# Proposed by listening: check units and ranges before trusting it.",
+        f"name = {_toml(name)}",
+        f"title = {_toml('Heard: ' + '; '.join(stream.reasons))}",
+        'source = "listening"',
+        f"\n[line]\nbaud = {heard.baud}",
+        f"\n[framing]\n{_table(stream.framing)}",
+        f"\n[decoding]\n{_table(stream.decoding)}",
+    ]
+    if clock is not None:
+        parts.append(f'\n[clock]\nkind = "device"\nfield = {_toml(clock.field)}\nunit = {_toml(clock.unit)}')
+    for column in channels:
+        plausible = [from_si(limit, column.unit) for limit in _PLAUSIBLE[column.role]]
+        parts.append(
+            f"\n[[channel]]  # {column.reason}\nchannel = {_toml(column.role)}\nfield = {_toml(column.field)}\n"
+            f"unit = {_toml(column.unit)}\nplausible = [{plausible[0]:.6g}, {plausible[1]:.6g}]"
+        )
+    parts += [_sample(stream, channels, number) for number in range(min(SAMPLES, len(stream.samples)))]
+    return "\n".join(parts) + "\n"
+
+
+#: Wide limits for a closed cell in a bath.  [K], [Pa]
+_PLAUSIBLE = {"temperature": (253.15, 423.15), "pressure": (0.0, 400e3)}
+
+
+def _sample(stream: StreamGuess, channels: list[ColumnGuess], number: int) -> str:
+    data = stream.samples[number]
+    text = f"hex = {_toml(data.hex(' '))}"
+    if stream.framing["kind"] == "lines":
+        text = f"text = {_toml(data.decode())}"
+    values = ", ".join(
+        f'{column.role} = "{stream.columns[column.field][number]!r} {column.unit}"' for column in channels
+    )
+    return f"\n[[sample]]\n{text}\nreadings = {{ {values} }}"
+
+
+def _table(table: dict[str, object]) -> str:
+    return "\n".join(f"{key} = {_toml(value)}" for key, value in table.items())
+
+
+def _toml(value: object) -> str:
+    """A value in TOML: strings as JSON writes them, tables inline."""
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {_toml(one)}" for key, one in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_toml, value)) + "]"
+    return json.dumps(value)
