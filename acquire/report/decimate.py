@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -16,6 +19,15 @@ def drawable(trace: Trace) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Times and values of the readings that are numbers of the cell, in SI."""
     keep = ((trace.quality & NOT_DRAWN) == 0) & np.isfinite(trace.value)
     return trace.time[keep], trace.value[keep]
+
+
+def drawable_between(trace: Trace, start: float, end: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The same for a stretch of time, without touching the rest of a long trace."""
+    first, last = np.searchsorted(trace.time, [start, end])
+    part = slice(int(first), int(last))
+    return drawable(
+        replace(trace, time=trace.time[part], value=trace.value[part], raw=trace.raw[part], quality=trace.quality[part])
+    )
 
 
 def outline(
@@ -40,12 +52,12 @@ def outline(
 
 
 def _extremes(time: NDArray[np.float64], value: NDArray[np.float64], bins: int) -> NDArray[np.int64]:
-    edges = np.searchsorted(time, np.linspace(time[0], time[-1], bins + 1)[1:-1])
+    edges = [0, *np.searchsorted(time, np.linspace(time[0], time[-1], bins + 1)[1:-1]).tolist(), len(time)]
     keep: set[int] = {0, len(time) - 1}
-    for part in np.split(np.arange(len(time)), edges):
-        if len(part):
-            keep.add(int(part[np.argmin(value[part])]))
-            keep.add(int(part[np.argmax(value[part])]))
+    for start, end in itertools.pairwise(edges):
+        if end > start:
+            keep.add(start + int(np.argmin(value[start:end])))
+            keep.add(start + int(np.argmax(value[start:end])))
     return np.array(sorted(keep), dtype=np.int64)
 
 

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 
 from acquire.record import PointRecord, RunRecord, Trace
 from acquire.report import palette
-from acquire.report.decimate import drawable, outline
+from acquire.report.decimate import drawable_between, outline
 from acquire.report.svg import drawing_style
 
 BEFORE, AFTER = 60.0, 20.0  # [s] shown around the window: enough to see how it became level
@@ -60,7 +60,5 @@ def _panel(axes: Axes, traces: Mapping[str, Trace], point: PointRecord, slope: f
 def _deviation(axes: Axes, trace: Trace | None, point: PointRecord, level: float, scale: float, colour: str) -> None:
     if trace is None:
         return
-    time, value = drawable(trace)
-    near = (time >= point.start - BEFORE) & (time <= point.end + AFTER)
-    short, shown = outline(time[near], value[near], 150)
+    short, shown = outline(*drawable_between(trace, point.start - BEFORE, point.end + AFTER), 150)
     axes.plot(short - point.start, np.clip((shown - level) / scale, -2 * REACH, 2 * REACH), color=colour, linewidth=0.8)

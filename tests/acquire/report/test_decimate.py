@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from acquire.record import Trace
-from acquire.report.decimate import drawable, outline
+from acquire.report.decimate import drawable, drawable_between, outline
 from drivers.readings import Quality
 
 
@@ -72,3 +72,14 @@ def test_readings_that_are_no_numbers_of_the_cell_are_left_out_and_late_ones_are
     time, shown = drawable(trace)
     assert time.tolist() == [0.0, 2.0]
     assert shown.tolist() == [1.0, 2.0]
+
+
+def test_a_stretch_of_time_is_the_same_as_that_part_of_the_whole():
+    rng = np.random.default_rng(3)
+    time, value = np.arange(1000) * 0.1, rng.normal(size=1000)
+    trace = Trace("pressure", "Pa", time, value, value, (rng.random(1000) < 0.1).astype(np.uint8))
+    whole_time, whole = drawable(trace)
+    part_time, part = drawable_between(trace, 20.0, 50.0)
+    inside = (whole_time >= 20.0) & (whole_time < 50.0)
+    assert np.array_equal(part_time, whole_time[inside])
+    assert np.array_equal(part, whole[inside])
