@@ -88,6 +88,7 @@ def fit_enthalpy(
     compared = _compare(room, liquid)
     evidence = Evidence(fit, mean, leak, used, liquid, setup, compared)
     found = (*run_findings, *input_findings(baseline, air), *point_findings(evidence))
+    found = _once(found)
     refusals = [f.text for f in found if f.severity == "refuse"]
     refusal = " ".join(refusals) if refusals else None
     tm = fit.model.mean_temperature
@@ -105,6 +106,16 @@ def fit_enthalpy(
         leak=leak,
         fit=fit,
     )
+
+
+def _once(found: Sequence[Finding]) -> tuple[Finding, ...]:
+    """One finding of each kind, the gravest: traces and points can see the same thing."""
+    rank = {"refuse": 0, "doubt": 1, "note": 2}
+    kept: dict[str, Finding] = {}
+    for finding in found:
+        if finding.code not in kept or rank[finding.severity] < rank[kept[finding.code].severity]:
+            kept[finding.code] = finding
+    return tuple(sorted(kept.values(), key=lambda f: rank[f.severity]))
 
 
 def _with_leak_if_called_for(fitted: Any, used: list[FitPoint], air: str) -> tuple[MapFit, Leak | None]:

@@ -1,4 +1,4 @@
-"""Aids for the bench: water to pour, pressure to expect, time to wait, liquid to charge; balances of energy and mass."""
+"""Aids for the bench: water to pour, pressure to expect, time to wait, liquid to charge."""
 
 from __future__ import annotations
 
@@ -89,8 +89,8 @@ def expected_pressure(
 ) -> float:
     """Total pressure to expect at a temperature; NaN where nothing is known to say.  [Pa]
 
-    The sealed air carried there, plus vapour: from the nearest point taken so far, carried along the slope of the points
-    or of the reference; without points from the reference.  Outside the range of the reference its nearest slope
+    The sealed air carried there, plus vapour: from the nearest point taken so far, carried along the slope of the
+    points or of the reference; without points from the reference.  Outside the range of the reference its nearest slope
     serves: this is a forecast for the bench and no result.
     """
     used = sorted((p for p in points if p.used), key=lambda p: p.temperature)

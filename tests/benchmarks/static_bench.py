@@ -188,7 +188,7 @@ def run_of(
     # What no reading can tell is drawn too: dZ and the heat-capacity difference are known only so well.
     form, capacity = liquid.dz_form, liquid.heat_capacity_difference
     assert form is not None
-    told_dz = replace(form, coefficients=_shifted(form.coefficients, form.u * rng.standard_normal(), liquid))
+    told_dz = replace(form, coefficients=moved_dz(form.coefficients, form.u * rng.standard_normal(), liquid))
     told = replace(
         liquid,
         dz_form=told_dz,
@@ -197,7 +197,7 @@ def run_of(
     return base, points, told, simulated.enthalpy_vap(298.15)
 
 
-def _shifted(coefficients: tuple[float, ...], amount: float, liquid: Liquid) -> tuple[float, ...]:
+def moved_dz(coefficients: tuple[float, ...], amount: float, liquid: Liquid) -> tuple[float, ...]:
     """The form of dZ moved by `amount` near 303 K; ln(1 - dZ) moves by -amount/(1 - dZ), kept from crossing zero."""
     gap = 1 - float(liquid.dz(303.15))
     return (coefficients[0] + math.log(max(1 - amount / gap, 0.02)), *coefficients[1:])

@@ -1,0 +1,282 @@
+"""All readings after the charge at once: lags, leak and a second look at the line.  A cross-check, never the headline.
+
+The liquid follows the probe's bath through one lag, the vapour follows the liquid through another, the air follows the
+liquid's temperature and leaks with the over-pressure.  What the lags of a real cell do beyond that leaves correlated
+residuals, which are whitened; even so an interval from so many readings is too sure of itself, and is not given.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from analysis.fit_input import SensorPriors
+from analysis.liquids import GAS_CONSTANT, Liquid
+from analysis.reading_model import LEAK_PRIOR, vapour_prior
+from analysis.refusal import FitRefused
+from analysis.trapped_air import CellSetup, SealedBaseline, air_pressure
+
+Array = NDArray[np.float64]
+BLOCK = 10.0  # [s] readings are averaged over this; lags shorter than that are told apart by their priors only
+AFTER_CHARGE = 90.0  # [s] left out: splashing, chill of evaporation
+LEAST_BLOCKS = 40
+STEPS, SETTLING = 60, 8  # steps in all; the noise is judged anew in the first ones and then kept
+#: Priors of the two lags: median [s] and standard deviation of the logarithm (wide; guessed from stirred flasks).
+LIQUID_LAG, VAPOUR_LAG = (25.0, 0.6), (30.0, 0.7)
+LEAST_NOISE = 3.0  # [Pa] below this it is not noise but rounding
+#: Share of the lag's own size that a model of two lags may be wrong by: real cells have more, and condense faster.
+DISCREPANCY = 0.15  # guessed; the study of whole runs judges it
+MOST_CORRELATED = 0.9  # nearer to one the differences of neighbours lose the level
+FIRST_GAP = 3e3  # [Pa] by how much the vapour may fall short of saturation when the fit begins
+
+
+@dataclass(frozen=True, slots=True)
+class TraceFit:
+    """What the whole trace says.
+
+    Parameters
+    ----------
+    liquid_lag, vapour_lag : float
+        Time constants; `u_...` their standard uncertainties.  [s]
+    lag, u_lag : float
+        Their sum, how far the vapour is behind the probe.  [s]
+    leak_rate, u_leak_rate : float
+        Share of the over-pressure lost per second; not below zero for a real leak.  [1/s]
+    enthalpy_vap, u_enthalpy_vap : float
+        At `temperature`, by the trace alone; the uncertainty is too small, see above.  [J/mol]
+    apparent_enthalpy, pressure_vapour : float
+        Slope and vapour pressure there.  [J/mol], [Pa]
+    residual_sd, correlation : float
+        Of blocks of ten seconds: standard deviation [Pa] and correlation of neighbours.
+    blocks : int
+        How many were used.
+    """
+
+    liquid_lag: float
+    u_liquid_lag: float
+    vapour_lag: float
+    u_vapour_lag: float
+    lag: float
+    u_lag: float
+    leak_rate: float
+    u_leak_rate: float
+    enthalpy_vap: float
+    u_enthalpy_vap: float
+    temperature: float
+    apparent_enthalpy: float
+    pressure_vapour: float
+    residual_sd: float
+    correlation: float
+    blocks: int
+
+
+def fit_trace(
+    time: ArrayLike,
+    temperature: ArrayLike,
+    pressure: ArrayLike,
+    *,
+    baseline: SealedBaseline,
+    setup: CellSetup,
+    liquid: Liquid | None,
+    charged: float,
+    sensors: SensorPriors | None = None,
+) -> TraceFit:
+    """Fit two lags, a leak, the amount of air, the sensor's zero and the line to a whole trace.
+
+    Parameters
+    ----------
+    time, temperature, pressure : array_like
+        Readings or block means on one time axis, shape (n,); NaN where there is none.  [s], [K], [Pa]
+    baseline, setup, liquid, sensors
+        As for the fit of points.
+    charged : float
+        When the liquid went in.  [s]
+
+    Raises
+    ------
+    FitRefused
+        Too short a trace, or one that never changes temperature.
+    """
+    t, x, p = _blocks(time, temperature, pressure, charged + AFTER_CHARGE)
+    span = float(np.ptp(x)) if len(x) else 0.0
+    if len(t) < LEAST_BLOCKS or span < 3.0:
+        raise FitRefused(
+            f"a trace of {len(t)} blocks of {BLOCK:g} s over {span:.1f} K",
+            f"at least {LEAST_BLOCKS} blocks over 3 K",
+            "Let the run go on; the points are fitted without the trace.",
+        )
+    return _Trace(t, x, p, baseline, setup, liquid, sensors or SensorPriors()).fit()
+
+
+def _blocks(time: ArrayLike, temperature: ArrayLike, pressure: ArrayLike, start: float) -> tuple[Array, Array, Array]:
+    """Means over ten seconds from `start` on; the temperature is bridged over gaps, the pressure stays NaN there."""
+    t, x, p = (np.asarray(a, dtype=float) for a in (time, temperature, pressure))
+    keep = (t >= start) & np.isfinite(t)
+    t, x, p = t[keep], x[keep], p[keep]
+    if not len(t):
+        return t, x, p
+    index = np.floor((t - start) / BLOCK).astype(int)
+    count = int(index.max()) + 1
+
+    def mean(values: Array) -> Array:
+        good = np.isfinite(values)
+        total = np.bincount(index[good], values[good], count)
+        number = np.bincount(index[good], minlength=count)
+        with np.errstate(invalid="ignore"):
+            return np.asarray(total / np.where(number > 0, number, np.nan), dtype=np.float64)
+
+    middle = np.asarray(start + BLOCK * (np.arange(count) + 0.5), dtype=np.float64)
+    mean_x = mean(x)
+    good = np.isfinite(mean_x)
+    if good.sum() < 2:
+        return middle[:0], mean_x[:0], mean_x[:0]
+    bridged = np.asarray(np.interp(middle, middle[good], mean_x[good]), dtype=np.float64)
+    return middle, bridged, mean(p)
+
+
+def low_pass(values: Array, lag: Array) -> Array:
+    """First-order lag of a series in equal steps of ten seconds, exact for straight pieces between its values.
+
+    `values` has shape (m, n) or (n,), `lag` shape (m,) in s; starts at rest at the first value.
+    """
+    from scipy.signal import lfilter  # slow to import, and not needed before a run has ended
+
+    alpha = np.exp(-BLOCK / lag)
+    gamma = lag / BLOCK * (1 - alpha)
+    series = np.broadcast_to(values, (len(lag), np.shape(values)[-1]))
+    out = np.empty_like(series)
+    for row, (a, g) in enumerate(zip(alpha, gamma, strict=True)):
+        x = series[row]
+        # y_k = a y_(k-1) + (g - a) x_(k-1) + (1 - g) x_k, at rest at the first value
+        out[row], _ = lfilter([1 - g, g - a], [1.0, -a], x, zi=[g * x[0]])
+    return out
+
+
+class _Trace:
+    """Parameters: ln p_m, s/(R Tm), ln liquid lag, ln vapour lag, leak, air, zero, first gap (four in prior sd)."""
+
+    STEP = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3])
+    PRIOR_SD = np.array([np.inf, np.inf, LIQUID_LAG[1], VAPOUR_LAG[1], 1.0, 1.0, 1.0, 1.0])
+
+    def __init__(
+        self, t: Array, x: Array, p: Array, baseline: SealedBaseline, setup: CellSetup, liquid: Liquid | None,
+        sensors: SensorPriors,
+    ) -> None:  # fmt: skip
+        self.x, self.p, self.good = x, p, np.isfinite(p)
+        self.liquid = liquid
+        self.tm = float(1 / np.mean(1 / x))
+        self.room = setup.room_pressure or baseline.pressure
+        filled = np.interp(t, t[self.good], p[self.good])
+        air = air_pressure(x, baseline, setup, liquid, filled)
+        # Air along the trace as a straight line in temperature: it is that to a few parts in a thousand.
+        self.air_line = np.polyfit(x - self.tm, air.value, 1)
+        self.u_air = float(np.mean(air.u_common / air.value))
+        self.u_zero = sensors.u_offset_pressure * abs(1 - self.tm / baseline.temperature) + 5.0
+        self.since = t - t[0]
+        self.exposure = np.cumsum((filled - self.room) / filled) * BLOCK
+        vapour = np.maximum(filled - air.value, 0.02 * filled)
+        line = np.polyfit(1 / x - 1 / self.tm, np.log(vapour), 1)
+        self.start = np.array(
+            [
+                line[1],
+                max(-line[0] / self.tm, 2.0),
+                math.log(LIQUID_LAG[0]),
+                math.log(VAPOUR_LAG[0]),
+                0.0,
+                0.0,
+                0.0,
+                0.0,
+            ]
+        )
+        self.prior = self.start.copy()
+
+    def predict(self, q: Array) -> Array:
+        """Readings for each row of parameters, shape (m, n).  [Pa]"""
+        s = q[:, 1:2] * GAS_CONSTANT * self.tm
+        prior = vapour_prior(self.liquid, self.tm, math.exp(float(q[0, 0])), float(s[0, 0]))
+        bend = prior.heat_capacity / prior.dz - s * prior.dz_slope / prior.dz
+        liquid = low_pass(self.x, np.exp(q[:, 2]))
+        vapour = np.exp(
+            q[:, 0:1]
+            - s / GAS_CONSTANT * (1 / liquid - 1 / self.tm)
+            + bend / GAS_CONSTANT * (self.tm / liquid - 1 + np.log(liquid / self.tm))
+        )
+        vapour = low_pass(vapour, np.exp(q[:, 3]))
+        vapour = vapour - FIRST_GAP * q[:, 7:8] * np.exp(-self.since / np.exp(q[:, 3:4]))
+        air = np.polyval(self.air_line, liquid - self.tm)
+        air = air * (1 + self.u_air * q[:, 5:6] - LEAK_PRIOR * q[:, 4:5] * self.exposure)
+        return air + vapour + self.u_zero * q[:, 6:7]
+
+    def _linear(self, q: Array) -> tuple[Array, Array]:
+        k = len(q)
+        cases = np.tile(q, (1 + 2 * k, 1))
+        for i in range(k):
+            cases[1 + 2 * i, i] += self.STEP[i]
+            cases[2 + 2 * i, i] -= self.STEP[i]
+        out = self.predict(cases)
+        return self.p - out[0], ((out[1::2] - out[2::2]) / (2 * self.STEP[:, None])).T
+
+    def _behind(self, q: Array) -> Array:
+        """How far the lags hold the reading back, shape (n,).  [Pa]"""
+        at_once = q.copy()
+        at_once[2:4] = math.log(0.01)  # no lag to speak of
+        at_once[7] = 0.0
+        out = self.predict(np.stack([q, at_once]))
+        return np.asarray(out[0] - out[1], dtype=np.float64)
+
+    def fit(self) -> TraceFit:
+        q, phi, sd = self.start.copy(), 0.0, 30.0
+        weights = np.where(np.isinf(self.PRIOR_SD), 0.0, 1 / self.PRIOR_SD**2)
+        pairs = self.good[1:] & self.good[:-1]
+        for step in range(STEPS):
+            r, j = self._linear(q)
+            if step < SETTLING:
+                behind = self._behind(q)
+                if step >= 2:
+                    phi, sd = self._noise(r, behind, sd, pairs)
+                size = np.hypot(sd, DISCREPANCY * behind)
+            # Neighbours are correlated: e_k - phi e_(k-1) of the scaled residuals e are independent.
+            scale = math.sqrt(1 - phi**2)
+            e, ej = r / size, j / size[:, None]
+            white_r = (e[1:] - phi * e[:-1])[pairs] / scale
+            white_j = (ej[1:] - phi * ej[:-1])[pairs] / scale
+            information = white_j.T @ white_j + np.diag(weights)
+            move = np.linalg.solve(information, white_j.T @ white_r - weights * (q - self.prior))
+            q = q + np.clip(move, -0.5, 0.5) * (1.0 if step < SETTLING else 0.8)
+            if step > SETTLING and np.max(np.abs(move) / np.sqrt(1 / np.diag(information))) < 0.02:
+                break
+        else:
+            raise FitRefused(
+                "the fit of the whole trace did not settle", "lags and a line that describe it",
+                "The points are fitted without it; look for gas let out or liquid used up.",
+            )  # fmt: skip
+        return self._result(q, np.linalg.inv(information), sd, phi)
+
+    @staticmethod
+    def _noise(r: Array, behind: Array, sd: float, pairs: NDArray[np.bool_]) -> tuple[float, float]:
+        """Correlation of neighbours and standard deviation where nothing moves."""
+        size = np.hypot(sd, DISCREPANCY * behind)
+        e = r / size
+        a, b = e[1:][pairs], e[:-1][pairs]
+        quiet = np.abs(DISCREPANCY * behind[1:][pairs]) < sd
+        inside = r[1:][pairs][quiet]
+        if len(inside) > 10:
+            sd = max(float(np.sqrt(np.mean(inside * inside))), LEAST_NOISE)
+        return float(np.clip(np.mean(a * b) / np.mean(a * a), 0.0, MOST_CORRELATED)), sd
+
+    def _result(self, q: Array, covariance: Array, sd: float, phi: float) -> TraceFit:
+        u = np.sqrt(np.diag(covariance))
+        first, second = math.exp(q[2]), math.exp(q[3])
+        u_lag = math.sqrt((first * u[2]) ** 2 + (second * u[3]) ** 2 + 2 * first * second * float(covariance[2, 3]))
+        s = float(q[1]) * GAS_CONSTANT * self.tm
+        dz = vapour_prior(self.liquid, self.tm, math.exp(float(q[0])), s).dz
+        return TraceFit(
+            liquid_lag=first, u_liquid_lag=first * float(u[2]), vapour_lag=second, u_vapour_lag=second * float(u[3]),
+            lag=first + second, u_lag=u_lag, leak_rate=LEAK_PRIOR * float(q[4]), u_leak_rate=LEAK_PRIOR * float(u[4]),
+            enthalpy_vap=s * dz, u_enthalpy_vap=float(u[1]) * GAS_CONSTANT * self.tm * dz, temperature=self.tm,
+            apparent_enthalpy=s, pressure_vapour=math.exp(float(q[0])),
+            residual_sd=sd, correlation=phi, blocks=int(self.good.sum()),
+        )  # fmt: skip
