@@ -35,9 +35,9 @@ class RunClock:
         return self._state[2]
 
     def set_speed(self, speed: float) -> None:
-        """Go on from the present run time at another speed."""
-        if not speed > 0:
-            raise ValueError(f"speed is {speed:g}; it must be above 0")
+        """Go on from the present run time at another speed; 0 pauses."""
+        if not speed >= 0:
+            raise ValueError(f"speed is {speed:g}; it must not be below 0 (0 is a pause)")
         origin, offset, old = self._state
         now = time.monotonic()
         self._state = (now, offset + (now - origin) * old, speed)

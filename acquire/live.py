@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from acquire import acts, stages
 from acquire.acts import Act
@@ -45,6 +46,7 @@ class LiveRun:
     writer: RunFileWriter | None
     ports: list[VirtualPort] = field(default_factory=list)
     bench: SimulatedBench | None = None
+    debriefed: bool = False  # hold the run against the bench's truth when it is closed
 
     def start(self) -> None:
         """Begin to read.
@@ -83,13 +85,36 @@ class LiveRun:
             self.writer.abandon()
             return self.session.trouble
         run = self.session.run
-        truth = self.bench.truth.as_dict() if self.bench is not None else None
+        truth = self._truth()
         results = [run.result] if run.result is not None else []
         try:
             self.writer.close(wall_clock_iso(), run.points, run.baselines, results, truth)
         except RunFileError as error:
             return str(error)
         return ""
+
+
+    def _truth(self) -> dict[str, Any] | None:
+        """The truth of a simulated bench, with the debrief where one is wanted."""
+        if self.bench is None:
+            return None
+        truth = self.bench.truth.as_dict()
+        if self.debriefed:
+            from acquire.debrief import make_debrief
+
+            run = self.session.run
+            record = self.session.record(
+                {
+                    "plan_text": "",
+                    "profile_texts": {},
+                    "devices": {},
+                    "start_time": "",
+                    "end_time": "",
+                    "program": "",
+                }
+            )
+            truth["debrief"] = make_debrief(record, run, self.bench, run.liquid)
+        return truth
 
 
 def profiles_of(devices: Sequence[str]) -> dict[str, str]:

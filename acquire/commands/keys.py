@@ -29,6 +29,7 @@ KEYS = {
     "e": acts.VENTED,
     "F": acts.FINISH,
 }
+FASTEST = 500.0  # run seconds per second; the port of a rehearsal keeps up with that
 HELP = (
     "keys: b begin · v valve closed · o valve opened · c charged · w warmed · k cooled · Space take · "
     "Backspace set aside · u undo · r redo · s next step · e vented · n note · F finish"
@@ -40,6 +41,8 @@ class TerminalKeys:
 
     def __init__(self, read: Callable[[], str], tell: Callable[[str], None]) -> None:
         self._read, self._tell = read, tell
+        self.act: Callable[[Act], None] | None = None  # who carries an act out; the session where nobody else does
+        self.rehearsed = False  # whether + - p change the speed of time
         self._note: str | None = None  # text of a note being typed
 
     def __call__(self, live: LiveRun) -> None:
@@ -54,6 +57,8 @@ class TerminalKeys:
             self._tell("note: type the text, Return ends it")
         elif key in KEYS:
             self._do(Act(KEYS[key]), live)
+        elif self.rehearsed and key in "+-p":
+            self._pace(key, live)
 
     def _type(self, key: str, live: LiveRun) -> None:
         assert self._note is not None
@@ -66,9 +71,18 @@ class TerminalKeys:
         elif key.isprintable():
             self._note += key
 
+    def _pace(self, key: str, live: LiveRun) -> None:
+        speed = live.clock.speed
+        if key == "p":
+            new = 0.0 if speed else 1.0
+        else:
+            new = min(max(speed * (2.0 if key == "+" else 0.5), 1.0), FASTEST)
+        live.clock.set_speed(new)
+        self._tell("paused" if new == 0 else f"time runs {new:g} times as fast")
+
     def _do(self, act: Act, live: LiveRun) -> None:
         try:
-            live.session.act(act)
+            (self.act or live.session.act)(act)
         except ActRefused as refused:
             self._tell(str(refused))
 
