@@ -64,6 +64,7 @@ class RunContent:
     cautions: tuple[tuple[str, str], ...]  # when, what
     method: tuple[tuple[str, str], ...]
     provenance: tuple[tuple[str, str], ...]
+    earlier: tuple[tuple[str, str], ...]  # results before the one that counts
     truth: tuple[tuple[str, str], ...]
 
 
@@ -89,12 +90,23 @@ def run_content(record: RunRecord) -> RunContent:
         cautions=caution_rows(record.journal),
         method=method_rows(fit),
         provenance=provenance_rows(record),
+        earlier=earlier_rows(record),
         truth=truth_rows(record.truth, result),
     )
 
 
 def newest_result(record: RunRecord) -> Mapping[str, Any] | None:
     return record.results[-1] if record.results else None
+
+
+def earlier_rows(record: RunRecord) -> tuple[tuple[str, str], ...]:
+    """Every result that is kept in the file behind the newest, in the order they were made."""
+    rows = []
+    for number, fit in enumerate(record.results[:-1], start=1):
+        said = result_block(fit, None)
+        value = f"({said.number}){text.SPACE}{said.unit} from {said.points_used} points" if said.stands else said.reason
+        rows.append((f"Result {number}", value))
+    return tuple(rows)
 
 
 def finding_rows(fit: Mapping[str, Any] | None) -> tuple[FindingRow, ...]:

@@ -42,7 +42,7 @@ def points_content(fit: Mapping[str, Any], points: Sequence[FitPoint], *, title:
     return PointsContent(
         title=title,
         subtitle=" · ".join(part for part in subtitle if part),
-        result=result_block(fit, liquid_of({"liquid": liquid})),
+        result=result_block(fit, liquid_of({"liquid": liquid}), called="this table"),
         tested=True,
         findings=finding_rows(fit),
         points=point_rows(with_branches(fit, points)),

@@ -96,8 +96,18 @@ def liquid_of(plan: Mapping[str, Any]) -> Liquid | None:
         return None
 
 
-def result_block(fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_none: str = "") -> ResultBlock:
-    """The words for a fit as `EnthalpyFit.as_dict()` gives it, or for its absence."""
+def result_block(
+    fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_none: str = "", called: str = "this run"
+) -> ResultBlock:
+    """The words for a fit as `EnthalpyFit.as_dict()` gives it, or for its absence.
+
+    Parameters
+    ----------
+    why_none
+        What to say where there is no fit.
+    called
+        What the result is of, for its bar in the figure.
+    """
     if fit is None:
         return ResultBlock(False, reason=_sentence(why_none) or "No result was computed in this run.")
     stated = _stated(fit["enthalpy_vap"])
@@ -122,7 +132,7 @@ def result_block(fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_no
         budget=_budget(fit),
         reference=reference,
         textbook=_textbook(fit, high - low, reference),
-        rows=_rows(fit, value, low, high, reference),
+        rows=_rows(fit, (called, value, low, high), reference),
     )
 
 
@@ -241,9 +251,9 @@ def _textbook(fit: Mapping[str, Any], width: float, reference: Reference | None)
 
 
 def _rows(
-    fit: Mapping[str, Any], value: float, low: float, high: float, reference: Reference | None
+    fit: Mapping[str, Any], main: tuple[str, float, float, float], reference: Reference | None
 ) -> tuple[IntervalRow, ...]:
-    rows = [_row("this run", value, low, high, "run")]
+    rows = [_row(*main, "run")]
     line = fit.get("textbook_line") or {}
     interval = line.get("interval_95")
     if _number(line.get("enthalpy_vap")) and interval and all(map(_number, interval)):

@@ -74,6 +74,17 @@ def test_a_run_without_points_or_readings_still_makes_a_report(example_run):
     assert not said.tested
 
 
+def test_results_before_the_newest_are_kept_in_sight(example_run):
+    first = example_run.results[0]
+    refused = {**first, "enthalpy_vap": {"value": 36e3, "interval_95": None, "at_298_15": None},
+               "method": {"interval_refused": "The liquid is used up."}, "findings": []}  # fmt: skip
+    rows = run_content(replace(example_run, results=(refused, first, first))).earlier
+    assert [label for label, _ in rows] == ["Result 1", "Result 2"]
+    assert rows[0][1] == "The liquid is used up."
+    assert rows[1][1].endswith("kJ/mol from 6 points")
+    assert run_content(example_run).earlier == ()
+
+
 def test_points_of_a_run_without_a_fit_are_listed_as_they_were_read(example_run):
     said = run_content(replace(example_run, results=()))
     assert [row.pressure for row in said.points][:2] == ["105.961", "108.567"]
