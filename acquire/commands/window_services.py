@@ -47,6 +47,8 @@ class MachineServices:
         Whether plateaus are taken by themselves; as the plan says where not given.
     report
         Whether a report is written when the run is closed.
+    debriefed
+        Whether a run on a simulated bench is held against its truth at the end, and the debrief shown as the report.
     """
 
     out: str | None = None
@@ -54,6 +56,7 @@ class MachineServices:
     operated: bool = False
     automatic: bool | None = None
     report: bool = True
+    debriefed: bool = False
     live: LiveRun | None = None
 
     def devices(self) -> tuple[DeviceChoice, ...]:
@@ -66,7 +69,8 @@ class MachineServices:
             DeviceChoice(f"sim:{one.name}", tr("Simulated bench: {0}").format(one.title), one.summary, SIMULATED)
             for one in scenarios
         ]
-        return (*simulated, *(_port_choice(port) for port in list_ports.comports()))
+        # Ports first: among many scenarios they would not be seen.
+        return (*(_port_choice(port) for port in list_ports.comports()), *simulated)
 
     def profiles(self) -> tuple[str, ...]:
         from drivers.profile import list_profiles
@@ -105,6 +109,7 @@ class MachineServices:
         except (CommandError, RunFileError, AnalysisError, DriverError, SimError) as error:
             raise StartRefused(str(error)) from error
         self.live = live
+        live.debriefed = self.debriefed
         live.start()
         session: Any = live.session
         if live.bench is not None and not self.operated:
@@ -160,7 +165,12 @@ class MachineServices:
         if trouble or not self.report:
             return Finished(trouble, str(path))
         try:
-            report = write_report(read_run(path), path.with_suffix(".html"))
+            record = read_run(path)
+            report = write_report(record, path.with_suffix(".html"))
+            if self.debriefed:
+                from acquire.report.debrief_page import write_debrief
+
+                report = write_debrief(record, path.with_name(f"{path.stem}-debrief.html"))
         except (ReportError, RunFileError) as error:
             return Finished(tr("The run file is closed. The report could not be written: {0}").format(error), str(path))
         return Finished("", str(path), str(report.resolve()))

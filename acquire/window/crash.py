@@ -50,10 +50,17 @@ class CrashGuard:
         Closes the run and its file.
     show
         Shows the crash window and returns when it was left.
+    leave
+        Ends the program with this exit status.
     """
 
-    def __init__(self, finish: Callable[[], Finished], show: Callable[[CrashWindow], object] | None = None) -> None:
-        self._finish = finish
+    def __init__(
+        self,
+        finish: Callable[[], Finished],
+        show: Callable[[CrashWindow], object] | None = None,
+        leave: Callable[[int], object] = QApplication.exit,
+    ) -> None:
+        self._finish, self._leave = finish, leave
         self._show = show or (lambda window: window.exec_())
         self._before = sys.excepthook
         self.crashed = False
@@ -69,7 +76,7 @@ class CrashGuard:
         details = "".join(traceback.format_exception(kind, error, trace))
         print(details, file=sys.stderr)
         if self.crashed or issubclass(kind, KeyboardInterrupt):
-            QApplication.exit(1)
+            self._leave(1)
             return
         self.crashed = True
         try:
@@ -78,7 +85,7 @@ class CrashGuard:
             finished = Finished(trouble=f"{type(second).__name__}: {second}")
             details += "\n" + "".join(traceback.format_exception(second))
         self._show(CrashWindow(headline(finished), details))
-        QApplication.exit(1)
+        self._leave(1)
 
 
 def headline(finished: Finished) -> str:

@@ -7,6 +7,7 @@ literal, since the text itself is the key of its translation.
 from __future__ import annotations
 
 import ast
+import functools
 import sys
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
@@ -45,6 +46,7 @@ def texts_of(source: str, name: str) -> list[str]:
     return found
 
 
+@functools.cache
 def all_texts() -> list[str]:
     """Every text that the window can show, each once, in a steady order."""
     texts: dict[str, None] = {}

@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from PyQt5.QtCore import Qt, pyqtSignal
+from PyQt5.QtCore import QSignalBlocker, Qt, pyqtSignal
 from PyQt5.QtGui import QKeySequence, QResizeEvent, QShowEvent
 from PyQt5.QtWidgets import (
-    QCheckBox,
-    QComboBox,
     QFileDialog,
     QGridLayout,
     QHBoxLayout,
     QLabel,
     QLineEdit,
+    QListWidget,
+    QListWidgetItem,
     QPushButton,
     QShortcut,
     QVBoxLayout,
     QWidget,
 )
 
+from acquire.window.choices import Choice, Tick
 from acquire.window.first_paint import after_first_paint
 from acquire.window.language import tr
 from acquire.window.looks import Look, automatic_scale
 from acquire.window.parts import framed, on_paper, restyle, set_text, text_label
 from acquire.window.start_state import (
     CAUTIONS,
+    FOUND,
+    SIMULATED,
     SPEEDS,
     DeviceChoice,
     StartChoice,
@@ -58,11 +61,12 @@ class StartPage(QWidget):
         self._services, self._look, self._scale = services, look, 0.0
         self._devices: tuple[DeviceChoice, ...] = ()
         self._plan = ""
-        self.device, self.profile, self.liquid, self.speed = (QComboBox() for _ in range(4))
+        self.device = QListWidget()
+        self.profile, self.liquid, self.speed = (Choice() for _ in range(3))
         self.plan = QPushButton(tr("The usual plan"))
         self.again = QPushButton(tr("Look for devices again  F5"))
         self.address = QLineEdit()
-        self.confirm = QCheckBox(tr("I have read this"))
+        self.confirm = Tick(tr("I have read this"))
         self.confirm.setChecked(understood)
         self.start = QPushButton(tr("Start recording") + "  ⏎")
         self.why_not = text_label("basis", "quiet", wrap=True)
@@ -80,38 +84,72 @@ class StartPage(QWidget):
     def _build(self) -> None:
         title = text_label("page title")
         title.setText(tr("A new run"))
-        left = framed("panel")
-        form = QGridLayout(left)
-        form.setContentsMargins(22, 18, 22, 18)
-        form.setHorizontalSpacing(14)
-        form.setVerticalSpacing(12)
-        form.setColumnStretch(1, 1)
-        labels = (
-            (self._label(tr("Device")), self.device),
-            (self.address_label, self.address),
-            (self.profile_label, self.profile),
-            (self.speed_label, self.speed),
-            (self._label(tr("Liquid")), self.liquid),
-            (self._label(tr("Plan")), self.plan),
-        )
-        set_text(self.profile_label, tr("It speaks"))
-        set_text(self.speed_label, tr("Clock"))
-        set_text(self.address_label, tr("Address"))
-        self.address.setPlaceholderText("PROFILE@PORT")
-        for row, (label, field) in enumerate(labels):
-            form.addWidget(label, row, 0)
-            form.addWidget(field, row, 1)
-            field.setAccessibleName(label.text())
-        form.addWidget(self.detail, len(labels), 1)
-        form.addWidget(self.again, len(labels) + 1, 1, Qt.AlignLeft)
-        self.again.setProperty("role", "small")
-        form.setRowStretch(len(labels) + 2, 1)
-        right = framed("panel")
-        check_box = QVBoxLayout(right)
-        check_box.setContentsMargins(22, 18, 22, 18)
+        halves = QHBoxLayout()
+        halves.setSpacing(10)
+        halves.addWidget(self._device_half(), 1)
+        halves.addWidget(self._run_half(), 1)
+        caution = framed("caution")
+        words = QVBoxLayout(caution)
+        words.setContentsMargins(16, 10, 16, 10)
+        words.setSpacing(4)
+        for sentence in CAUTIONS:
+            label = text_label("caution large", wrap=True)
+            label.setText(tr(sentence))
+            words.addWidget(label)
+        bottom = QHBoxLayout()
+        bottom.setSpacing(16)
+        bottom.addWidget(self.confirm)
+        bottom.addWidget(self.why_not, 1)
+        bottom.addWidget(self.start)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(28, 18, 28, 18)
+        layout.setSpacing(12)
+        layout.addWidget(title)
+        layout.addLayout(halves, 1)
+        layout.addWidget(caution)
+        layout.addLayout(bottom)
+
+    def _device_half(self) -> QWidget:
+        half = framed("panel")
+        layout = QVBoxLayout(half)
+        layout.setContentsMargins(20, 14, 20, 16)
+        layout.setSpacing(10)
+        top = QHBoxLayout()
         heading = text_label("panel heading")
-        heading.setText(tr("This bench"))
-        check_box.addWidget(heading)
+        heading.setText(tr("Device"))
+        top.addWidget(heading)
+        top.addStretch(1)
+        self.again.setProperty("role", "small")
+        top.addWidget(self.again)
+        layout.addLayout(top)
+        self.device.setAccessibleName(tr("Device"))
+        layout.addWidget(self.device, 1)
+        layout.addWidget(self.detail)
+        self.address.setPlaceholderText("PROFILE@PORT")
+        rows = (
+            (self.address_label, self.address, tr("Address")),
+            (self.profile_label, self.profile, tr("It speaks")),
+            (self.speed_label, self.speed, tr("Clock")),
+        )
+        layout.addLayout(self._form(rows))
+        return half
+
+    def _run_half(self) -> QWidget:
+        half = framed("panel")
+        layout = QVBoxLayout(half)
+        layout.setContentsMargins(20, 14, 20, 16)
+        layout.setSpacing(10)
+        heading, bench = text_label("panel heading"), text_label("panel heading")
+        heading.setText(tr("Run"))
+        bench.setText(tr("This bench"))
+        layout.addWidget(heading)
+        rows = (
+            (text_label("body"), self.liquid, tr("Liquid")),
+            (text_label("body"), self.plan, tr("Plan")),
+        )
+        layout.addLayout(self._form(rows))
+        layout.addSpacing(12)
+        layout.addWidget(bench)
         grid = QGridLayout()
         grid.setColumnStretch(1, 1)
         grid.setHorizontalSpacing(10)
@@ -120,42 +158,29 @@ class StartPage(QWidget):
             sign.setAlignment(Qt.AlignTop | Qt.AlignHCenter)
             grid.addWidget(sign, row, 0)
             grid.addWidget(text, row, 1)
-        check_box.addLayout(grid)
-        check_box.addStretch(1)
-        caution = framed("caution")
-        words = QVBoxLayout(caution)
-        words.setContentsMargins(16, 12, 16, 12)
-        for sentence in CAUTIONS:
-            label = text_label("caution text", wrap=True)
-            label.setText(tr(sentence))
-            words.addWidget(label)
-        bottom = QHBoxLayout()
-        bottom.setSpacing(16)
-        bottom.addWidget(self.confirm)
-        bottom.addWidget(self.why_not, 1)
-        bottom.addWidget(self.start)
-        halves = QHBoxLayout()
-        halves.setSpacing(10)
-        halves.addWidget(left, 1)
-        halves.addWidget(right, 1)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(28, 22, 28, 22)
-        layout.setSpacing(14)
-        layout.addWidget(title)
-        layout.addLayout(halves, 1)
-        layout.addWidget(caution)
-        layout.addLayout(bottom)
+        layout.addLayout(grid)
+        layout.addStretch(1)
+        return half
 
-    def _label(self, text: str) -> QLabel:
-        label = text_label("body")
-        label.setText(text)
-        return label
+    @staticmethod
+    def _form(rows: tuple[tuple[QLabel, QWidget, str], ...]) -> QGridLayout:
+        form = QGridLayout()
+        form.setHorizontalSpacing(14)
+        form.setVerticalSpacing(10)
+        form.setColumnStretch(1, 1)
+        for row, (label, field, text) in enumerate(rows):
+            label.setText(text)
+            form.addWidget(label, row, 0)
+            form.addWidget(field, row, 1)
+            field.setAccessibleName(text)
+        return form
 
     def _connect(self) -> None:
-        for box in (self.device, self.profile, self.liquid):
+        self.device.currentRowChanged.connect(self.refresh)
+        for box in (self.profile, self.liquid):
             box.currentIndexChanged.connect(self.refresh)
         self.address.textChanged.connect(self.refresh)
-        self.confirm.toggled.connect(self._confirmed)
+        self.confirm.confirmed.connect(self._confirmed)
         self.plan.clicked.connect(self._choose_plan)
         self.again.clicked.connect(self.look_again)
         self.start.clicked.connect(self._start)
@@ -167,16 +192,19 @@ class StartPage(QWidget):
 
     def look_again(self) -> None:
         """Ask which devices are there now; the choice made stays where it is still there."""
-        chosen = self.device.currentData()
+        chosen = self._device()
+        fields = (self.device, self.profile, self.liquid, self.speed)
+        blockers = [QSignalBlocker(field) for field in fields]
         self._devices = self._services.devices()
-        for box in (self.device, self.profile, self.liquid, self.speed):
-            box.blockSignals(True)
         self.device.clear()
-        for choice in self._devices:
-            self.device.addItem(choice.label, choice.text)
-        self.device.addItem(tr("Another, by its address"), "")
-        place = self.device.findData(chosen)
-        self.device.setCurrentIndex(max(0, place))
+        for choice in (*self._devices, DeviceChoice("", tr("Another, by its address"), "", FOUND)):
+            item = QListWidgetItem(choice.label)
+            item.setData(Qt.UserRole, choice.text)
+            self.device.addItem(item)
+        texts = [choice.text for choice in self._devices]
+        first = next((row for row, choice in enumerate(self._devices) if choice.kind == SIMULATED), 0)
+        self.device.setCurrentRow(texts.index(chosen) if chosen in texts else first)
+        self.device.scrollToItem(self.device.currentItem())
         if self.profile.count() == 0:
             self.profile.addItem(tr("choose"), "")
             for name in self._services.profiles():
@@ -184,15 +212,25 @@ class StartPage(QWidget):
             self.liquid.addItems(self._services.liquids())
             for speed in SPEEDS:
                 self.speed.addItem(speed_text(speed), speed)
-        for box in (self.device, self.profile, self.liquid, self.speed):
-            box.blockSignals(False)
+        for blocker in blockers:
+            blocker.unblock()
         self.refresh()
         if self.start.isEnabled():
             self.start.setFocus()
 
+    def _device(self) -> str:
+        """PROFILE@PORT or port of the chosen device; empty for one to be told by its address."""
+        item = self.device.currentItem()
+        return str(item.data(Qt.UserRole)) if item is not None else ""
+
+    def choose_device(self, text: str) -> None:
+        """Choose the device with this address, or the line for another one."""
+        texts = [choice.text for choice in self._devices]
+        self.device.setCurrentRow(texts.index(text) if text in texts else len(texts))
+
     def choice(self) -> StartChoice:
         """What is chosen now."""
-        text = self.device.currentData() or self.address.text().strip()
+        text = self._device() or self.address.text().strip()
         profile = self.profile.currentData()
         if text and not text.startswith("sim:") and "@" not in text and profile:
             text = f"{profile}@{text}"
@@ -208,10 +246,10 @@ class StartPage(QWidget):
         self._show(start_state(choice, checks, understood=self.confirm.isChecked(), fixed_liquid=fixed))
 
     def _show(self, state: StartState) -> None:
-        by_address = not self.device.currentData()
+        by_address = not self._device()
         for widget in (self.address, self.address_label):
             widget.setVisible(by_address)
-        known = next((d for d in self._devices if d.text == self.device.currentData()), None)
+        known = next((d for d in self._devices if d.text == self._device()), None)
         set_text(self.detail, " ".join(part for part in (known.detail, known.trouble) if part) if known else "")
         found = known is not None and not state.simulated
         for widget in (self.profile, self.profile_label):

@@ -78,7 +78,7 @@ class StartServices(Protocol):
     """The machine as the start page needs it."""
 
     def devices(self) -> tuple[DeviceChoice, ...]:
-        """Simulated benches first, then ports that are present."""
+        """Ports that are present, then simulated benches, the one to begin with first."""
 
     def profiles(self) -> tuple[str, ...]:
         """Names of the device profiles."""

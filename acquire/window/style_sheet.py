@@ -26,6 +26,7 @@ ROLES: dict[str, tuple[float, int]] = {
     "row": (13, 400),
     "caution heading": (17, 700),
     "caution text": (13, 400),
+    "caution large": (15.5, 500),
     "status": (12.5, 400),
     "status strong": (12.5, 700),
     "said": (14, 600),
@@ -33,7 +34,7 @@ ROLES: dict[str, tuple[float, int]] = {
     "big detail": (30, 400),
     "page title": (28, 700),
     "body": (15, 400),
-    "check": (14, 400),
+    "check": (15, 400),
 }
 
 
@@ -91,14 +92,17 @@ QPushButton[role="small"] {{ border: 1px solid {t.edge}; border-radius: 5px;
   padding: {gap(3, scale)}px {gap(7, scale)}px; font-size: {px(12, scale)}px; color: {t.ink}; background: {t.card}; }}
 QPushButton[role="small"]:checked {{ background: {t.act_back}; border: 1px solid {t.ink}; }}
 QPushButton[role="small"]:focus {{ border: 2px solid {t.focus}; }}
-QLineEdit, QDoubleSpinBox, QComboBox, QPlainTextEdit {{ background: {t.card}; color: {t.ink};
+QLineEdit, QDoubleSpinBox, QComboBox, QPlainTextEdit, QListWidget {{ background: {t.card}; color: {t.ink};
   border: 1px solid {t.quiet}; border-radius: 5px; padding: {gap(5, scale)}px; font-size: {px(14, scale)}px;
   selection-background-color: {t.focus}; selection-color: {t.card}; }}
-QLineEdit:focus, QDoubleSpinBox:focus, QComboBox:focus, QPlainTextEdit:focus {{ border: 2px solid {t.focus}; }}
+QLineEdit:focus, QDoubleSpinBox:focus, QComboBox:focus, QPlainTextEdit:focus, QListWidget:focus {{
+  border: 2px solid {t.focus}; }}
 QComboBox QAbstractItemView {{ background: {t.card}; color: {t.ink}; selection-background-color: {t.focus};
   selection-color: {t.card}; border: 1px solid {t.quiet}; }}
-QCheckBox {{ background: transparent; font-size: {px(14.5, scale)}px; spacing: {gap(8, scale)}px; }}
-QCheckBox:focus {{ color: {t.focus}; }}
+QComboBox:disabled, QLineEdit:disabled {{ color: {t.faint}; border: 1px solid {t.bar_back}; }}
+QListWidget {{ font-size: {px(15, scale)}px; outline: none; }}
+QListWidget::item {{ padding: {gap(7, scale)}px {gap(8, scale)}px; color: {t.ink}; border-radius: 4px; }}
+QListWidget::item:selected {{ background: {t.due}; color: {t.due_ink}; }}
 QMenuBar {{ background: {t.paper}; color: {t.ink}; font-size: {px(13, scale)}px; }}
 QMenuBar::item {{ background: transparent; padding: {gap(3, scale)}px {gap(9, scale)}px; }}
 QMenuBar::item:selected, QMenu::item:selected {{ background: {t.focus}; color: {t.card}; }}

@@ -528,6 +528,98 @@
       <translation>Die Laufdatei konnte nicht ordentlich geschlossen werden; mit verify prüfen.</translation>
     </message>
     <message>
+      <source>run</source>
+      <translation>Lauf</translation>
+    </message>
+    <message>
+      <source>result / (kJ/mol)</source>
+      <translation>Ergebnis / (kJ/mol)</translation>
+    </message>
+    <message>
+      <source>95 % interval</source>
+      <translation>95-%-Intervall</translation>
+    </message>
+    <message>
+      <source>straight line</source>
+      <translation>Gerade</translation>
+    </message>
+    <message>
+      <source>reference</source>
+      <translation>Literatur</translation>
+    </message>
+    <message>
+      <source>boiling point</source>
+      <translation>Siedepunkt</translation>
+    </message>
+    <message>
+      <source>points</source>
+      <translation>Punkte</translation>
+    </message>
+    <message>
+      <source>findings</source>
+      <translation>Befunde</translation>
+    </message>
+    <message>
+      <source>the start</source>
+      <translation>Beginn</translation>
+    </message>
+    <message>
+      <source>the charge</source>
+      <translation>Füllung</translation>
+    </message>
+    <message>
+      <source>step {0}, from its first reading</source>
+      <translation>Schritt {0}, ab seinem ersten Wert</translation>
+    </message>
+    <message>
+      <source>Runs begin together at</source>
+      <translation>Läufe beginnen gemeinsam bei</translation>
+    </message>
+    <message>
+      <source>cell pressure / kPa</source>
+      <translation>Zelldruck / kPa</translation>
+    </message>
+    <message>
+      <source>time / min</source>
+      <translation>Zeit / min</translation>
+    </message>
+    <message>
+      <source>bath temperature / °C</source>
+      <translation>Badtemperatur / °C</translation>
+    </message>
+    <message>
+      <source>ln(p vapour / kPa)</source>
+      <translation>ln(p Dampf / kPa)</translation>
+    </message>
+    <message>
+      <source>1000 K / T</source>
+      <translation>1000 K / T</translation>
+    </message>
+    <message>
+      <source>residual / Pa</source>
+      <translation>Abweichung / Pa</translation>
+    </message>
+    <message>
+      <source>T / °C</source>
+      <translation>T / °C</translation>
+    </message>
+    <message>
+      <source>Results</source>
+      <translation>Ergebnisse</translation>
+    </message>
+    <message>
+      <source>runs begin together at</source>
+      <translation>Läufe beginnen gemeinsam bei</translation>
+    </message>
+    <message>
+      <source>{0} runs – satline</source>
+      <translation>{0} Läufe – satline</translation>
+    </message>
+    <message>
+      <source>{0} runs compared</source>
+      <translation>{0} Läufe im Vergleich</translation>
+    </message>
+    <message>
       <source>Something happened that satline was not made for, and it has to stop.</source>
       <translation>Es ist etwas geschehen, wofür satline nicht gemacht ist; es muss aufhören.</translation>
     </message>
@@ -572,14 +664,6 @@
       <translation>Ergebnis</translation>
     </message>
     <message>
-      <source>ln(p vapour / kPa)</source>
-      <translation>ln(p Dampf / kPa)</translation>
-    </message>
-    <message>
-      <source>1000 K / T</source>
-      <translation>1000 K / T</translation>
-    </message>
-    <message>
       <source>Enthalpy of vaporisation</source>
       <translation>Verdampfungsenthalpie</translation>
     </message>
@@ -590,10 +674,6 @@
     <message>
       <source>{0} points</source>
       <translation>{0} Punkte</translation>
-    </message>
-    <message>
-      <source>95 % interval</source>
-      <translation>95-%-Intervall</translation>
     </message>
     <message>
       <source>The line and its result appear with the third point.</source>
@@ -630,6 +710,10 @@
     <message>
       <source>Go on recording</source>
       <translation>Weiter aufzeichnen</translation>
+    </message>
+    <message>
+      <source>The whole run</source>
+      <translation>Der ganze Lauf</translation>
     </message>
     <message>
       <source>Water poured in, millilitres</source>
@@ -932,6 +1016,242 @@
       <translation>noch zu erwarten {0}</translation>
     </message>
     <message>
+      <source>the reason, then Return</source>
+      <translation>der Grund, dann Eingabe</translation>
+    </message>
+    <message>
+      <source>Points</source>
+      <translation>Punkte</translation>
+    </message>
+    <message>
+      <source>Journal</source>
+      <translation>Journal</translation>
+    </message>
+    <message>
+      <source>correct the lag</source>
+      <translation>Nachlauf berichtigen</translation>
+    </message>
+    <message>
+      <source>Fit with these inputs</source>
+      <translation>Mit diesen Eingaben anpassen</translation>
+    </message>
+    <message>
+      <source>tolerance</source>
+      <translation>Toleranz</translation>
+    </message>
+    <message>
+      <source>accept when</source>
+      <translation>annehmen, wenn</translation>
+    </message>
+    <message>
+      <source>Decide again with these settings</source>
+      <translation>Mit diesen Einstellungen neu entscheiden</translation>
+    </message>
+    <message>
+      <source>time</source>
+      <translation>Zeit</translation>
+    </message>
+    <message>
+      <source>who</source>
+      <translation>wer</translation>
+    </message>
+    <message>
+      <source>what</source>
+      <translation>was</translation>
+    </message>
+    <message>
+      <source>details</source>
+      <translation>Einzelheiten</translation>
+    </message>
+    <message>
+      <source>recorded: {0}</source>
+      <translation>aufgezeichnet: {0}</translation>
+    </message>
+    <message>
+      <source>what if: {0}</source>
+      <translation>was wäre, wenn: {0}</translation>
+    </message>
+    <message>
+      <source>point</source>
+      <translation>Punkt</translation>
+    </message>
+    <message>
+      <source>while</source>
+      <translation>während</translation>
+    </message>
+    <message>
+      <source>p / kPa</source>
+      <translation>p / kPa</translation>
+    </message>
+    <message>
+      <source>vapour / kPa</source>
+      <translation>Dampf / kPa</translation>
+    </message>
+    <message>
+      <source>lag / K</source>
+      <translation>Nachlauf / K</translation>
+    </message>
+    <message>
+      <source>Traces of the stored run</source>
+      <translation>Spuren des gespeicherten Laufs</translation>
+    </message>
+    <message>
+      <source>charge</source>
+      <translation>Füllung</translation>
+    </message>
+    <message>
+      <source>tubing</source>
+      <translation>Schlauch</translation>
+    </message>
+    <message>
+      <source>u of the thermometer's offset</source>
+      <translation>u des Thermometer-Nullpunkts</translation>
+    </message>
+    <message>
+      <source>u of the sensor's offset</source>
+      <translation>u des Sensor-Nullpunkts</translation>
+    </message>
+    <message>
+      <source>no result</source>
+      <translation>kein Ergebnis</translation>
+    </message>
+    <message>
+      <source>bath temperature</source>
+      <translation>Badtemperatur</translation>
+    </message>
+    <message>
+      <source>cell pressure</source>
+      <translation>Zelldruck</translation>
+    </message>
+    <message>
+      <source>{0} kJ/mol, 95 % interval {1} to {2}</source>
+      <translation>{0} kJ/mol, 95-%-Intervall {1} bis {2}</translation>
+    </message>
+    <message>
+      <source>lag</source>
+      <translation>Nachlauf</translation>
+    </message>
+    <message>
+      <source>drift of the bath</source>
+      <translation>Drift des Bads</translation>
+    </message>
+    <message>
+      <source>plateau</source>
+      <translation>Plateau</translation>
+    </message>
+    <message>
+      <source>ready</source>
+      <translation>bereit</translation>
+    </message>
+    <message>
+      <source>against a plateau</source>
+      <translation>gegen ein Plateau</translation>
+    </message>
+    <message>
+      <source>room baseline</source>
+      <translation>Basislinie Raum</translation>
+    </message>
+    <message>
+      <source>sealed baseline</source>
+      <translation>Basislinie geschlossen</translation>
+    </message>
+    <message>
+      <source>{0} kJ/mol, no interval is given</source>
+      <translation>{0} kJ/mol, kein Intervall möglich</translation>
+    </message>
+    <message>
+      <source>still to come {0} ± {1} {2}</source>
+      <translation>noch zu erwarten {0} ± {1} {2}</translation>
+    </message>
+    <message>
+      <source>{0} level in</source>
+      <translation>{0} ruhig in</translation>
+    </message>
+    <message>
+      <source>This second</source>
+      <translation>Diese Sekunde</translation>
+    </message>
+    <message>
+      <source>What if</source>
+      <translation>Was wäre, wenn</translation>
+    </message>
+    <message>
+      <source>Set aside  ⌫</source>
+      <translation>Verwerfen  ⌫</translation>
+    </message>
+    <message>
+      <source>Use again</source>
+      <translation>Wieder verwenden</translation>
+    </message>
+    <message>
+      <source>Split at cursor</source>
+      <translation>Am Zeiger teilen</translation>
+    </message>
+    <message>
+      <source>Take what is shown</source>
+      <translation>Gezeigtes nehmen</translation>
+    </message>
+    <message>
+      <source>Undo  Ctrl+Z</source>
+      <translation>Rückgängig  Strg+Z</translation>
+    </message>
+    <message>
+      <source>Save edits  Ctrl+S</source>
+      <translation>Änderungen sichern  Strg+S</translation>
+    </message>
+    <message>
+      <source>Report  Ctrl+R</source>
+      <translation>Bericht  Strg+R</translation>
+    </message>
+    <message>
+      <source>to read only</source>
+      <translation>nur zum Lesen</translation>
+    </message>
+    <message>
+      <source>{0} ({1} points)</source>
+      <translation>{0} ({1} Punkte)</translation>
+    </message>
+    <message>
+      <source>There are edits that are not saved: Ctrl+S keeps them, closing again leaves them out.</source>
+      <translation>Es gibt ungesicherte Änderungen: Strg+S behält sie, nochmaliges Schließen lässt sie weg.</translation>
+    </message>
+    <message>
+      <source>deciding again: {0} %</source>
+      <translation>neu entscheiden: {0} %</translation>
+    </message>
+    <message>
+      <source>edits not saved</source>
+      <translation>Änderungen nicht gesichert</translation>
+    </message>
+    <message>
+      <source>Why is {0} s to {1} s taken as a point?</source>
+      <translation>Warum wird {0} s bis {1} s als Punkt genommen?</translation>
+    </message>
+    <message>
+      <source>Why is the window of point {0} changed?</source>
+      <translation>Warum wird das Fenster von Punkt {0} geändert?</translation>
+    </message>
+    <message>
+      <source>{0} entries were appended to the file; what was there is unchanged.</source>
+      <translation>{0} Einträge wurden an die Datei angehängt; was da war, ist unverändert.</translation>
+    </message>
+    <message>
+      <source>Why is point {0} set aside?</source>
+      <translation>Warum wird Punkt {0} verworfen?</translation>
+    </message>
+    <message>
+      <source>Why is point {0} used again?</source>
+      <translation>Warum wird Punkt {0} wieder verwendet?</translation>
+    </message>
+    <message>
+      <source>Why is point {0} split?</source>
+      <translation>Warum wird Punkt {0} geteilt?</translation>
+    </message>
+    <message>
+      <source>Points cannot be edited: {0}.</source>
+      <translation>Punkte können nicht geändert werden: {0}.</translation>
+    </message>
+    <message>
       <source>satline, a new run</source>
       <translation>satline, ein neuer Lauf</translation>
     </message>
@@ -952,24 +1272,16 @@
       <translation>Ein neuer Lauf</translation>
     </message>
     <message>
-      <source>It speaks</source>
-      <translation>Es spricht</translation>
+      <source>Device</source>
+      <translation>Gerät</translation>
     </message>
     <message>
-      <source>Clock</source>
-      <translation>Uhr</translation>
-    </message>
-    <message>
-      <source>Address</source>
-      <translation>Adresse</translation>
+      <source>Run</source>
+      <translation>Lauf</translation>
     </message>
     <message>
       <source>This bench</source>
       <translation>Dieser Platz</translation>
-    </message>
-    <message>
-      <source>Another, by its address</source>
-      <translation>Ein anderes, nach Adresse</translation>
     </message>
     <message>
       <source>A run plan</source>
@@ -980,12 +1292,16 @@
       <translation>Aufzeichnung beginnen</translation>
     </message>
     <message>
-      <source>choose</source>
-      <translation>wählen</translation>
+      <source>Address</source>
+      <translation>Adresse</translation>
     </message>
     <message>
-      <source>Device</source>
-      <translation>Gerät</translation>
+      <source>It speaks</source>
+      <translation>Es spricht</translation>
+    </message>
+    <message>
+      <source>Clock</source>
+      <translation>Uhr</translation>
     </message>
     <message>
       <source>Liquid</source>
@@ -994,6 +1310,14 @@
     <message>
       <source>Plan</source>
       <translation>Plan</translation>
+    </message>
+    <message>
+      <source>Another, by its address</source>
+      <translation>Ein anderes, nach Adresse</translation>
+    </message>
+    <message>
+      <source>choose</source>
+      <translation>wählen</translation>
     </message>
     <message>
       <source>satline controls nothing and is not a safety device.</source>
@@ -1136,10 +1460,6 @@
       <translation>Ventil offen</translation>
     </message>
     <message>
-      <source>charge</source>
-      <translation>Füllung</translation>
-    </message>
-    <message>
       <source>warm water</source>
       <translation>warmes Wasser</translation>
     </message>
@@ -1166,14 +1486,6 @@
     <message>
       <source>Traces against time: {0}</source>
       <translation>Spuren über der Zeit: {0}</translation>
-    </message>
-    <message>
-      <source>room baseline</source>
-      <translation>Basislinie Raum</translation>
-    </message>
-    <message>
-      <source>sealed baseline</source>
-      <translation>Basislinie geschlossen</translation>
     </message>
     <message>
       <source>limit {0} kPa</source>

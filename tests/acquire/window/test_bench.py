@@ -119,7 +119,9 @@ def test_the_whole_procedure_is_run_by_the_keys_the_screen_shows(by_hand):
 
 
 def test_after_the_run_the_file_is_closed_and_the_report_one_key_away(bench):
-    bench.follow_the_screen(lambda: bench.run.closed)
+    bench.pass_time(3.0)
+    for _ in range(2):
+        bench.press(Qt.Key_F, Qt.ControlModifier)
     bench.bot.waitUntil(lambda: bench.window.finished is not None)
     bench.window.show_all()
     assert bench.closed == ["closed"]

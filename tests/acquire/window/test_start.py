@@ -1,0 +1,175 @@
+"""The start page with a machine of our own."""
+
+from __future__ import annotations
+
+import pytest
+from PyQt5.QtCore import Qt
+from PyQt5.QtWidgets import QApplication, QLabel
+
+from acquire.window.language import load_language, use_language
+from acquire.window.looks import Look
+from acquire.window.start import StartPage
+from acquire.window.start_state import FOUND, SIMULATED, Check, DeviceChoice, StartChoice
+
+pytestmark = pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints")
+
+
+class Machine:
+    """One port that is there, one that may not be opened, and two simulated benches."""
+
+    def __init__(self):
+        self.ports = [DeviceChoice("/dev/ttyACM0", "/dev/ttyACM0: probe", "maker probe", FOUND)]
+        self.asked: list[StartChoice] = []
+
+    def devices(self):
+        return (
+            *self.ports,
+            DeviceChoice("sim:calm", "Simulated bench: calm", "Nothing goes wrong.", SIMULATED),
+            DeviceChoice("sim:leak", "Simulated bench: leak", "Something leaks.", SIMULATED),
+        )
+
+    def profiles(self):
+        return ("one", "two")
+
+    def liquids(self):
+        return ("n-heptane", "water")
+
+    def liquid_of(self, device):
+        return "water" if device == "sim:leak" else "n-heptane" if device.startswith("sim:") else ""
+
+    def checks(self, choice):
+        self.asked.append(choice)
+        return (Check("Device", "good", f"{choice.devices[0]} is there"),)
+
+    def open(self, choice):
+        raise NotImplementedError
+
+
+@pytest.fixture
+def machine():
+    return Machine()
+
+
+@pytest.fixture
+def page(qtbot, machine):
+    page = StartPage(machine, Look())
+    page.asked = []
+    page.start_asked.connect(page.asked.append)
+    qtbot.addWidget(page)
+    with qtbot.waitExposed(page):
+        page.show()
+    qtbot.waitUntil(lambda: page.device.count() > 0)
+    return page
+
+
+def press(qtbot, page, key):
+    qtbot.keyClick(QApplication.focusWidget() or page, key)
+
+
+def test_from_launch_to_recording_in_two_acts_on_the_first_day(page, qtbot):
+    assert page.choice() == StartChoice(("sim:calm",), "n-heptane")
+    assert QApplication.focusWidget() is page.confirm
+    press(qtbot, page, Qt.Key_Return)
+    press(qtbot, page, Qt.Key_Return) if page.asked == [] and page.start.hasFocus() else page.start.click()
+    assert page.asked == [StartChoice(("sim:calm",), "n-heptane")]
+
+
+def test_and_in_one_act_on_every_other_day(qtbot, machine):
+    page = StartPage(machine, Look(), understood=True)
+    asked = []
+    page.start_asked.connect(asked.append)
+    qtbot.addWidget(page)
+    with qtbot.waitExposed(page):
+        page.show()
+    qtbot.waitUntil(lambda: page.start.hasFocus())
+    press(qtbot, page, Qt.Key_Return)
+    assert asked == [StartChoice(("sim:calm",), "n-heptane")]
+
+
+def test_nothing_starts_before_the_cautions_are_read(page, qtbot):
+    assert not page.start.isEnabled()
+    page._start()
+    assert page.asked == []
+    assert page.why_not.text() == "Confirm the cautions first; once is enough."
+
+
+def test_confirming_is_told_so_that_it_can_be_remembered(page, qtbot):
+    with qtbot.waitSignal(page.understood):
+        page.confirm.click()
+    assert page.confirm.text().startswith("☑")
+    assert page.start.isEnabled()
+
+
+def test_a_port_needs_a_profile(page):
+    page.confirm.click()
+    page.choose_device("/dev/ttyACM0")
+    assert page.why_not.text() == "Say how this device speaks: choose its profile."
+    page.profile.setCurrentText("two")
+    assert page.choice().devices == ("two@/dev/ttyACM0",)
+    assert page.start.isEnabled()
+    assert page.speed.isHidden()
+
+
+def test_a_simulated_bench_brings_its_liquid_and_may_run_faster(page):
+    page.confirm.click()
+    page.choose_device("sim:leak")
+    page.speed.setCurrentIndex(2)
+    assert page.choice() == StartChoice(("sim:leak",), "water", "", 60.0)
+    assert not page.liquid.isEnabled()
+    page.choose_device("/dev/ttyACM0")
+    page.profile.setCurrentText("one")
+    assert page.liquid.isEnabled()
+    assert page.choice().speed == 1.0
+
+
+def test_a_device_can_be_told_by_its_address(page):
+    page.confirm.click()
+    page.choose_device("")
+    assert not page.start.isEnabled()
+    page.address.setText(" one@socket://bench:5000 ")
+    assert page.choice().devices == ("one@socket://bench:5000",)
+    assert page.start.isEnabled()
+
+
+def test_looking_again_finds_what_was_plugged_in_and_keeps_the_choice(page, machine, qtbot):
+    page.choose_device("sim:leak")
+    machine.ports.append(DeviceChoice("/dev/ttyUSB7", "/dev/ttyUSB7: sensor", "", FOUND))
+    press(qtbot, page, Qt.Key_F5)
+    assert page.device.count() == 5
+    assert page.choice().devices == ("sim:leak",)
+    machine.ports.clear()
+    page.look_again()
+    assert page.choice().devices == ("sim:leak",)
+
+
+def test_a_plan_is_shown_by_its_name(page):
+    page.use_plan("/folder/week-3.toml")
+    assert page.plan.text() == "week-3.toml"
+    assert page.choice().plan == "/folder/week-3.toml"
+    page.use_plan("")
+    assert page.plan.text() == "The usual plan"
+
+
+def test_why_a_run_could_not_be_opened_is_said_on_the_page(page):
+    page.say("found nothing at /dev/ttyACM0; plug it in")
+    assert page.why_not.text() == "found nothing at /dev/ttyACM0; plug it in"
+    assert page.why_not.property("tone") == "trouble"
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)], ids=str)
+def test_no_word_of_the_page_is_cut_off(qtbot, machine, language, size):
+    use_language(load_language(language))
+    page = StartPage(machine, Look())
+    qtbot.addWidget(page)
+    page.resize(*size)
+    with qtbot.waitExposed(page):
+        page.show()
+    qtbot.waitUntil(lambda: page.device.count() > 0)
+    for _ in range(3):
+        QApplication.processEvents()
+    assert (page.width(), page.height()) == size
+    for label in page.findChildren(QLabel):
+        if label.isVisible() and label.text():
+            need = label.heightForWidth(label.width()) if label.wordWrap() else label.sizeHint().height()
+            assert label.height() >= need - 1, label.text()
