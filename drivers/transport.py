@@ -32,6 +32,13 @@ from drivers.errors import (
 from drivers.permission import way_in
 from drivers.profile import DeviceProfile, Line
 
+if sys.platform == "win32":
+    REFUSED_SETTINGS: tuple[type[Exception], ...] = ()
+else:
+    import termios
+
+    REFUSED_SETTINGS = (termios.error,)  # no OSError, though it comes from the operating system
+
 POLL = 0.05  # [s] longest wait of one read; a stop is seen within it
 COALESCE = 0.005  # [s] pause after the first byte: CPU follows the number of wake-ups, not the bytes
 BUFFER = 16_384  # bytes that a pseudo-terminal holds (17 kB measured); a quarter of it may gather in a pause
@@ -263,6 +270,12 @@ def _open_serial(url: str, line: Line, pause: float) -> Transport:
             # pyserial 3.5 starts the thread of rfc2217:// in a way that Python has put on its list of old ways.
             warnings.filterwarnings("ignore", category=DeprecationWarning, module="serial")
             port.open()
+    except REFUSED_SETTINGS as error:
+        raise PortMissingError(
+            url,
+            f"port {url!r} refuses the line's settings ({line.baud} baud, {line.data_bits} bits, "
+            f"parity {line.parity}); expected a port that can do them; check [line] in the profile",
+        ) from error
     except ValueError as error:
         raise PortMissingError(
             url,

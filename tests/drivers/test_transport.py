@@ -5,6 +5,7 @@ import select
 import shutil
 import socket
 import subprocess
+import termios
 import threading
 import tty
 
@@ -235,3 +236,17 @@ def test_an_independent_program_plays_a_file_and_every_byte_arrives(tmp_path):
     until_lost(line)
     line.close()
     assert got == sent
+
+
+def test_settings_that_a_port_can_not_do_are_told(monkeypatch):
+    ours, theirs = os.openpty()
+
+    def refuse(descriptor, when, attributes):
+        raise termios.error(22, "Invalid argument")
+
+    monkeypatch.setattr(termios, "tcsetattr", refuse)
+    line = PROFILE.line.model_copy(update={"parity": "even"})
+    with pytest.raises(PortMissingError, match=r"refuses the line's settings .*parity even"):
+        open_transport(os.ttyname(theirs), PROFILE.model_copy(update={"line": line}))
+    os.close(ours)
+    os.close(theirs)
