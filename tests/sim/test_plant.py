@@ -191,7 +191,8 @@ def test_a_dry_liquid_stops_evaporating() -> None:
     plant.valve_open = False
     plant.charge(ChargeParameters(volume=0.01e-6), ROOM)
     plant.pour(200e-6, 343.15)
-    seconds(plant, 900)
+    left = [row[7] for row in seconds(plant, 900)]
+    assert min(left) >= 0.0
     assert plant.n_liquid == pytest.approx(0.0, abs=1e-15)
     assert plant.n_vapour == pytest.approx(plant.ledger.vapour_in, rel=0.05)
 

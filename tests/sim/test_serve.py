@@ -35,6 +35,7 @@ def test_a_device_that_is_asked_answers_over_the_line() -> None:
     try:
         with serial.Serial(server.url, timeout=0.02) as device:
             clock.now = 5.0
+            server.act(BenchAct("swirl"))  # now the device has started up, however busy the machine
             device.write(b"*IDN?\n")
             assert read_until(device, lambda data: data.endswith(b"\n")).count(b",") == 3
     finally:
