@@ -42,7 +42,6 @@ def write_pool_page(outcome: PoolOutcome, path: str | Path) -> Path:
 
 def pool_page(outcome: PoolOutcome) -> str:
     """The page as text."""
-    css = resources.files("acquire.report").joinpath("report.css").read_text(encoding="utf-8")
     title = f"{outcome.runs} runs with {outcome.liquid}, pooled"
     body = "".join(
         part
@@ -59,14 +58,20 @@ def pool_page(outcome: PoolOutcome) -> str:
             _left_out(outcome),
             _method(outcome),
             "</main>",
-            _footer(),
         )
     )
+    return whole_page(title, body)
+
+
+def whole_page(title: str, body: str) -> str:
+    """A page of the report's style around a body; the footer that every page of ours has is added."""
+    css = resources.files("acquire.report").joinpath("report.css").read_text(encoding="utf-8")
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f'<meta name="generator" content="satline {VERSION}">\n<title>{escape(title)}</title>\n'
-        f'<link rel="icon" href="data:,">\n<style>\n{css}{EXTRA_CSS}</style>\n</head>\n<body>\n{body}</body>\n</html>\n'
+        f'<link rel="icon" href="data:,">\n<style>\n{css}{EXTRA_CSS}</style>\n</head>\n<body>\n{body}{_footer()}'
+        "</body>\n</html>\n"
     )
 
 
@@ -159,7 +164,7 @@ def _benches(outcome: PoolOutcome) -> str:
 
 
 def _bench_row(row: BenchRow) -> str:
-    change = _number(row.trend.slope / 1e3, 2) if row.trend and row.changes else "—"
+    change = number_text(row.trend.slope / 1e3, 2) if row.trend and row.changes else "—"
     remarks = []
     if row.outlying:
         remarks.append(REASONS[row.outlying.reason])
@@ -167,10 +172,13 @@ def _bench_row(row: BenchRow) -> str:
         remarks.append(f"{len(row.chart.signals)} signal{'s' * (len(row.chart.signals) != 1)} on its chart")
     if row.changes:
         remarks.append("changes with time")
+    scores = (row.z, row.zeta, row.e_n, row.h, row.k)
     cells = (
-        str(row.runs), _number(row.mean / 1e3, 2), _number(row.u / 1e3, 2), _number(row.deviation / 1e3, 2),
-        _number(row.z, 1), _number(row.zeta, 1), _number(row.e_n, 1), _number(row.h, 1), _number(row.k, 1), change,
-    )  # fmt: skip
+        str(row.runs),
+        *(number_text(value / 1e3, 2) for value in (row.mean, row.u, row.deviation)),
+        *(number_text(value, 1) for value in scores),
+        change,
+    )
     numbers = "".join(f"<td class='n'>{cell}</td>" for cell in cells)
     return f"<tr><th scope='row'>{escape(row.bench)}</th>{numbers}<td>{escape('; '.join(remarks))}</td></tr>"
 
@@ -188,8 +196,8 @@ def _precision(outcome: PoolOutcome) -> str:
         ("reproducibility s<sub>R</sub>, runs of any bench", found.reproducibility, found.reproducibility_limit),
     )
     body = "".join(
-        f"<tr><th scope='row'>{name}</th><td class='n'>{_number(s / 1e3, 3)}</td>"
-        f"<td class='n'>{_number(limit / 1e3, 2)}</td></tr>"
+        f"<tr><th scope='row'>{name}</th><td class='n'>{number_text(s / 1e3, 3)}</td>"
+        f"<td class='n'>{number_text(limit / 1e3, 2)}</td></tr>"
         for name, s, limit in rows
     )
     text = (
@@ -318,7 +326,8 @@ def _kj(value: float, u: float) -> str:
     return quantity(value, u, "kJ/mol")
 
 
-def _number(value: float, digits: int) -> str:
+def number_text(value: float, digits: int) -> str:
+    """With so many decimals and a real minus sign; a dash where there is none."""
     if not math.isfinite(value):
         return "—"
     return f"{value:.{digits}f}".replace("-", MINUS)

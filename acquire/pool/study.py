@@ -1,0 +1,175 @@
+"""A method study: thousands of simulated runs over a grid of choices, and what a bench gains from each choice."""
+
+from __future__ import annotations
+
+import csv
+import json
+import math
+from collections.abc import Callable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, wait
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from acquire.pool.study_plan import WINDOW, Setting, StudyPlan
+from acquire.pool.study_runs import Chunk, Tally, rms, simulate
+from acquire.pool.workers import Workers
+
+CHUNK = 50  # runs a worker does at a time: a second or two, for smooth progress
+FACTORS = ("plateaus", "span", "wait", "return_point", "sensors", "physics")
+
+
+@dataclass(frozen=True)
+class SettingResult:
+    """How one setting did.  J/mol; shares from 0 to 1; `duration` of one run in s."""
+
+    setting: Setting
+    runs: int
+    refused: float
+    bias: float
+    rms: float
+    mean_u: float
+    coverage: float
+    textbook_rms: float
+    leaks_found: float  # share of the leaking runs, NaN without any
+    duration: float
+
+    def as_dict(self) -> dict[str, Any]:
+        values = {name: getattr(self, name) for name in RESULTS}
+        return {**self.setting.as_dict(), **{k: None if v != v else v for k, v in values.items()}}
+
+
+RESULTS = ("runs", "refused", "bias", "rms", "mean_u", "coverage", "textbook_rms", "leaks_found", "duration")
+
+
+@dataclass(frozen=True)
+class Gain:
+    """What one choice changes beside the first choice of its kind, the others averaged over."""
+
+    factor: str
+    choice: Any
+    rms_ratio: float  # rms error over that of the first choice, geometric mean
+    mean_u: float  # [J/mol]
+    coverage: float
+    duration: float  # [s]
+
+
+@dataclass(frozen=True)
+class StudyOutcome:
+    plan: StudyPlan
+    results: tuple[SettingResult, ...]
+    gains: tuple[Gain, ...]
+
+
+def run_study(plan: StudyPlan, workers: Workers, on_progress: Callable[[int, int], None] | None = None) -> StudyOutcome:
+    """Simulate everything; `on_progress(runs done, runs in all)`.
+
+    The answer does not depend on the number of workers: every chunk has its own seed.
+    """
+    settings = list(plan.settings())
+    tallies = [Tally() for _ in settings]
+    chunks = _chunks(plan, settings)
+    total, done = plan.runs * len(settings), 0
+    flying: dict[Future, Chunk] = {}
+    while True:
+        while len(flying) < 2 * workers.count and (chunk := next(chunks, None)) is not None:
+            flying[workers.executor().submit(simulate, chunk)] = chunk
+        if not flying:
+            break
+        ready, _ = wait(flying, return_when=FIRST_COMPLETED)
+        for future in ready:
+            chunk = flying.pop(future)
+            number, tally = future.result()
+            tallies[number].add(tally)
+            done += chunk.runs
+            if on_progress is not None:
+                on_progress(done, total)
+    results = tuple(_result(setting, tally) for setting, tally in zip(settings, tallies, strict=True))
+    return StudyOutcome(plan, results, tuple(_gains(plan, results)))
+
+
+def _chunks(plan: StudyPlan, settings: list[Setting]) -> Iterator[Chunk]:
+    for first in range(0, plan.runs, CHUNK):
+        for number, setting in enumerate(settings):
+            yield Chunk(
+                number,
+                setting,
+                plan.sensors[setting.sensors],
+                plan.liquid,
+                plan.mishaps.leak,
+                min(CHUNK, plan.runs - first),
+                (plan.seed, first // CHUNK),
+            )
+
+
+def _result(setting: Setting, tally: Tally) -> SettingResult:
+    answered = tally.runs - tally.refused
+    share = 1.0 / answered if answered else math.nan
+    points = setting.plateaus + setting.return_point
+    return SettingResult(
+        setting,
+        tally.runs,
+        tally.refused / tally.runs,
+        tally.error * share,
+        rms(tally),
+        tally.u * share,
+        tally.covered * share,
+        math.sqrt(tally.textbook2 / tally.textbook) if tally.textbook else math.nan,
+        tally.leaks_found / tally.leaking if tally.leaking else math.nan,
+        60.0 + points * (setting.wait + WINDOW),
+    )
+
+
+def _gains(plan: StudyPlan, results: tuple[SettingResult, ...]) -> Iterator[Gain]:
+    for factor in FACTORS:
+        choices = getattr(plan.vary, factor)
+        if len(choices) < 2:
+            continue
+        first = None
+        for choice in choices:
+            these = [r for r in results if getattr(r.setting, factor) == choice and r.rms > 0]
+            if not these:
+                continue
+            level = sum(math.log(r.rms) for r in these) / len(these)
+            first = level if first is None else first
+            yield Gain(
+                factor,
+                choice,
+                math.exp(level - first),
+                sum(r.mean_u for r in these) / len(these),
+                sum(r.coverage for r in these) / len(these),
+                sum(r.duration for r in these) / len(these),
+            )
+
+
+def study_document(outcome: StudyOutcome) -> dict[str, Any]:
+    """The outcome as plain data in SI."""
+    return {
+        "title": outcome.plan.title,
+        "liquid": outcome.plan.liquid,
+        "runs_each": outcome.plan.runs,
+        "seed": outcome.plan.seed,
+        "settings": [result.as_dict() for result in outcome.results],
+        "gains": [vars(gain) for gain in outcome.gains],
+    }
+
+
+def write_study(outcome: StudyOutcome, folder: Path) -> list[Path]:
+    """study.csv, study.json and study.html in the folder."""
+    from acquire.pool.study_page import study_page
+
+    table = folder / "study.csv"
+    with table.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file)
+        units = {"span": "/K", "wait": "/s", "duration": "/s"} | dict.fromkeys(
+            ("bias", "rms", "mean_u", "textbook_rms"), "/(J/mol)"
+        )
+        writer.writerow([name + units.get(name, "") for name in (*FACTORS, *RESULTS)])
+        for result in outcome.results:
+            row = result.as_dict()
+            writer.writerow(["" if row[name] is None else row[name] for name in (*FACTORS, *RESULTS)])
+    document = folder / "study.json"
+    document.write_text(json.dumps(study_document(outcome), indent=2, allow_nan=False), encoding="utf-8")
+    page = folder / "study.html"
+    page.write_text(study_page(outcome), encoding="utf-8")
+    return [page, table, document]

@@ -1,0 +1,150 @@
+"""What a method study varies: a grid of choices a course owner has, read from TOML."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from acquire.plan_quantities import Duration, Fraction, Pressure, TemperatureDifference
+from drivers.tomlfile import load_model
+
+MOST_SETTINGS = 240
+MOST_RUNS = 100_000
+WINDOW = 30  # [s] of readings that make a point
+EXAMPLE = """# A method study: every combination of the lists below is simulated `runs` times.
+title = "Which thermometer and how long to wait"
+liquid = "n-heptane"
+runs = 400
+seed = 1
+
+[vary]
+plateaus = [4, 6]              # temperatures at which a point is taken
+span = ["8 K", "16 K"]         # from the first to the last of them
+wait = ["120 s", "300 s"]      # from pouring hot water to the point
+return_point = [true]          # cool back for one more point
+sensors = ["usual", "good"]    # defined below
+physics = ["plain"]            # or "slow vapour", "wall lag", "wandering", "cold neck", "slow lags", "everything"
+
+[mishaps]
+leak = "5 %"                   # share of the runs whose cell leaks
+
+[sensors.usual]                # standard uncertainties; `noise` multiplies the usual scatter of readings
+offset_temperature = "0.3 K"
+gain_temperature = 0.003
+offset_pressure = "2 kPa"
+gain_pressure = 0.02
+noise = 1.0
+
+[sensors.good]
+offset_temperature = "0.05 K"
+gain_temperature = 0.001
+offset_pressure = "0.3 kPa"
+gain_pressure = 0.003
+noise = 0.5
+"""
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class SensorSet(_Part):
+    """Standard uncertainties of a pair of sensors, and how much they scatter beside the usual."""
+
+    offset_temperature: TemperatureDifference = 0.3
+    gain_temperature: Fraction = 0.003
+    offset_pressure: Pressure = 2000.0
+    gain_pressure: Fraction = 0.02
+    noise: float = Field(default=1.0, gt=0.0, le=20.0)
+
+
+class Vary(_Part):
+    """Lists of choices; every combination is tried."""
+
+    plateaus: tuple[int, ...] = (5,)
+    span: tuple[TemperatureDifference, ...] = (16.0,)
+    wait: tuple[Duration, ...] = (300.0,)
+    return_point: tuple[bool, ...] = (True,)
+    sensors: tuple[str, ...] = ("usual",)
+    physics: tuple[str, ...] = ("plain",)
+
+    @model_validator(mode="after")
+    def _sensible(self) -> Vary:
+        for name, values in self:
+            if not values or len(set(values)) != len(values):
+                raise ValueError(f"{name} is {list(values)}; give at least one choice, each once")
+        if not all(2 <= n <= 20 for n in self.plateaus):
+            raise ValueError(f"plateaus is {list(self.plateaus)}; expected 2 to 20 each")
+        if not all(WINDOW <= wait <= 3600 for wait in self.wait):
+            raise ValueError(f"wait is {list(self.wait)} s; expected {WINDOW} s to 3600 s each")
+        if not all(1 <= span <= 40 for span in self.span):
+            raise ValueError(f"span is {list(self.span)} K; expected 1 K to 40 K each")
+        return self
+
+
+class Mishaps(_Part):
+    leak: Fraction = 0.0
+
+
+class StudyPlan(_Part):
+    """One study."""
+
+    title: str = Field(default="Method study", max_length=200)
+    liquid: str = "n-heptane"
+    runs: int = Field(default=400, ge=20, le=MOST_RUNS)
+    seed: int = Field(default=1, ge=0)
+    vary: Vary = Vary()
+    mishaps: Mishaps = Mishaps()
+    sensors: dict[str, SensorSet] = Field(default_factory=lambda: {"usual": SensorSet()})
+
+    @model_validator(mode="after")
+    def _known(self) -> StudyPlan:
+        from sim.study_draws import KINDS
+
+        for name in self.vary.sensors:
+            if name not in self.sensors:
+                raise ValueError(f"vary.sensors names {name!r}; there are sensors {', '.join(sorted(self.sensors))}")
+        for kind in self.vary.physics:
+            if kind not in KINDS:
+                raise ValueError(f"vary.physics names {kind!r}; there are {', '.join(KINDS)}")
+        count = len(list(self.settings()))
+        if count > MOST_SETTINGS:
+            raise ValueError(f"the lists make {count} combinations; at most {MOST_SETTINGS} are tried, shorten a list")
+        return self
+
+    def settings(self) -> Iterator[Setting]:
+        """All combinations, the last list fastest."""
+        v = self.vary
+        for values in itertools.product(v.plateaus, v.span, v.wait, v.return_point, v.sensors, v.physics):
+            yield Setting(*values)
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One combination.  [K], [s]"""
+
+    plateaus: int
+    span: float
+    wait: float
+    return_point: bool
+    sensors: str
+    physics: str
+
+    def as_dict(self) -> dict[str, Any]:
+        return asdict(self)
+
+
+def load_study(path: Path) -> StudyPlan:
+    """A study plan.
+
+    Raises
+    ------
+    drivers.tomlfile.TomlError
+        With file, line, found, expected and the nearest known key of every fault.
+    """
+    return load_model(path, StudyPlan, name="study plan")

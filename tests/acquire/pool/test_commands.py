@@ -1,0 +1,101 @@
+"""`satline pool` and `satline study` as a user runs them."""
+
+import json
+
+import numpy as np
+import pytest
+
+from acquire.commands.main import main
+from tests.acquire.pool.made import write_run
+from tests.analysis.pooling.campaigns import Fault, campaign
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("archive")
+    runs, _ = campaign(np.random.default_rng(9), benches=6, runs=2, faults={1: Fault(leak_rate=1 / 2e4)})
+    for number, run in enumerate(runs):
+        write_run(folder / f"run{number:02d}.h5", run)
+    (folder / "broken.h5").write_bytes(b"\x89HDF\r\n\x1a\nnothing")
+    (folder / "notes.txt").write_text("not looked at")
+    (folder / "points.csv").write_text("temperature/degC,pressure/kPa\n22,101\n")
+    return folder
+
+
+def test_a_folder_is_pooled_and_everything_is_written(folder, tmp_path, capsys):
+    out = tmp_path / "out"
+    assert main(["pool", str(folder), "--out", str(out), "--workers", "0"]) == 0
+    said = capsys.readouterr().out
+    assert "12 runs on 6 benches, 2 files left out" in said
+    assert "a plain average would say" in said
+    assert "stands out: Bench 02 loses air" in said
+    assert sorted(p.name for p in out.iterdir()) == ["cache", "pool.html", "pool.json", "runs.csv"]
+
+
+def test_json_is_one_document_and_nothing_else(folder, tmp_path, capsys):
+    assert main(["pool", str(folder), "--out", str(tmp_path), "--workers", "0", "--json"]) == 0
+    document = json.loads(capsys.readouterr().out)
+    assert document["runs"] == 12
+    assert document["liquid"] == "n-heptane"
+    low, high = document["consensus"]["interval_95"]
+    assert low < 36_570 < high
+    assert json.loads((tmp_path / "pool.json").read_text()) == document
+
+
+def test_a_table_of_runs_can_be_pooled_again_without_the_files(folder, tmp_path, capsys):
+    first, second = tmp_path / "a", tmp_path / "b"
+    main(["pool", str(folder), "--out", str(first), "--workers", "0"])
+    assert main(["pool", str(first / "runs.csv"), "--out", str(second), "--workers", "0", "--json"]) == 0
+    capsys.readouterr()
+    a, b = (json.loads((p / "pool.json").read_text()) for p in (first, second))
+    assert b["consensus_with_all"]["value"] == pytest.approx(a["consensus_with_all"]["value"], rel=1e-9)
+
+
+def test_shared_instruments_from_a_table_widen_the_interval(folder, tmp_path, capsys):
+    shared = tmp_path / "shared.csv"
+    shared.write_text("bench,pressure sensor\n" + "".join(f"bench 0{i},one\n" for i in range(1, 7)))
+    widths = []
+    for more in ([], ["--shared", str(shared)]):
+        main(["pool", str(folder), "--out", str(tmp_path / "o"), "--workers", "0", "--json", *more])
+        widths.append(json.loads(capsys.readouterr().out)["consensus"]["standard_uncertainty"])
+    assert widths[1] > 1.05 * widths[0]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["nothing-here.h5"], "none of the 1 files can be used"),
+        (["--settle", "tolerance=0.05K", "x.h5"], "give --from-traces with it"),
+        (["--liquid", "heptan", "x.h5"], "n-heptane"),
+        (["--cluster", "nonsense://x", "x.h5"], "scheduler answers|not installed"),
+    ],
+)
+def test_what_cannot_be_done_is_said_on_standard_error(arguments, said, tmp_path, capsys):
+    assert main(["pool", *arguments, "--out", str(tmp_path), "--workers", "0"]) == 1
+    import re
+
+    text = capsys.readouterr().err
+    assert re.search(said, text), text
+    assert "Traceback" not in text
+
+
+def test_an_empty_folder_is_said(tmp_path, capsys):
+    (tmp_path / "empty").mkdir()
+    assert main(["pool", str(tmp_path / "empty"), "--out", str(tmp_path / "o"), "--workers", "0"]) == 1
+    assert "holds no run file and no CSV table" in capsys.readouterr().err
+
+
+def test_a_study_runs_from_its_own_example(tmp_path, capsys):
+    assert main(["study", "--example"]) == 0
+    text = capsys.readouterr().out
+    plan = tmp_path / "study.toml"
+    plan.write_text(text.replace("[4, 6]", "[3]").replace('["8 K", "16 K"]', '["16 K"]').replace('"120 s", ', ""))
+    out = tmp_path / "out"
+    assert main(["study", str(plan), "--runs", "20", "--out", str(out), "--workers", "0"]) == 0
+    assert "sensors good: error" in capsys.readouterr().out
+    assert (out / "study.html").is_file()
+
+
+def test_a_study_without_a_plan_says_how_to_get_one(capsys):
+    assert main(["study"]) == 1
+    assert "satline study --example" in capsys.readouterr().err

@@ -1,0 +1,136 @@
+import csv
+import json
+import math
+
+import pytest
+
+from acquire.pool.settings import PoolError
+from acquire.pool.study import run_study, study_document, write_study
+from acquire.pool.study_plan import EXAMPLE, SensorSet, StudyPlan, Vary, load_study
+from acquire.pool.study_runs import Chunk, Tally, rms, simulate
+from acquire.pool.workers import LocalWorkers
+from drivers.tomlfile import TomlError
+
+
+def plan_of(text, tmp_path):
+    path = tmp_path / "study.toml"
+    path.write_text(text)
+    return load_study(path)
+
+
+def study(plan, count=0):
+    workers = LocalWorkers(count)
+    try:
+        return run_study(plan, workers)
+    finally:
+        workers.close()
+
+
+def small(**vary):
+    return StudyPlan(runs=40, vary=Vary.model_validate(vary, context={"si": True}))
+
+
+def test_the_example_is_a_plan_and_makes_every_combination(tmp_path):
+    plan = plan_of(EXAMPLE, tmp_path)
+    settings = list(plan.settings())
+    assert len(settings) == len(set(settings)) == 2 * 2 * 2 * 2
+    assert plan.mishaps.leak == 0.05
+    assert plan.sensors["good"].offset_pressure == 300.0
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("[vary]\nsensors = ['best']\n", "vary.sensors names 'best'; there are sensors usual"),
+        ("[vary]\nphysics = ['magic']\n", "vary.physics names 'magic'"),
+        ("[vary]\nwait = ['5 s']\n", "expected 30 s to 3600 s"),
+        ("[vary]\nwait = ['300 s', '5 min']\n", "at least one choice, each once"),
+        ("[vary]\nplateaus = [1]\n", "expected 2 to 20"),
+        ("[vary]\nspans = ['8 K']\n", "span"),
+        (f"[vary]\nplateaus = {list(range(2, 21))}\nspan = {[f'{k} K' for k in range(1, 21)]}\n", "380 combinations"),
+    ],
+)
+def test_a_plan_that_makes_no_sense_is_refused_in_words(tmp_path, text, said):
+    with pytest.raises(TomlError, match=said):
+        plan_of(text, tmp_path)
+
+
+def test_the_answer_does_not_depend_on_how_the_work_is_shared_out():
+    plan = small(plateaus=[4], wait=[300.0])
+    (one,) = study(plan).results
+    (again,) = study(plan).results
+    assert one == again
+    assert one.runs == 40
+
+
+def test_settled_points_are_covered_and_hasty_ones_are_not():
+    slow, hasty = sorted(study(small(plateaus=[4], wait=[360.0, 100.0])).results, key=lambda r: -r.setting.wait)
+    assert slow.coverage > 0.8
+    assert hasty.coverage < 0.5
+    assert hasty.rms > 2 * slow.rms
+    assert slow.duration == 60 + 5 * 390
+
+
+def test_a_wider_span_lowers_the_error_and_the_gain_says_so():
+    outcome = study(small(span=[5.0, 16.0], wait=[360.0], plateaus=[4]))
+    first, wide = outcome.gains
+    assert first.rms_ratio == 1.0
+    assert wide.factor == "span"
+    assert wide.rms_ratio < 0.8
+    assert wide.mean_u < first.mean_u
+
+
+def test_leaks_are_counted_and_found():
+    plan = small(plateaus=[4], wait=[300.0]).model_copy(update={"runs": 20})
+    leaking = plan.model_copy(update={"mishaps": plan.mishaps.model_copy(update={"leak": 1.0})})
+    (result,) = study(leaking).results
+    assert result.leaks_found > 0.5
+    (sound,) = study(plan).results
+    assert math.isnan(sound.leaks_found)
+
+
+def test_tallies_add_up():
+    setting = next(small(plateaus=[4]).settings())
+    parts = [simulate(Chunk(0, setting, SensorSet(), "n-heptane", 0.0, 5, (1, k)))[1] for k in range(2)]
+    both = Tally()
+    for part in parts:
+        both.add(part)
+    assert both.runs == 10
+    assert rms(both) == pytest.approx(math.sqrt((parts[0].error2 + parts[1].error2) / 10))
+
+
+def test_a_study_is_written_as_table_document_and_page(tmp_path):
+    outcome = study(small(plateaus=[3], span=[8.0, 16.0]).model_copy(update={"runs": 20}))
+    page, table, document = write_study(outcome, tmp_path)
+    with table.open(newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [float(row["span/K"]) for row in rows] == [8.0, 16.0]
+    assert rows[0]["leaks_found"] == ""
+    assert json.loads(document.read_text()) == json.loads(json.dumps(study_document(outcome)))
+    text = page.read_text()
+    assert "All of these runs are simulated." in text
+    assert "not a safety device" in text
+
+
+def test_sensors_that_are_better_give_smaller_uncertainties():
+    good = SensorSet.model_validate(
+        {"offset_temperature": 0.05, "gain_temperature": 0.001, "offset_pressure": 200.0, "gain_pressure": 0.003},
+        context={"si": True},
+    )
+    made = StudyPlan(
+        runs=40,
+        vary=Vary.model_validate(
+            {"sensors": ["usual", "good"], "wait": [360.0], "plateaus": [4]}, context={"si": True}
+        ),
+        sensors={"usual": SensorSet(), "good": good},
+    )
+    usual, better = study(made).results
+    assert better.mean_u < usual.mean_u
+
+
+def test_a_cluster_that_is_not_there_is_an_error_in_words():
+    from acquire.pool.workers import open_workers
+
+    pytest.importorskip("distributed")
+    with pytest.raises(PoolError, match="no scheduler answers"):
+        open_workers(None, "nonsense://x")
