@@ -104,7 +104,11 @@ def earlier_rows(record: RunRecord) -> tuple[tuple[str, str], ...]:
     rows = []
     for number, fit in enumerate(record.results[:-1], start=1):
         said = result_block(fit, None)
-        value = f"({said.number}){text.SPACE}{said.unit} from {said.points_used} points" if said.stands else said.reason
+        value = (
+            f"({said.number}){text.SPACE}{said.unit} from {text.counted(said.points_used, 'point')}"
+            if said.stands
+            else said.reason
+        )
         rows.append((f"Result {number}", value))
     return tuple(rows)
 

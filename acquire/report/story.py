@@ -8,6 +8,7 @@ from typing import Any
 
 from acquire.journal import Entry
 from acquire.record import RunRecord
+from acquire.report import text
 from acquire.review.journal_view import JournalLine, act_name, journal_lines
 
 
@@ -80,4 +81,4 @@ def why_no_result(record: RunRecord) -> str:
         if entry.kind == "result":
             return str(entry.data.get("refused", ""))
     used = sum(point.used for point in record.points)
-    return f"The run has {used} points in use; three or more are needed." if used < 3 else ""
+    return f"The run has {text.counted(used, 'point')} in use; three or more are needed." if used < 3 else ""

@@ -149,6 +149,11 @@ def date_and_time(iso: str | None) -> str:
     return f"{when:%Y-%m-%d %H:%M}{zone}"
 
 
+def counted(number: int, word: str) -> str:
+    """`1 point`, `2 points`."""
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
 def shown_value(value: float, unit: str, *, difference: bool = False) -> float:
     """The number in `unit`, not rounded."""
     return float((units.difference_from_si if difference else units.from_si)(value, unit))

@@ -68,7 +68,7 @@ def _why_not(record: RunRecord) -> str:
     used = sum(point.used for point in record.points)
     sealed = any(baseline.kind == "sealed" for baseline in record.baselines)
     return (
-        f"the run {record.title!r} cannot be computed by hand: found {used} points in use and "
+        f"the run {record.title!r} cannot be computed by hand: found {text.counted(used, 'point')} in use and "
         f"{'a' if sealed else 'no'} sealed baseline; expected three points or more, above the pressure of the air, and "
         "a sealed baseline. The report shows what there is."
     )

@@ -92,7 +92,7 @@ def test_the_line_of_a_run_is_that_of_its_fit_and_points_after_cooling_are_told_
 def test_runs_without_a_result_have_no_line_but_a_row_that_says_why(recorded):
     none = replace(recorded, results=(), title="Nothing", points=recorded.points[:1], journal=())
     assert lines_of([none]) == ()
-    assert compare_rows([none])[0].result == "none: The run has 1 points in use; three or more are needed."
+    assert compare_rows([none])[0].result == "none: The run has 1 point in use; three or more are needed."
 
 
 def test_the_table_has_result_interval_and_findings_of_each_run(recorded, later):
