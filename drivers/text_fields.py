@@ -46,10 +46,13 @@ class TextReader:
             if self._banner and frame.startswith(self._banner):
                 rows.restarts.append(len(rows.values))
             elif self._ignore and frame.startswith(self._ignore):
-                rows.skipped += 1
+                self._comment(frame, rows)
             else:
                 self._read_one(frame, rows)
         return rows
+
+    def _comment(self, frame: bytes, rows: Rows) -> None:
+        rows.skipped += 1
 
     def _read_one(self, frame: bytes, rows: Rows) -> None:
         raise NotImplementedError
@@ -135,6 +138,17 @@ class SentenceReader(TextReader):
         super().__init__(spec)
         self._address = spec.address.encode()
         self._columns = _Columns(spec, fields)
+
+    def _comment(self, frame: bytes, rows: Rows) -> None:
+        """Noise may look like the beginning of a comment and run into a whole sentence."""
+        inside = Rows()
+        if b"$" in frame:
+            self._read_one(frame, inside)
+        if inside.values:
+            rows.values += inside.values
+            rows.spoilt += inside.spoilt
+        else:
+            rows.skipped += 1
 
     def _read_one(self, frame: bytes, rows: Rows) -> None:
         # A line whose end got lost runs into the next one: what follows the last "$" is still whole.

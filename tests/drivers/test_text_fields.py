@@ -117,6 +117,12 @@ def test_a_sentence_that_ran_into_the_next_is_refused_and_the_next_is_read():
     assert [one.data for one in rows.spoilt] == [b"$SENV,21.8"]
 
 
+def test_noise_that_looks_like_a_comment_does_not_hide_the_sentence_that_it_runs_into():
+    rows = SENTENCE.read([b"#\x07x$SENV,21.84,101.32*30", b"# about $SENV"])
+    assert (rows.values, rows.skipped) == ([(21.84, 101.32)], 1)
+    assert [one.data for one in rows.spoilt] == [b"#\x07x"]
+
+
 def test_a_foreign_sentence_is_skipped_only_when_it_is_whole():
     rows = SENTENCE.read([b"$GPGLL,4916.45,N,12311.12,W,225444,A*31", b"$GPGLL,4916.45,N,12311.12,W,225444,A*32"])
     assert (rows.skipped, len(rows.spoilt)) == (1, 1)
