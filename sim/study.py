@@ -11,6 +11,7 @@ Two generators for benchmarks and studies, both fast (a thousand half-hour runs 
 
 `kind` adds physics that a settling model need not contain: see `sim.study_draws.KINDS` ("slow vapour", "wall lag",
 "wandering", "cold neck", "leak", "everything", ...). All arrays are SI on a grid of one second, shape (N, n).
+Lost and wild readings, bumps, and courses that never get level are added by `sim.study_disturbed`.
 
     >>> steps = random_steps(100, np.random.default_rng(1), kind="slow vapour")
     >>> steps.temperature.shape == steps.pressure.shape == (100, len(steps.time))
@@ -207,7 +208,7 @@ def random_steps(
     slow_probe, slow_gauge = (
         np.hstack([np.full((count, BEFORE), np.nan), _columns(kept)[:, :duration]]) for kept in (slow.probe, slow.gauge)
     )
-    slope = _slope(plant)
+    slope = plant.slope()
     off = np.maximum(np.abs(probe - slow_probe), np.abs(gauge - slow_gauge) / slope[:, None])[:, BEFORE:]
     outside = off > tolerance
     settled = np.where(outside.any(axis=1), duration - np.argmax(outside[:, ::-1], axis=1), 0).astype(float)
@@ -268,17 +269,6 @@ def _slow_course(before: StudyPlant, volume: Array, end: Array) -> _Traces:
         ratio = np.where(far, (end - bench.room) / np.where(far, plant.t_bath - bench.room, 1.0), 1.0)
         start = bench.room + (start - bench.room) * ratio
     return traces
-
-
-def _slope(plant: StudyPlant) -> Array:
-    """dp/dT of the equilibrium at the bath's present temperature.  [Pa/K]"""
-    bath = plant.t_bath
-    plant.t_bath = bath + 0.25
-    above = plant.equilibrium_pressure()
-    plant.t_bath = bath - 0.25
-    below = plant.equilibrium_pressure()
-    plant.t_bath = bath
-    return (above - below) / 0.5
 
 
 def random_runs(

@@ -285,3 +285,13 @@ class StudyPlant:
             vapour = density * volume * (1.0 - b.neck_fraction) + self.n_neck + self.n_tube
             pressure = self._pressure_of(vapour, volume, t)
         return pressure
+
+    def slope(self) -> Array:
+        """dp/dT of the equilibrium at the bath's present temperature.  [Pa/K]"""
+        bath = self.t_bath
+        self.t_bath = bath + 0.25
+        above = self.equilibrium_pressure()
+        self.t_bath = bath - 0.25
+        below = self.equilibrium_pressure()
+        self.t_bath = bath
+        return (above - below) / 0.5

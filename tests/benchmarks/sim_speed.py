@@ -1,6 +1,6 @@
 """Print what simulated runs cost: physics alone, the whole device with its bytes, many runs side by side.
 
-    python tests/benchmarks/sim_speed.py
+python tests/benchmarks/sim_speed.py
 """
 
 from __future__ import annotations
