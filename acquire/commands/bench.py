@@ -21,6 +21,7 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
     parser.add_argument("--plan", metavar="FILE", help="the run plan (TOML)")
     parser.add_argument("--liquid", metavar="NAME", default="", help="the liquid, where no plan names it")
     parser.add_argument("--out", metavar="FILE", help="the run file (default: a new one in satline-runs)")
+    parser.add_argument("--rejoin", metavar="FILE", help="show a run again that is being recorded into this file")
     parser.add_argument("--speed", type=float, default=1.0, metavar="N", help="simulated devices only: run faster")
     parser.add_argument("--seed", type=int, default=0, metavar="N", help="simulated devices only")
     parser.add_argument("--language", metavar="CODE", default="", help="language of the window, for example en or de")
@@ -34,7 +35,9 @@ def run(args: argparse.Namespace) -> int:
     devices = tuple(args.device or ())
     require_display()
     choice = None
-    if devices:
+    if args.rejoin:
+        choice = StartChoice((), "", rejoin=args.rejoin)
+    elif devices:
         if args.speed != 1.0 and not all(is_simulated(device) for device in devices):
             from acquire.commands.common import CommandError
 

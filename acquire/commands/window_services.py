@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -104,7 +104,11 @@ class MachineServices:
         from drivers.errors import DriverError
         from sim.errors import SimError
 
+        if choice.rejoin:
+            return self.rejoin(choice.rejoin)
         try:
+            if not self.debriefed:
+                return self._recorded(choice)
             live, path = self._live(choice)
         except (CommandError, RunFileError, AnalysisError, DriverError, SimError) as error:
             raise StartRefused(str(error)) from error
@@ -117,6 +121,65 @@ class MachineServices:
 
             session = HandsOnBench(live.session, live.ports[0].act)
         return Opened(session, lambda: self._finish(live, path), str(path))
+
+    def _recorded(self, choice: StartChoice) -> Opened:
+        """Record in a process of its own: whatever becomes of the window, the run goes on."""
+        from acquire.commands.common import header_for, known_liquid, new_run_path, profile_text
+        from acquire.live import profiles_of
+        from acquire.recorder_messages import RecorderOrder
+        from acquire.recorder_process import start_recorder
+
+        plan, text = self._plan(choice)
+        known_liquid(plan.liquid)  # a wrong name is told before a process is started
+        profiles = profiles_of(choice.devices)
+        texts = {name: profile_text(profile) for name, profile in profiles.items()}
+        urls = dict(zip(profiles, choice.devices, strict=True))
+        path = str(new_run_path(self.out, plan.liquid.replace(" ", "-")).resolve())
+        header = asdict(header_for(plan, text, texts, urls, ""))
+        header.pop("start_time")  # is that of the first byte
+        client = start_recorder(
+            RecorderOrder(
+                path,
+                choice.devices,
+                plan.model_dump(mode="json"),
+                header,
+                speed=choice.speed,
+                seed=self.seed,
+                operated=self.operated,
+                hands=not self.operated and all(is_simulated(device) for device in choice.devices),
+            )
+        )
+        return self._joined(client, path)
+
+    def rejoin(self, path: str) -> Opened:
+        """The run that is being recorded into this file.
+
+        Raises
+        ------
+        StartRefused
+        """
+        from acquire.recorder_client import RecorderClient
+        from acquire.runfile.errors import RunFileError
+
+        full = str(Path(path).resolve())
+        try:
+            return self._joined(RecorderClient.rejoin(full), full)
+        except RunFileError as error:
+            raise StartRefused(str(error)) from error
+
+    def _joined(self, client: Any, path: str) -> Opened:
+        from acquire.recorder_client import RecorderClient
+
+        def finish() -> Finished:
+            # A connection of its own: closing takes seconds, and the window goes on asking over the other one.
+            closer = RecorderClient.rejoin(path)
+            try:
+                closed = closer.finish()
+            finally:
+                closer.close()
+            return self._report(Path(closed.path), closed.trouble)
+
+        return Opened(client, finish, path, lambda: RecorderClient.rejoin(path))
 
     def _live(self, choice: StartChoice) -> tuple[LiveRun, Path]:
         from acquire.commands.common import header_for, known_liquid, new_run_path, profile_text
@@ -156,12 +219,15 @@ class MachineServices:
         return plan, text
 
     def _finish(self, live: LiveRun, path: Path) -> Finished:
+        return self._report(path, live.finish())
+
+    def _report(self, path: Path, trouble: str) -> Finished:
+        """Write the report of a closed run, and the debrief where one is wanted."""
         from acquire.report.errors import ReportError
         from acquire.report.page import write_report
         from acquire.runfile.errors import RunFileError
         from acquire.runfile.reader import read_run
 
-        trouble = live.finish()
         if trouble or not self.report:
             return Finished(trouble, str(path))
         try:

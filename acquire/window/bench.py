@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING
 
 from PyQt5.QtCore import QTimer, QUrl, pyqtSignal
 from PyQt5.QtGui import QCloseEvent, QDesktopServices, QResizeEvent, QShowEvent
@@ -18,13 +18,13 @@ from acquire.window.bench_switches import Switches
 from acquire.window.big_numbers import BigNumbersWindow
 from acquire.window.cards_state import cards_state
 from acquire.window.cautions_state import caution_cards
-from acquire.window.closing import Closing
 from acquire.window.first_paint import after_first_paint
 from acquire.window.language import tr
 from acquire.window.line_state import line_state
 from acquire.window.looks import Look, automatic_scale, digit_pixels
 from acquire.window.procedure_state import procedure_state
 from acquire.window.readouts_state import readout_states
+from acquire.window.run_link import Recorder, RunLink
 from acquire.window.sound import SoundBox
 from acquire.window.sound_state import CueMemory
 from acquire.window.start_state import Finished
@@ -41,16 +41,7 @@ FRAME_MS = 33  # [ms] thirty pictures a second: a reading is seen within two of 
 SLOW_EVERY = 3  # frames between two looks at everything but readouts and strips
 ARMED_FOR = 5.0  # [s] within which a second press ends a run early
 ENDING = (acts.VENTED, acts.FINISH)
-
-
-class Recorder(Protocol):
-    """What the window talks to: a session, or the client of a recorder in another process."""
-
-    def snapshot(self) -> Snapshot: ...
-
-    def act(self, act: Act) -> None: ...
-
-    def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]: ...
+CHANNELS = ("temperature", "pressure")
 
 
 class BenchWindow(QMainWindow):
@@ -85,8 +76,10 @@ class BenchWindow(QMainWindow):
     ) -> None:
         super().__init__()
         self.setWindowTitle("satline")
-        self._session, self._now, self._open_url = session, now, open_url
-        self._closing = Closing(finish or Finished)
+        self._now, self._open_url = now, open_url
+        self.link: RunLink | None = None
+        if session is not None:
+            self.attach(session, finish or Finished)
         self._told_end = False
         self.look = look or Look()
         self.sound = sound or SoundBox()
@@ -97,7 +90,6 @@ class BenchWindow(QMainWindow):
         self.selected: int | None = None
         self.strips: StripsPanel | None = None
         self.line_plot: LinePlot | None = None
-        self._seen = {"temperature": 0, "pressure": 0}
         self._shelf, self._cues = EntryShelf(), CueMemory()
         self._armed: tuple[str, float] | None = None
         self._frame = 0
@@ -125,10 +117,11 @@ class BenchWindow(QMainWindow):
 
     # Life
 
-    def attach(self, session: Recorder, finish: Callable[[], Finished]) -> None:
+    def attach(
+        self, session: Recorder, finish: Callable[[], Finished], rejoin: Callable[[], Recorder] | None = None
+    ) -> None:
         """Show this session from now on: the window may be on screen before there is one."""
-        self._session, self._closing = session, Closing(finish)
-        self._seen = dict.fromkeys(self._seen, 0)
+        self.link = RunLink(session, finish, rejoin, self._now)
 
     def start(self) -> None:
         """Follow the session at the frame rate."""
@@ -157,22 +150,22 @@ class BenchWindow(QMainWindow):
 
     def refresh(self) -> None:
         """Ask for the newest snapshot and readings, and show them."""
-        if self._session is None:
+        snapshot = self.link.snapshot() if self.link is not None else None
+        if self.link is None or snapshot is None:
             return
-        self.snapshot = snapshot = self._session.snapshot()
+        self.snapshot = snapshot
         for readout, state in zip(
             (self.panels.temperature, self.panels.pressure), readout_states(snapshot), strict=True
         ):
             readout.show_state(state)
+        if self.strips is not None:
+            for channel in CHANNELS:
+                if (new := self.link.readings(channel)) is not None:
+                    self.strips.add(channel, *new)
+            self.strips.show_state(strips_state(snapshot, self._shelf.see(snapshot.journal_tail)), self.selected)
         if self._frame % SLOW_EVERY == 0:
             self._show_slow(snapshot)
         self._frame += 1
-        if self.strips is not None:
-            for channel in self._seen:
-                time, value = self._session.trace(channel, self._seen[channel])
-                self._seen[channel] += len(time)
-                self.strips.add(channel, time, value)
-            self.strips.show_state(strips_state(snapshot, self._shelf.see(snapshot.journal_tail)), self.selected)
 
     def show_all(self) -> None:
         """Show everything at once, after an act or for a picture."""
@@ -251,14 +244,11 @@ class BenchWindow(QMainWindow):
         return False
 
     def _send(self, act: Act) -> bool:
-        from acquire.run import ActRefused
-
-        if self._session is None:
+        if self.link is None:
             return False
-        try:
-            self._session.act(act)
-        except ActRefused as refused:
-            self.say(str(refused))
+        refused = self.link.act(act)
+        if refused:
+            self.say(refused)
             return False
         self.show_all()
         return True
@@ -312,11 +302,12 @@ class BenchWindow(QMainWindow):
     @property
     def finished(self) -> Finished | None:
         """What the closed run left behind; None while it is not closed."""
-        return self._closing.result
+        return self.link.closing.result if self.link is not None else None
 
     def _show_end(self) -> None:
         """Close the file as soon as the run is closed, and say what came of it."""
-        self._closing.start()
+        assert self.link is not None
+        self.link.closing.start()
         finished = self.finished
         if finished is None or self._told_end:
             return
@@ -330,7 +321,7 @@ class BenchWindow(QMainWindow):
         """Close run and file and wait for it."""
         self._done = True
         self._timer.stop()
-        return self._closing.wait()
+        return self.link.closing.wait() if self.link is not None else Finished()
 
     def open_report(self) -> None:
         """Show the report the way the desktop shows pages."""
@@ -362,8 +353,6 @@ class BenchWindow(QMainWindow):
     def _end(self) -> None:
         if self._done:
             return
-        self._done = True
-        self._timer.stop()
         self.sound.stop()
         self.big.close()
-        self.left.emit(self._closing.wait() if self._session is not None else Finished())
+        self.left.emit(self.finish_now())

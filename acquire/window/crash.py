@@ -91,11 +91,16 @@ class CrashGuard:
 def headline(finished: Finished) -> str:
     """What the person has to know first: where the run is."""
     parts = [tr("Something happened that satline was not made for, and it has to stop.")]
-    if finished.path and not finished.trouble:
+    if finished.going_on:
+        parts.append(
+            tr("The run goes on being recorded in a process of its own. To see it again: satline bench --rejoin {0}")
+            .format(finished.path)
+        )  # fmt: skip
+    elif finished.path and not finished.trouble:
         parts.append(tr("The run file is closed and holds everything up to now: {0}").format(finished.path))
     elif finished.path:
         parts.append(tr("The run file is {0}; it may need `satline verify --repair`. {1}").format(
             finished.path, finished.trouble
         ))  # fmt: skip
-    parts.append(tr("If something is being warmed, stop that first: nothing is watched any more."))
+    parts.append(tr("If something is being warmed, stop that first: nobody is told anything any more."))
     return "\n\n".join(parts)

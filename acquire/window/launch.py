@@ -145,15 +145,18 @@ class Program:
     def _attach(self, opened: Opened) -> None:
         assert self.bench is not None
         self._opened = opened
-        self.bench.attach(opened.session, opened.finish)
+        self.bench.attach(opened.session, opened.finish, opened.rejoin)
         self.bench.start()
 
     def _left(self, finished: Finished) -> None:
         self.finished = finished
 
     def _finish_after_crash(self) -> Finished:
+        """The last resort: a run in this process is closed; one in a process of its own goes on and is left alone."""
         if self._opened is None or self.bench is None:
             return Finished()
+        if self._opened.rejoin is not None:
+            return Finished("", self._opened.path, going_on=True)
         return replace(self.bench.finish_now(), path=self._opened.path)
 
 

@@ -10,7 +10,7 @@ from acquire.window.language import said, tr
 from acquire.window.quantities import number
 
 if TYPE_CHECKING:
-    from acquire.window.bench import Recorder
+    from acquire.window.run_link import Recorder
 
 SIMULATED, FOUND = "simulated", "found"
 SPEEDS = (1.0, 10.0, 60.0)  # run seconds a second that a simulated bench is offered at
@@ -41,6 +41,7 @@ class StartChoice:
     liquid: str
     plan: str = ""  # path of a run plan, empty for the defaults
     speed: float = 1.0  # of a simulated bench
+    rejoin: str = ""  # run file of a run that is being recorded already
 
 
 @dataclass(frozen=True)
@@ -60,18 +61,21 @@ class Finished:
     trouble: str = ""  # what is wrong with the file, as a sentence
     path: str = ""
     report: str = ""  # path of the report, empty where none could be written
+    going_on: bool = False  # the window is gone, the recorder is not
 
 
 @dataclass(frozen=True)
 class Opened:
     """A run that is being recorded.
 
-    `finish` closes devices, run and file and writes the report; it is called once, and may take some seconds.
+    `finish` closes devices, run and file and writes the report; it is called once, on a thread of its own.
+    `rejoin` finds a recorder in another process again; None where the run is recorded in this one.
     """
 
     session: Recorder
     finish: Callable[[], Finished]
     path: str = ""
+    rejoin: Callable[[], Recorder] | None = None
 
 
 class StartServices(Protocol):

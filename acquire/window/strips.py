@@ -213,7 +213,9 @@ class StripsPanel(QFrame):
         if self.handle is not None and self._selected is not None:
             left, right = self.handle.getRegion()
             start, end = nudged(left, right, 0.0, 0.0, self._state.now)
-            self.window_moved.emit(self._selected, start, end)
+            span = self._selected_span()
+            if span is None or (start, end) != (span.start, span.end):
+                self.window_moved.emit(self._selected, start, end)
 
     def nudge(self, by_start: float, by_end: float) -> None:
         """Move an end of the chosen point's window by whole seconds, as a drag would."""

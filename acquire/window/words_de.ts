@@ -624,8 +624,8 @@
       <translation>Es ist etwas geschehen, wofür satline nicht gemacht ist; es muss aufhören.</translation>
     </message>
     <message>
-      <source>If something is being warmed, stop that first: nothing is watched any more.</source>
-      <translation>Wenn gerade etwas erwärmt wird, das zuerst beenden: Nichts wird mehr beobachtet.</translation>
+      <source>If something is being warmed, stop that first: nobody is told anything any more.</source>
+      <translation>Wenn gerade etwas erwärmt wird, das zuerst beenden: Niemandem wird mehr etwas gesagt.</translation>
     </message>
     <message>
       <source>satline has to stop</source>
@@ -638,6 +638,10 @@
     <message>
       <source>Copy the details</source>
       <translation>Einzelheiten kopieren</translation>
+    </message>
+    <message>
+      <source>The run goes on being recorded in a process of its own. To see it again: satline bench --rejoin {0}</source>
+      <translation>Der Lauf wird in einem eigenen Prozess weiter aufgezeichnet. Um ihn wieder zu sehen: satline bench --rejoin {0}</translation>
     </message>
     <message>
       <source>The run file is closed and holds everything up to now: {0}</source>

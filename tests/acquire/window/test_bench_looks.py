@@ -161,7 +161,7 @@ def test_enter_presses_the_button_that_has_the_keyboard(show, snap, qtbot):
     window = show(snap())
     window.panels.acts.button_for("take").setFocus()
     qtbot.keyClick(window.panels.acts.button_for("take"), Qt.Key_Return)
-    assert [act.name for act in window._session.acts] == ["take"]
+    assert [act.name for act in window.link.session.acts] == ["take"]
 
 
 def test_cautions_take_no_focus_and_more_than_two_are_counted(show, snap):
@@ -181,7 +181,7 @@ def test_a_point_set_aside_looks_different_without_colour(show, snap, point):
 def test_cards_come_and_go_with_the_points(show, snap, point):
     window = show(snap())
     assert [card.heading.text() for card in window.panels.cards.cards] == ["Point 1", "Point 2"]
-    window._session.shown = dataclasses.replace(window._session.shown, points=(point(1),), result=None)
+    window.link.session.shown = dataclasses.replace(window.link.session.shown, points=(point(1),), result=None)
     window.show_all()
     assert [card.heading.text() for card in window.panels.cards.cards] == ["Point 1"]
 
