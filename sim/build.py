@@ -127,6 +127,8 @@ def _pressure_sensor(scenario: Scenario, normals: Normals) -> SensorParameters:
         bow=0.01 * part.bow_percent * part.full_scale_kPa * 1e3,
         span=(0.0, part.full_scale_kPa * 1e3),
         drift=part.drift_kPa_per_h / 3.6,
+        room_effect=part.room_kPa_per_K * 1e3,
+        against_room=part.against_air,
         warm_up=part.warm_up_kPa * 1e3,
         warm_up_time=part.warm_up_s,
         noise=part.noise_kPa * 1e3,

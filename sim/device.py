@@ -220,7 +220,11 @@ class SimulatedBench:
         start = end - STEP
         t_before, p_before = probe.value, gauge.value
         t_change = probe.follow(works.place.temperature(row[0], row[1], self._plant.room_temperature)) - t_before
-        p_change = gauge.follow(row[4]) - p_before
+        felt = row[4]
+        if gauge.parameters.against_room:
+            felt -= self._plant.room_pressure - self.scenario.room_pressure
+        p_change = gauge.follow(felt) - p_before
+        gauge.room_warmer = self._plant.room_temperature - self.scenario.room_temperature
         since = transmitter.power_on_at
         while (at := transmitter.next_at) <= end + 1e-9:
             share = (at - start) / STEP

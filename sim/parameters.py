@@ -75,6 +75,8 @@ class SensorParameters:
     drift: float = 0.0  # per second
     warm_up: float = 0.0  # left at power-on
     warm_up_time: float = 600.0  # s
+    room_effect: float = 0.0  # per K that the room is warmer than at the start
+    against_room: bool = False  # measures against the air, which is added as it was at the start
     self_heating: float = 0.0  # shift while in water; about five times as much in air
     noise: float = 0.0  # white, standard deviation of one sample
     wander: float = 0.0  # slow noise, standard deviation

@@ -97,6 +97,8 @@ class PressureSensorPart(Record):
     bow_percent: float = 0.0  # parabola over the full scale, of the full scale
     full_scale_kPa: Positive = 200.0
     drift_kPa_per_h: float = 0.0
+    room_kPa_per_K: float = 0.0  # shift of the zero with the room's temperature
+    against_air: bool = False  # a gauge sensor; the day's air pressure was added once, so weather shows
     warm_up_kPa: float = 0.0
     warm_up_s: Positive = 600.0
     noise_kPa: NotNegative = 0.02

@@ -32,6 +32,7 @@ class Sensor:
         self.value = start  # lagged, without error
         self.input = start
         self.in_air = False
+        self.room_warmer = 0.0  # K since the start
         self.stuck = False
         self._last = start
         self._noise = noise
@@ -62,6 +63,7 @@ class Sensor:
         """What the sensor would show of a lagged value without noise and with endless digits."""
         p = self.parameters
         value = lagged + p.offset + p.gain * (lagged - p.centre) + p.drift * since_power_on
+        value += p.room_effect * self.room_warmer
         if p.bow:
             low, high = p.span
             place = (lagged - low) / (high - low)

@@ -151,3 +151,21 @@ def test_readings_come_in_steps_of_the_resolution_and_flicker_by_the_noise() -> 
     part = CALM.temperature
     expected = math.sqrt(part.noise_K**2 + part.wander_K**2 + part.resolution_K**2 / 12)
     assert deviation == pytest.approx(expected, rel=0.15)
+
+
+def test_a_gauge_sensor_shows_the_weather_and_an_absolute_one_does_not() -> None:
+    shown = {}
+    for against in (True, False):
+        weather = {"pressure_drift_kPa_per_h": 1.0}
+        bench, _ = play(quiet(room=weather, pressure={"against_air": against}), end=900.0)
+        shown[against] = bench.truth.state_at(890.0).shown_pressure
+    # The air rises by 1 kPa an hour for 880 s (it is looked at every ten seconds); the closed cell does not feel it.
+    assert shown[False] - shown[True] == pytest.approx(1000.0 * 880 / 3600, abs=5.0)
+
+
+def test_a_sensor_may_shift_with_the_rooms_temperature() -> None:
+    room = {"drift_K_per_h": 4.0}
+    bench, _ = play(quiet(room=room, pressure={"room_kPa_per_K": 0.05}), end=59.0)
+    plain, _ = play(quiet(room=room), end=59.0)
+    shift = bench.truth.state_at(59.0).shown_pressure - plain.truth.state_at(59.0).shown_pressure
+    assert shift == pytest.approx(50.0 * 4.0 * 50 / 3600, rel=0.05)
