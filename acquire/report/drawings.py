@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 
 from acquire.record import RunRecord
 from acquire.report.curve import curve_of, curve_of_document, placed, shown_points, total_slopes
-from acquire.report.plateau_figure import plateau_figure
+from acquire.report.plateau_figure import parts_of, plateau_figure
 from acquire.report.saturation_figure import saturation_figure
 from acquire.report.story import marks
 from acquire.report.trace_figure import trace_figure
@@ -33,10 +33,11 @@ def draw_traces(record: RunRecord, *, narrow: bool = False) -> Figure:
     )
 
 
-def draw_plateaus(record: RunRecord, *, narrow: bool = False) -> Figure:
-    """Every plateau up close."""
+def draw_plateaus(record: RunRecord, part: int = 0, *, narrow: bool = False) -> Figure:
+    """A handful of plateaus up close; `part` counts the handfuls from 0."""
     fit = record.results[-1] if record.results else None
-    return plateau_figure(record, total_slopes(record.points, fit), narrow=narrow)
+    points = parts_of(record.points)[part]
+    return plateau_figure(record.traces, points, total_slopes(record.points, fit), narrow=narrow)
 
 
 def draw_saturation(record: RunRecord, *, narrow: bool = False) -> Figure:

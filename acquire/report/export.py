@@ -12,6 +12,7 @@ from acquire.report.content import newest_result
 from acquire.report.drawings import draw_plateaus, draw_saturation, draw_traces
 from acquire.report.errors import ReportError
 from acquire.report.interval_figure import interval_figure
+from acquire.report.plateau_figure import parts_of
 from acquire.report.result_block import liquid_of, result_block
 from acquire.report.svg import figure_bytes
 
@@ -37,8 +38,9 @@ def kinds_of(listed: str) -> tuple[str, ...]:
 def figures_of(record: RunRecord) -> dict[str, Callable[[], Figure]]:
     """What can be drawn of this run, by the name its files get."""
     found: dict[str, Callable[[], Figure]] = {"traces": lambda: draw_traces(record)}
-    if record.points:
-        found["plateaus"] = lambda: draw_plateaus(record)
+    for part in range(len(parts_of(record.points))):
+        name = "plateaus" if part == 0 else f"plateaus-{part + 1}"
+        found[name] = lambda part=part: draw_plateaus(record, part)  # type: ignore[misc]
     fit = newest_result(record)
     if fit is not None:
         found["saturation-line"] = lambda: draw_saturation(record)

@@ -21,6 +21,7 @@ from acquire.report.curve import shown_points
 from acquire.report.drawings import draw_line, draw_plateaus, draw_traces
 from acquire.report.errors import ReportError
 from acquire.report.interval_figure import interval_figure
+from acquire.report.plateau_figure import parts_of
 from acquire.report.points_page import points_content, with_branches
 from acquire.report.result_block import ResultBlock
 from acquire.report.saturation_figure import described
@@ -121,7 +122,7 @@ def line_picture(
     return picture("saturation", described(points), lambda narrow: draw_line(fit, points, again, narrow=narrow))
 
 
-def _run_pictures(record: RunRecord, result: ResultBlock) -> dict[str, Picture | None]:
+def _run_pictures(record: RunRecord, result: ResultBlock) -> dict[str, Any]:
     fit = words.newest_result(record)
     saturation = None
     if fit is not None:
@@ -130,15 +131,18 @@ def _run_pictures(record: RunRecord, result: ResultBlock) -> dict[str, Picture |
         f"Traces of pressure and bath temperature over {record.duration / 60:.0f} minutes, with the windows of "
         f"{len(record.points)} points and what was done. The points and their windows are in the tables below."
     )
-    close = "Close-up of both traces around the window of each point, as deviations from the point."
     return {
         "interval": interval_picture(result),
         "saturation": saturation,
         "traces": picture("traces", traces, lambda narrow: draw_traces(record, narrow=narrow)),
-        "plateaus": picture("plateaus", close, lambda narrow: draw_plateaus(record, narrow=narrow))
-        if record.points
-        else None,
+        "plateaus": [_plateau_picture(record, part) for part in range(len(parts_of(record.points)))],
     }
+
+
+def _plateau_picture(record: RunRecord, part: int) -> Picture:
+    numbers = ", ".join(str(point.number) for point in parts_of(record.points)[part])
+    label = f"Close-up of both traces around the windows of the points {numbers}, as deviations from each point."
+    return picture(f"plateaus-{part}", label, lambda narrow: draw_plateaus(record, part, narrow=narrow))
 
 
 def picture(name: str, label: str, draw: Callable[[bool], Figure]) -> Picture:

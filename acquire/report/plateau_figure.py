@@ -3,31 +3,40 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from acquire.record import PointRecord, RunRecord, Trace
+from acquire.record import PointRecord, Trace
 from acquire.report import palette
 from acquire.report.decimate import drawable_between, outline
 from acquire.report.svg import drawing_style
 
 BEFORE, AFTER = 60.0, 20.0  # [s] shown around the window: enough to see how it became level
+PANELS = 12  # in one figure
 REACH = 0.5  # [K] shown above and below the point, and as much in pressure
 
 
-def plateau_figure(record: RunRecord, slope: Mapping[int, float], *, narrow: bool = False) -> Figure:
+def parts_of(points: Sequence[PointRecord]) -> list[tuple[PointRecord, ...]]:
+    """The points in handfuls that make figures no taller than a printed page."""
+    return [tuple(points[start : start + PANELS]) for start in range(0, len(points), PANELS)]
+
+
+def plateau_figure(
+    traces: Mapping[str, Trace], points: Sequence[PointRecord], slope: Mapping[int, float], *, narrow: bool = False
+) -> Figure:
     """One panel a point, as deviations from the point.
 
     Parameters
     ----------
+    points
+        A handful, as `parts_of` gives them.
     slope
         dp/dT of the cell at each point by its number: with it half a kelvin looks the same in both traces.
         [Pa/K]
     """
-    points = record.points
     columns = min(len(points), 2 if narrow else 3) or 1
     rows = max(math.ceil(len(points) / columns), 1)
     width, height = (3.5, 1.35 * rows + 0.3) if narrow else (7.3, 1.35 * rows + 0.3)
@@ -37,7 +46,7 @@ def plateau_figure(record: RunRecord, slope: Mapping[int, float], *, narrow: boo
         for axes in list(grid.flat)[len(points) :]:
             axes.set_axis_off()
         for axes, point in zip(grid.flat, points, strict=False):
-            _panel(axes, record.traces, point, slope.get(point.number, 1000.0))
+            _panel(axes, traces, point, slope.get(point.number, 1000.0))
         for axes in grid[:, 0]:
             axes.set_ylabel("deviation / K")
         for axes in grid[-1, :]:

@@ -173,7 +173,7 @@ def _at_the_points(enthalpy: Mapping[str, Any]) -> str:
     if not (_number(enthalpy.get("value")) and _number(enthalpy.get("temperature"))):
         return ""
     value = text.quantity(enthalpy["value"], enthalpy["standard_uncertainty"], UNIT)
-    return f"{value} (k = 1) at {text.celsius(enthalpy['temperature'])}"
+    return f"{value} {text.K_IS_1} at {text.celsius(enthalpy['temperature'])}"
 
 
 def _boiling_point(fit: Mapping[str, Any]) -> str:

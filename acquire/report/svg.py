@@ -16,6 +16,7 @@ from matplotlib.figure import Figure
 from acquire.report import palette
 
 _ID = re.compile(r'\bid="([^"]+)"')
+_MADE_ID = re.compile(r"[a-z][0-9a-f]{10}")
 _REFERENCE = re.compile(r'(url\(#|xlink:href="#|href="#)([^")]+)')
 _OPENING = re.compile(r"<svg\b[^>]*>", re.DOTALL)
 _STYLE_SHEET = re.compile(r"<defs>\s*<style[^>]*>.*?</style>\s*</defs>\s*", re.DOTALL)
@@ -65,7 +66,16 @@ def figure_bytes(figure: Figure, kind: str) -> bytes:
     metadata = {"svg": {"Date": None}, "pdf": {"CreationDate": None}, "png": {}}[kind]
     with drawing_style():
         figure.savefig(buffer, format=kind, metadata=metadata, dpi=200, facecolor="white")
+    if kind == "svg":
+        return _counted_ids(buffer.getvalue().decode("utf-8")).encode("utf-8")
     return buffer.getvalue()
+
+
+def _counted_ids(text: str) -> str:
+    """Ids of shapes by the order of their appearance: the library makes some from addresses in memory."""
+    made = dict.fromkeys(found for found in _ID.findall(text) if _MADE_ID.fullmatch(found))
+    names = {found: f"{found[0]}{number}" for number, found in enumerate(made, start=1)}
+    return re.sub("|".join(made), lambda found: names[found.group()], text) if made else text
 
 
 def inline_svg(figure: Figure, *, name: str, label: str) -> str:
@@ -85,7 +95,7 @@ def inline_svg(figure: Figure, *, name: str, label: str) -> str:
     text = text[text.index("<svg") :]
     text = re.sub(r"<metadata>.*?</metadata>", "", text, flags=re.DOTALL)
     text = re.sub(r"<!--.*?-->\s*", "", text, flags=re.DOTALL)
-    text = _STYLE_SHEET.sub("", text)
+    text = _counted_ids(_STYLE_SHEET.sub("", text))
     text = _ID.sub(rf'id="{name}-\1"', text)
     text = _REFERENCE.sub(rf"\g<1>{name}-\g<2>", text)
     text = text.replace("xlink:href", "href")

@@ -15,6 +15,7 @@ from drivers import units
 
 SPACE = "\N{NO-BREAK SPACE}"  # a number never parts from its unit at the end of a line
 MINUS = "\N{MINUS SIGN}"
+K_IS_1 = f"(k{SPACE}={SPACE}1)"  # what stands behind ± is one standard uncertainty
 ABSENT = "\N{EM DASH}"
 
 #: How the symbols of the unit table are printed.

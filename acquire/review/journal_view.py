@@ -154,7 +154,7 @@ def _result(entry: Entry) -> tuple[str, str]:
     if not _is_number(at_25.get("value")):
         return _sentence(entry.text), ""
     value = text.quantity(at_25["value"], at_25.get("standard_uncertainty"), "kJ/mol")
-    return _sentence(entry.text), f"{value} (k = 1) at {text.celsius(298.15)}, {data.get('points', '?')} points"
+    return _sentence(entry.text), f"{value} {text.K_IS_1} at {text.celsius(298.15)}, {data.get('points', '?')} points"
 
 
 def _leak(entry: Entry) -> tuple[str, str]:

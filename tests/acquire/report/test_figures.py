@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from acquire.report.drawings import draw_line, draw_plateaus, draw_saturation, draw_traces
 from acquire.report.interval_figure import interval_figure
+from acquire.report.plateau_figure import parts_of
 from acquire.report.result_block import IntervalRow
 from acquire.report.saturation_figure import described
 from acquire.report.trace_figure import CHARACTER, label_rows
@@ -121,6 +122,19 @@ def test_there_is_one_close_up_for_every_point(example_run, narrow):
     figure = draw_plateaus(example_run, narrow=narrow)
     titles = [axes.get_title(loc="left") for axes in figure.axes if axes.axison]
     assert titles == ["1", "2", "3", "4", "5", "6"]
+
+
+def test_close_ups_of_many_points_are_several_figures_no_taller_than_a_page(example_run):
+    points = tuple(replace(example_run.points[n % 6], number=n + 1) for n in range(30))
+    many = replace(example_run, points=points)
+    parts = parts_of(points)
+    assert [len(part) for part in parts] == [12, 12, 6]
+    assert sum(parts, ()) == points
+    titles = [axes.get_title(loc="left") for axes in draw_plateaus(many, 2).axes if axes.axison]
+    assert titles == ["25", "26", "27", "28", "29", "30"]
+    # 180 mm wide on A4: as tall as its own shape makes it, and a page has 260 mm
+    width, height = draw_plateaus(many, 0).get_size_inches()
+    assert height / width * 180 < 220
 
 
 def test_close_ups_show_temperature_about_the_point_in_kelvins(example_run):

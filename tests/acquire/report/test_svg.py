@@ -16,6 +16,7 @@ def drawn():
         figure = Figure(figsize=(3, 2))
         axes = figure.subplots()
         axes.plot([0.123456789, 1], [0, 1], gid="the-line")
+        axes.axvspan(0.2, 0.4, hatch="//")  # is cut by a path of its own, which the library names by its address
         axes.set_title("two words")
     return figure
 
