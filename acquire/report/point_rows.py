@@ -81,7 +81,7 @@ def taking_rows(points: Sequence[PointRecord]) -> tuple[TakingRow, ...]:
         TakingRow(
             number=str(point.number),
             branch=BRANCHES.get(point.branch, point.branch),
-            window=f"{text.clock(point.start)} to {text.clock(point.end)}",
+            window=text.stretch(point.start, point.end),
             length=f"{point.end - point.start:.0f}",
             readings=str(point.readings),
             drift=text.typeset(f"{point.drift * 3600:+.1f}"),
@@ -108,7 +108,7 @@ def baseline_rows(baselines: Sequence[Baseline]) -> tuple[tuple[str, str, str, s
             f"{baseline.kind} baseline",
             text.quantity(baseline.temperature, baseline.u_temperature, "degC"),
             text.quantity(baseline.pressure, baseline.u_pressure, "kPa"),
-            f"{text.clock(baseline.start)} to {text.clock(baseline.end)}",
+            text.stretch(baseline.start, baseline.end),
         )
         for baseline in baselines
     )

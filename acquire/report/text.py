@@ -137,6 +137,11 @@ def clock(seconds: float | None) -> str:
     return f"{sign}{hours}:{minutes:02d}:{secs:02d}" if hours else f"{sign}{minutes}:{secs:02d}"
 
 
+def stretch(start: float | None, end: float | None) -> str:
+    """Two run times, `3:01 to 4:00`, kept on one line."""
+    return f"{clock(start)}{SPACE}to{SPACE}{clock(end)}"
+
+
 def date_and_time(iso: str | None) -> str:
     """ISO 8601 as `2031-03-14 10:02 (+01:00)`; what is no such time comes back as it is."""
     if not iso:

@@ -132,14 +132,14 @@ def _measured(entry: Entry) -> tuple[str, str]:
     data = entry.data
     temperature = text.quantity(data.get("temperature"), data.get("u_temperature"), "degC")
     pressure = text.quantity(data.get("pressure"), data.get("u_pressure"), "kPa")
-    window = f"from {text.clock(data.get('start'))} to {text.clock(data.get('end'))}"
+    window = f"from {text.stretch(data.get('start'), data.get('end'))}"
     reason = f"; {data['reason']}" if data.get("reason") else ""
     return _sentence(entry.text), f"{temperature}, {pressure}, {window}{reason}"
 
 
 def _window(entry: Entry) -> tuple[str, str]:
     data = entry.data
-    return _sentence(entry.text), f"from {text.clock(data.get('start'))} to {text.clock(data.get('end'))}"
+    return _sentence(entry.text), f"from {text.stretch(data.get('start'), data.get('end'))}"
 
 
 def _reasoned(entry: Entry) -> tuple[str, str]:

@@ -42,7 +42,7 @@ def test_a_point_set_aside_keeps_its_reading_and_shows_no_vapour_pressure(exampl
 
 def test_how_a_point_was_taken_is_told_with_window_drift_lag_and_hand(example_run):
     row = taking_rows(example_run.points)[2]
-    assert (row.number, row.branch, row.window, row.length) == ("3", "warming", "16:50 to 17:50", "60")
+    assert (row.number, row.branch, row.window, row.length) == ("3", "warming", f"16:50{NB}to{NB}17:50", "60")
     assert (row.readings, row.drift, row.taken_by) == ("240", "−0.6", "person")
     assert row.lag.replace(NB, " ") == "−12.0 ± 6.0"
 
@@ -57,4 +57,4 @@ def test_baselines_stand_with_their_uncertainties(example_run):
     assert kind == "sealed baseline"
     assert temperature.replace(NB, " ") == "(21.400 ± 0.020) °C"
     assert pressure.replace(NB, " ") == "(100.900 ± 0.025) kPa"
-    assert window == "4:20 to 5:40"
+    assert window == f"4:20{NB}to{NB}5:40"
