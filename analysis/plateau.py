@@ -7,16 +7,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from analysis.settling.records import Block, Judgement
 from analysis.settling.trail import Array, lag_one, quantisation_error
 
 #: What the model of the lag itself leaves open, as parts of the lag and of the remaining change, and a floor: found by
 #: asking for 95 % coverage in simulated runs with physics that the model does not contain.
-LAG_SHARE = 0.05
-REMAINING_SHARE = 0.10
-FLOOR = 0.01  # [K]
+LAG_SHARE = 0.02
+REMAINING_SHARE = 0.05
+FLOOR = 0.004  # [K]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +118,20 @@ def _u_mean(values: Array, quantum: float, sd: float, correlation: float) -> flo
     return max(own, math.hypot(sd / math.sqrt(n_eff), quantisation_error(quantum, sd)))
 
 
+def _wild(values: Array) -> NDArray[np.bool_]:
+    """Blocks further than 8 scaled median deviations from a straight line: lone spikes, not noise."""
+    good = np.isfinite(values)
+    if good.sum() < 8:
+        return np.zeros(len(values), bool)
+    x = np.arange(len(values), dtype=float)
+    middle = np.median(x[good])
+    halves = good & (x <= middle), good & (x > middle)
+    (x0, y0), (x1, y1) = ((np.median(x[h]), np.median(values[h])) for h in halves)
+    away = np.abs(values - (y0 + (y1 - y0) * (x - x0) / (x1 - x0)))
+    spread = 1.4826 * float(np.median(away[good]))
+    return np.where(good, away > 8.0 * spread, False) if spread > 0.0 else np.zeros(len(values), bool)
+
+
 def plateau_point(
     blocks: Sequence[Block], judgement: Judgement, *, window: tuple[float, float] | None = None
 ) -> PlateauPoint:
@@ -146,7 +160,7 @@ def plateau_point(
     inside = [b for b in blocks if first <= b.time <= last]
     temperature = np.array([b.temperature for b in inside])
     pressure = np.array([b.pressure for b in inside])
-    both = np.isfinite(temperature) & np.isfinite(pressure)
+    both = np.isfinite(temperature) & np.isfinite(pressure) & ~(_wild(temperature) | _wild(pressure))
     if both.sum() < 3:
         raise PlateauInputError(
             f"the window {first:.0f} s to {last:.0f} s holds {int(both.sum())} seconds with both readings; "

@@ -153,6 +153,7 @@ class CellSide:
         self.follower: Follower | None = None
         self._last_two: deque[float] = deque(maxlen=2)
         self._waiting_for_charge = False
+        self._clean_from = -math.inf  # no value window may reach back further
 
     @property
     def masked(self) -> bool:
@@ -223,7 +224,11 @@ class CellSide:
         if block.time < self.cell.since:
             return
         both = {TEMPERATURE, PRESSURE} <= set(self._settings.channels)
-        if not both or not math.isfinite(self._bath.level) or not self.cell.ready_for_model(block.time, self._bath.step):
+        if (
+            not both
+            or not math.isfinite(self._bath.level)
+            or not self.cell.ready_for_model(block.time, self._bath.step)
+        ):
             return
         curve = self._curve()
         temperature, pressure = self._means()
@@ -259,6 +264,8 @@ class CellSide:
 
     def follow(self, block: Block) -> None:
         """One second on."""
+        if self.masked or self._bath.disturbed:
+            self._clean_from = block.time + 1.0
         self.noise.sensor(block.quantum_pressure, block.n_pressure)
         if block.index % NOISE_EVERY == 0:
             since = self.since(block.time)
@@ -299,12 +306,13 @@ class CellSide:
         if PRESSURE not in settings.channels:
             return None
         since = self.since(time)
+        longest = int(min(since - 20, time - self._clean_from - 1.0))
         if self.follower is not None and bath.drift is not None and self.noise.known:
             found = self.follower.ask(bath.level, bath.drift, tolerance)
             if found is None:
                 return None
             return view_by_model(
-                found, settings, tolerance, self.follower.scale, self.noise, bath.noise.u_mean(60), since - 20
+                found, settings, tolerance, self.follower.scale, self.noise, bath.noise.u_mean(60), longest
             )
         beta = self.beta()
         n = int(min(settings.pair_window, since - 5))
@@ -319,7 +327,7 @@ class CellSide:
         verdict = pair_test(window[TIME], z, tolerance=tolerance, quantum=quantum)
         if verdict is None:
             return None
-        return view_by_pair(verdict, settings, tolerance, beta, bath.drift, self.cell.phase, since)
+        return view_by_pair(verdict, settings, tolerance, beta, bath.drift, self.cell.phase, longest)
 
     def off_course(self) -> tuple[float, float]:
         """How far the pressure is off the course that the temperature explains, and its sd.  [K-equivalents]"""

@@ -37,6 +37,7 @@ class Drift:
     time_constant: float
     recent: tuple[float, ...] = ()
 
+
 @lru_cache(maxsize=400)
 def _design(n: int) -> tuple[Array, Array, Array]:
     """Regressors (tau, n, 3), their pseudo-inverse (tau, 3, n) and (X'X)^-1 (tau, 3, 3) for n gapless blocks."""
@@ -74,10 +75,10 @@ def fit_drift(value: Array, *, sd_floor: float = 0.0, quantum: float = 0.0) -> D
     base = float(value[good].mean())
     if count < n:
         x = x[:, good]
-        inverse = np.linalg.inv(np.swapaxes(x, 1, 2) @ x)
-        solve = inverse @ np.swapaxes(x, 1, 2)
+        inverse = np.asarray(np.linalg.inv(np.swapaxes(x, 1, 2) @ x), float)
+        solve = np.asarray(inverse @ np.swapaxes(x, 1, 2), float)
     y = value[good] - base
-    theta = solve @ y
+    theta: Array = np.asarray(solve @ y, float)
     rest = y - (x @ theta[:, :, None])[:, :, 0]
     squares: Array = (rest * rest).sum(axis=1)
     best = int(np.argmin(squares))
@@ -136,7 +137,7 @@ def residual_of(value: Array) -> Array | None:
     x, solve, _ = _design(n)
     if good.sum() < n:
         x = x[:, good]
-        solve = np.linalg.pinv(x)
+        solve = np.asarray(np.linalg.pinv(x), float)
     y = value[good] - value[good].mean()
     rest = y - (x @ (solve @ y)[:, :, None])[:, :, 0]
     best = int(np.argmin((rest * rest).sum(axis=1)))

@@ -21,7 +21,9 @@ STILL = 60
 SILENT = 5
 
 
-def sensor_gates(recent: Array, channels: tuple[str, ...], noises: dict[str, NoiseTracker], seen: dict[str, bool]) -> list[Gate]:
+def sensor_gates(
+    recent: Array, channels: tuple[str, ...], noises: dict[str, NoiseTracker], seen: dict[str, bool]
+) -> list[Gate]:
     """Silent, stuck or implausible readings.
 
     Parameters
@@ -54,7 +56,9 @@ def sensor_gates(recent: Array, channels: tuple[str, ...], noises: dict[str, Noi
             # With dithering noise an unchanged code for a minute is next to impossible; without any change ever,
             # nothing is known about the sensor at all.
             if not seen[name] or (math.isfinite(noise.sd) and noise.sd > 0.35 * max(noise.quantum, 1e-9)):
-                gates.append(Gate(f"{name}_stuck", f"the {name} has not changed at all for {STILL} s: is the sensor stuck?"))
+                gates.append(
+                    Gate(f"{name}_stuck", f"the {name} has not changed at all for {STILL} s: is the sensor stuck?")
+                )
     return gates
 
 
@@ -90,7 +94,9 @@ def temperature_gates(
         leave = float(np.max(np.abs(sums / np.maximum(count, 1)) * (count >= 8), initial=0.0))
         if leave > 0.35 * tolerance + 2.5 * noise.u_mean(20):
             gates.append(
-                Gate("bath_uneven", f"bath temperature leaves a steady drift by {leave:.2f} K: is it cycling or warmed?")
+                Gate(
+                    "bath_uneven", f"bath temperature leaves a steady drift by {leave:.2f} K: is it cycling or warmed?"
+                )
             )
     return gates
 

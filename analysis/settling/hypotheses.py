@@ -1,4 +1,4 @@
-"""The lag hypotheses: a coarse grid of time constants, each with a linear neighbourhood that a Kalman filter explores."""
+"""The lag hypotheses: a coarse grid of time constants, each with a linear neighbourhood for a Kalman filter."""
 
 from __future__ import annotations
 
@@ -101,6 +101,12 @@ def make_grid(
         return 1.3 * float(np.mean(np.diff(np.log(values)))) / np.sqrt(12.0)
 
     return Grid(
-        table[:, 0], table[:, 1], table[:, 2], table[:, 3].astype(np.int64), np.array(prior),
-        inside(liquid), inside(evaporation), *gas_prior(),
+        table[:, 0],
+        table[:, 1],
+        table[:, 2],
+        table[:, 3].astype(np.int64),
+        np.array(prior),
+        inside(liquid),
+        inside(evaporation),
+        *gas_prior(),
     )

@@ -22,7 +22,7 @@ from analysis.settling.records import (
 )
 from analysis.settling.settings import SettlingSettings
 from analysis.settling.trail import T_GOOD, Trail
-from analysis.settling.views import PressureView, tolerance_in_force
+from analysis.settling.views import PressureView, Tolerance, tolerance_in_force
 from analysis.settling.watch import is_wild
 
 #: After a gap longer than this the lag model starts afresh.  [s]
@@ -187,14 +187,14 @@ class Judge:
             temperature = channel_state(
                 drift.remaining, drift.u_remaining, forecast, tolerance=tolerance.value, scale=1.0
             )
-        gates = self._gates(temperature, view, tolerance, since)
+        leak = cell.leak()
+        gates = self._gates(temperature, view, tolerance, since, leak)
         self._good_for = 0 if gates else self._good_for + 1
         ready = not gates and self._good_for > settings.hold
         if not gates and not ready:
             gates.append(Gate("hold", f"level; watching for {settings.hold:.0f} s that it stays so"))
         end = self._trail.last(1)[0, 0] if len(self._trail) else block.time
         pressure = self._pressure_state(view, tolerance.value)
-        leak = cell.leak()
         return Judgement(
             time=block.time,
             channels={TEMPERATURE: temperature, PRESSURE: pressure},
@@ -225,11 +225,16 @@ class Judge:
     def _pressure_state(self, view: PressureView | None, tolerance: float) -> ChannelState:
         if view is None:
             return ChannelState(State.UNKNOWN)
-        return channel_state(
-            view.remaining, view.u_remaining, view.level_in, tolerance=tolerance, scale=view.beta
-        )
+        return channel_state(view.remaining, view.u_remaining, view.level_in, tolerance=tolerance, scale=view.beta)
 
-    def _gates(self, temperature: ChannelState, view: PressureView | None, tolerance, since: int) -> list[Gate]:  # type: ignore[no-untyped-def]
+    def _gates(
+        self,
+        temperature: ChannelState,
+        view: PressureView | None,
+        tolerance: Tolerance,
+        since: int,
+        leak: tuple[float, float, float],
+    ) -> list[Gate]:
         settings, bath, cell = self.settings, self._bath, self._cell
         if len(self._trail) < 10:
             return [Gate("too_short", "too few readings to say")]
@@ -240,11 +245,7 @@ class Judge:
                 gates.append(Gate("temperature_disturbed", "temperature jumped: waiting to see whether it stays"))
             length = int(min(max(since - 20, 0), settings.straight_window))
             window = self._trail.last(length)[T_GOOD] if length else np.empty(0)
-            gates += temperature_gates(
-                bath.drift, window, since, tolerance.value, temperature, bath.noise, settings
-            )
+            gates += temperature_gates(bath.drift, window, since, tolerance.value, temperature, bath.noise, settings)
         if PRESSURE in settings.channels:
-            gates += pressure_gates(view, tolerance, cell.off_course(), cell.leak(), settings, cell.masked)
+            gates += pressure_gates(view, tolerance, cell.off_course(), leak, settings, cell.masked)
         return gates
-
-

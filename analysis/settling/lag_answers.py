@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.settling.drift import VALUE_WINDOWS, Drift
 from analysis.settling.hypotheses import (
@@ -23,10 +24,12 @@ from analysis.settling.trail import Array
 
 #: Hypotheses less likely than this share of the best one are left out of the answers.
 SHARE = 3e-3
+#: ... and so are all beyond the best few, whose sum of probabilities is near one anyway.
+MOST = 24
 #: Times at which the approach is looked at for the forecast.  [s]
 AHEAD = np.concatenate([np.arange(0.0, 60.0, 4.0), np.geomspace(60.0, 1200.0, 33)])
-#: The interval of the forecast is widened by this factor and this many seconds: lags change from step to step in more ways
-#: than the model has.  Calibrated to 90 % on simulated flasks.
+#: The interval of the forecast is widened by this factor and this many seconds: lags change from step to step in
+#: more ways than the model has.  Calibrated to 90 % on simulated flasks.
 WIDER, BLUR = 1.5, 1.0
 
 
@@ -85,6 +88,8 @@ def answers(
     g = model.grid
     weight = model.weights()
     pick = np.flatnonzero(weight > SHARE * weight.max())
+    if len(pick) > MOST:
+        pick = np.sort(np.argpartition(weight, -MOST)[-MOST:])
     weight = weight[pick] / weight[pick].sum()
     theta, cov = model.theta[pick], model.cov[pick]
     liquid, evaporation, slow = g.liquid[pick], g.evaporation[pick], g.slow[pick]
@@ -129,7 +134,7 @@ def answers(
     )
 
 
-def _approach(model: LagModel, pick: Array, vapour_slope: float, drift: float) -> Array:
+def _approach(model: LagModel, pick: NDArray[np.intp], vapour_slope: float, drift: float) -> Array:
     """How the remaining change of every hypothesis dies away, as a share of now, shape (H, times)."""
     g, f, theta = model.grid, model.filters, model.theta[pick]
     gain = theta[:, GAIN]
@@ -147,9 +152,7 @@ def _approach(model: LagModel, pick: Array, vapour_slope: float, drift: float) -
     warm = level - drift * liquid - f.liquid[pick] - by_liquid * f.liquid_by_log[pick]
     here = float(np.interp(level, model.curve[0], model.curve[1]))
     vapour = (
-        f.vapour[pick]
-        + by_liquid * f.vapour_by_log_liquid[pick]
-        + by_evaporation * f.vapour_by_log_evaporation[pick]
+        f.vapour[pick] + by_liquid * f.vapour_by_log_liquid[pick] + by_evaporation * f.vapour_by_log_evaporation[pick]
     )
     lacks = here - vapour_slope * drift * (liquid + evaporation) - vapour
     lacks_slow = here - vapour_slope * drift * (liquid + slow) - f.slow[pick]

@@ -1,7 +1,7 @@
 """The joint lag model: the pressure predicted from the measured temperature, by a bank of Kalman filters.
 
-Pressure and temperature are in kelvin above a reference, the pressure divided by beta there.  For every hypothesis (one pair of
-time constants for liquid and evaporation, see `hypotheses`) the pressure is linear in
+Pressure and temperature are in kelvin above a reference, the pressure divided by beta there.  For every hypothesis
+(one pair of time constants for liquid and evaporation, see `hypotheses`) the pressure is linear in
 
 - an offset and the gain of the vapour path (beta is known to 15 % or so),
 - small shifts of the logarithms of the two time constants inside their cell,
@@ -10,8 +10,8 @@ time constants for liquid and evaporation, see `hypotheses`) the pressure is lin
 - transients of unknown size that die away with the time constants (after the charge or a knock),
 - a wandering part for what the model and the sensors miss, larger while the transient is large,
 
-so each hypothesis is an exact linear-Gaussian filter, and the posterior is their mixture: a grid for what is not linear, no grid
-where it would only cost accuracy.  Noise is white per block with the variance handed in.
+so each hypothesis is an exact linear-Gaussian filter, and the posterior is their mixture: a grid for what is not
+linear, no grid where it would only cost accuracy.  Noise is white per block with the variance handed in.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.settling.hypotheses import (
     EVAPORATION,
@@ -100,6 +101,7 @@ class LagModel:
         self.theta[:, GAS] = g.gas_mean
         self.theta[:, FRACTION] = np.where(slow, p.fraction, 0.0)
         self.log_weight = g.log_prior.copy()
+        self._weights: Array | None = None
         self._decay = np.ones((size, STATES))
         self._decay[:, FILL] = np.exp(-1.0 / g.evaporation)
         self._decay[:, WARM] = np.exp(-1.0 / g.liquid)
@@ -150,17 +152,20 @@ class LagModel:
         self.cov[:, OFFSET, OFFSET] += p.step_offset**2
         self.cov[:, FRACTION, FRACTION] += np.where(g.family == SLOW, p.step_fraction**2, 0.0)
         self.cov[:, FILL, FILL] += p.step_rest**2
-        weight = self.weights()
+        weight = self.weights().copy()
         for family in np.unique(g.family):
             mine = g.family == family
             shape = np.exp(g.log_prior[mine])
             weight[mine] = (1.0 - p.step_mix) * weight[mine] + p.step_mix * weight[mine].sum() * shape / shape.sum()
         self.log_weight = np.log(np.maximum(weight, 1e-300))
+        self._weights = None
 
     def weights(self) -> Array:
         """Posterior probability of every hypothesis, shape (H,)."""
-        w = np.exp(self.log_weight - self.log_weight.max())
-        return w / w.sum()
+        if self._weights is None:
+            w = np.exp(self.log_weight - self.log_weight.max())
+            self._weights = w / w.sum()
+        return self._weights
 
     def family_weight(self, family: int) -> float:
         """Posterior probability of a family."""
@@ -220,8 +225,9 @@ class LagModel:
         cov -= gain[:, :, None] * ph[:, None, :]
         self.log_weight -= 0.5 * (np.log(total) + miss * miss / total)
         self.log_weight -= self.log_weight.max()
+        self._weights = None
 
-    def gaps_over(self, lengths: Sequence[int], pick: Array) -> Array:
+    def gaps_over(self, lengths: Sequence[int], pick: NDArray[np.intp]) -> Array:
         """Means over the last blocks of the coefficients of (equilibrium - now), shape (lengths, picked, states).
 
         For the dying transients the coefficient tells how much larger they were earlier in the window.  Lengths that

@@ -19,8 +19,9 @@ class NoiseTracker:
 
     Differences of neighbours would be four times too small for correlated readings, so they are not used.
 
-    `sd` and `correlation` are of block means (NaN and 0 while unknown); `rounding` is what the steps of the code leave in
-    any mean, however long; `long_run_variance` is the variance of one block mean from which means of many follow.
+    `sd` and `correlation` are of block means (NaN and 0 while unknown); `rounding` is what the steps of the code
+    leave in any mean, however long; `long_run_variance` is the variance of one block mean from which means of many
+    follow.
     """
 
     def __init__(self) -> None:

@@ -64,8 +64,8 @@ class SettlingSettings:
     raw_share: float = 1.0
     corrected_share: float = 0.7
     largest_lag: float = 0.5
-    lag_share: float = 0.05
-    remaining_share: float = 0.1
+    lag_share: float = 0.02
+    remaining_share: float = 0.05
     leak_probability: float = 0.5
     leak_rate: float = 0.1 / 60.0
 

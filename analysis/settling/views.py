@@ -88,7 +88,9 @@ def view_by_model(
         The window must not reach back further.  [s]
     """
     beta = found.relative_slope * scale
-    allowed = [w for w in found.windows if w.blocks <= longest] or [found.now]
+    allowed = [w for w in found.windows if w.blocks <= longest]
+    clean = bool(allowed)
+    allowed = allowed or [found.now]
 
     def u_value(w: WindowAnswer) -> float:
         return math.hypot(w.u_remaining, noise.u_mean(w.blocks) / beta, FLOOR)
@@ -100,7 +102,7 @@ def view_by_model(
             u_temperature,
             settings.lag_share * w.lag,
             settings.remaining_share * w.remaining,
-            FLOOR,
+            0.4 * FLOOR,
         )
 
     if settings.mode == "corrected":
@@ -114,7 +116,7 @@ def view_by_model(
         now.remaining,
         math.hypot(now.u_remaining, FLOOR / 2),
         found.level_in,
-        passed,
+        passed and clean,
         best.blocks,
         best.lag,
         best.u_lag,
@@ -147,7 +149,7 @@ def view_by_pair(
         verdict.remaining,
         verdict.u_remaining,
         time_to_level(verdict.remaining, verdict.u_remaining, tolerance),
-        verdict.passed,
+        verdict.passed and longest >= 20,
         width,
         lag.lag if lag else math.nan,
         lag.u_lag if lag else math.nan,

@@ -19,6 +19,8 @@ STEP_AFTER = 15.0  # [s]
 BRIDGE_LONGEST = 45.0  # [s]
 #: The pressure is left out for this long at most after a knock, and events are not looked for again for so long.
 MASK_LONGEST, REARM = 50.0, 25.0  # [s]
+#: Back on its course means within this share of the limit for so many blocks.
+BACK, BACK_FOR = 0.35, 5
 
 
 def is_wild(before: float, value: float, after: float, sd: float) -> bool:
@@ -115,8 +117,8 @@ class PressureWatch:
             if time >= self._armed_from and size > limit:
                 self.masked, self._since, self._near = True, time, 0
             return self.masked
-        self._near = self._near + 1 if size < 0.5 * limit else 0
-        if self._near >= 3 or time - self._since >= MASK_LONGEST:
-            self.gave_up = self._near < 3
+        self._near = self._near + 1 if size < BACK * limit else 0
+        if self._near >= BACK_FOR or time - self._since >= MASK_LONGEST:
+            self.gave_up = self._near < BACK_FOR
             self.rest(time + REARM)
         return self.masked

@@ -1,9 +1,9 @@
 """Simulated runs with known truth for the settling benchmark: cell, bath, sensors, and what disturbs them.
 
-Physics (all runs advance together, explicit exponential steps of 0.2 s): a bath that takes hot or cold water with a mixing
-time and loses heat to the room; probe, gas and liquid follow it with first-order lags; the vapour relaxes to the saturation
-pressure of the liquid. What a stress case adds (slow vapour, wall, wandering sensors, leak) the judge's model does not contain.
-The quasi-equilibrium value is the solution of the same equations on the slow drift alone.
+Physics (all runs advance together, explicit exponential steps of 0.2 s): a bath that takes hot or cold water with a
+mixing time and loses heat to the room; probe, gas and liquid follow it with first-order lags; the vapour relaxes to
+the saturation pressure of the liquid. What a stress case adds (slow vapour, wall, wandering sensors, leak) the
+judge's model does not contain. The quasi-equilibrium value is the solution of the same equations on the slow drift.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+from scipy.signal import lfilter
 
 from analysis.settling import Block, robust_mean
 
@@ -88,6 +89,34 @@ def _ou(rng, n, shape, sd, tau, dt=1.0):
     return sd * x
 
 
+@dataclass(frozen=True)
+class SlowBath:
+    """The bath on its exponential drift alone, and what follows it without any fast transient."""
+
+    above_room: np.ndarray
+    loss: np.ndarray
+    wall: np.ndarray | None
+    liquid: np.ndarray
+    p298: np.ndarray
+    enthalpy: np.ndarray
+
+    def at(self, time, lag=0.0):
+        """What follows the bath with a first-order lag."""
+        return ROOM + self.above_room * np.exp(-self.loss * time) / (1.0 - self.loss * lag)
+
+    def wall_gap(self, time):
+        return 0.0 if self.wall is None else self.at(time, self.wall) - self.at(time)
+
+    def vapour(self, tau, time):
+        """Vapour pressure that relaxes with tau: second-order expansion in tau on the drift."""
+        h = 5.0
+        a, b, c = (
+            saturation(self.at(time + d, self.liquid) + self.wall_gap(time + d), self.p298, self.enthalpy)
+            for d in (-h, 0.0, h)
+        )
+        return b - tau * (c - a) / (2 * h) + tau**2 * (a - 2 * b + c) / h**2
+
+
 def simulate(case: Case) -> list[Run]:
     """All runs of a case; the same case gives the same runs."""
     rng = np.random.default_rng(case.seed)
@@ -110,9 +139,7 @@ def simulate(case: Case) -> list[Run]:
     # One row per segment: dry, first hold, steps.
     starts = np.array([0, DRY, *[DRY + FIRST + DWELL * k for k in range(case.steps)]])
     segments = len(starts)
-    lag_l, lag_g, lag_e = (
-        base * np.exp(rng.normal(0.0, 0.07, (segments, n))) for base in (base_l, base_g, base_e)
-    )
+    lag_l, lag_g, lag_e = (base * np.exp(rng.normal(0.0, 0.07, (segments, n))) for base in (base_l, base_g, base_e))
     mixing = uniform(5, 20, (segments, n))
     amplitude = uniform(3, 5, (segments, n))
     up = np.ones((segments, n), bool) if case.heating_only else rng.random((segments, n)) < 0.75
@@ -157,7 +184,8 @@ def simulate(case: Case) -> list[Run]:
                 if case.heating_only:
                     k_loss = cooling
                 drift_out[segment] = -k_loss * (target - ROOM)
-                slow_a = (bath - ROOM) + heat / (1.0 - k_loss * mixing_now)
+                late = case.second_dose * dose_part[segment] * (np.exp(k_loss * dose_at[segment]) - 1.0)
+                slow_a = (bath - ROOM) + heat * (1.0 + late) / (1.0 - k_loss * mixing_now)
             else:
                 slow_a = bath - ROOM
             slow_start = time
@@ -166,7 +194,6 @@ def simulate(case: Case) -> list[Run]:
         if case.second_dose and segment >= 2:
             now = np.abs(since - dose_at[segment]) < 0.5 * STEP
             unmixed = unmixed + now * heat * dose_part[segment]
-            # after the dose the slow part is that of the sum; the difference before it is a transient
         extra = np.zeros(n)
         if last and case.last == "ramp":
             extra = ramp_rate
@@ -189,24 +216,11 @@ def simulate(case: Case) -> list[Run]:
             row = tick // m
             s = time - slow_start
 
-            def slow(at, shift=0.0):
-                return ROOM + slow_a * np.exp(-k_loss * at) / (1.0 - k_loss * shift)
-
-            def slow_vapour_of(tau, at):
-                h = 5.0
-                a, b, c = (
-                    saturation(slow(at + d, 0.0) + (slow(at + d, tl) - slow(at + d)) + wall_gap(at + d), p298, enthalpy)
-                    for d in (-h, 0.0, h)
-                )
-                return b - tau * (c - a) / (2 * h) + tau**2 * (a - 2 * b + c) / h**2
-
-            def wall_gap(at):
-                return slow(at, wall) - slow(at) if case.wall else 0.0
-
-            slow_probe = slow(s, probe_lag)
-            slow_gas = slow(s, tg) + wall_gap(s)
+            slow = SlowBath(slow_a, k_loss, wall if case.wall else None, tl, p298, enthalpy)
+            slow_probe = slow.at(s, probe_lag)
+            slow_gas = slow.at(s, tg) + slow.wall_gap(s)
             if segment >= 1:
-                slow_v = (1 - f_slow) * slow_vapour_of(te, s) + f_slow * slow_vapour_of(slow_time, s)
+                slow_v = (1 - f_slow) * slow.vapour(te, s) + f_slow * slow.vapour(slow_time, s)
             else:
                 slow_v = np.zeros(n)
             out["probe"][row], out["p"][row] = probe, air * gas + vapour + slow_vapour + leaked
@@ -214,8 +228,18 @@ def simulate(case: Case) -> list[Run]:
             out["beta"][row] = slope
     net_ramp = ramp_rate + drift_out[-1]
     return [
-        _measure(case, rng, k, {key: v[:, k] for key, v in out.items()}, starts, drift_out[:, k], air[k],
-                 enthalpy[k], p298[k], net_ramp[k])
+        _measure(
+            case,
+            rng,
+            k,
+            {key: v[:, k] for key, v in out.items()},
+            starts,
+            drift_out[:, k],
+            air[k],
+            enthalpy[k],
+            p298[k],
+            net_ramp[k],
+        )
         for k in range(n)
     ]
 
@@ -229,8 +253,6 @@ def _readings(rng, truth, rate, sd, quantum, phi_time, wander, spikes):
     if phi_time > 0.0:
         phi = np.exp(-1.0 / (rate * phi_time))
         noise *= np.sqrt(1.0 - phi**2)
-        from scipy.signal import lfilter
-
         noise = lfilter([1.0], [1.0, -phi], noise)
     value = clean + sd * noise
     if spikes:
@@ -275,10 +297,14 @@ def _measure(case, rng, index, truth, starts, drift, air, enthalpy, p298, net_ra
     raw_p = _readings(rng, truth["p"] + bump_p, rate, sd_p, q_p, phi_time, wander_p, spikes)
     blocks = [
         Block(
-            k, k + 0.5,
+            k,
+            k + 0.5,
             np.nan if gap[k] else robust_mean(raw_t[k]),
             np.nan if gap[k] else robust_mean(raw_p[k]),
-            0 if gap[k] else rate, 0 if gap[k] else rate, q_t, q_p,
+            0 if gap[k] else rate,
+            0 if gap[k] else rate,
+            q_t,
+            q_p,
         )
         for k in range(seconds)
     ]
@@ -288,8 +314,21 @@ def _measure(case, rng, index, truth, starts, drift, air, enthalpy, p298, net_ra
         return wrong * (air + saturation(t, p298, enthalpy) * enthalpy / (R_GAS * t * t))
 
     return Run(
-        blocks, time, float(DRY), np.asarray(starts[2:], float), beta, truth["beta"], truth["probe"], truth["p"],
-        truth["slow_probe"], truth["slow_p"], air, enthalpy, p298, drift[2:], net_ramp,
+        blocks,
+        time,
+        float(DRY),
+        np.asarray(starts[2:], float),
+        beta,
+        truth["beta"],
+        truth["probe"],
+        truth["p"],
+        truth["slow_probe"],
+        truth["slow_p"],
+        air,
+        enthalpy,
+        p298,
+        drift[2:],
+        net_ramp,
         {"rate": rate, "sd_t": sd_t, "sd_p": sd_p, "q_t": q_t, "q_p": q_p, "phi_time": phi_time, "wrong": wrong},
     )
 

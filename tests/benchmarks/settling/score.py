@@ -56,7 +56,9 @@ def tolerance_of(run: Run, asked: float) -> float:
     return max(asked, 2 * u_t, 2 * u_p)
 
 
-def judge_run(run: Run, index: int, settings: tuple[SettlingSettings, ...], known_beta: bool = True) -> list[list[StepScore]]:
+def judge_run(
+    run: Run, index: int, settings: tuple[SettlingSettings, ...], known_beta: bool = True
+) -> list[list[StepScore]]:
     """Scores of all steps of a run, one list per settings."""
     out = []
     starts = run.step_time
@@ -128,9 +130,7 @@ def score_case(case: Case, settings: tuple[SettlingSettings, ...], *, known_beta
     runs = simulate(case)
     stripped = [(run, k, settings, known_beta) for k, run in enumerate(runs)]
     results = _map(stripped, workers)
-    return [
-        [score for run_scores in results for score in run_scores[i]] for i in range(len(settings))
-    ], runs
+    return [[score for run_scores in results for score in run_scores[i]] for i in range(len(settings))], runs
 
 
 _RUNS: list = []
