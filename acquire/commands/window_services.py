@@ -16,6 +16,7 @@ from acquire.window.start_state import (
     Check,
     DeviceChoice,
     Finished,
+    HeardDevice,
     Opened,
     StartChoice,
     StartRefused,
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
 
 ROOM_FOR_A_RUN = 200e6  # [bytes] a day at 10 Hz with its journal takes a tenth of that
 FIRST = "calm"  # the scenario that is offered first
+LISTEN_FOR = 3.0  # [s] at each rate; a probe that sends once a second is heard three times
 
 
 @dataclass
@@ -90,12 +92,38 @@ class MachineServices:
 
         return load_scenario(device.partition(":")[2]).liquid
 
+    def listen(self, port: str) -> HeardDevice:
+        from acquire.clocks import RunClock
+        from drivers.errors import DriverError
+        from drivers.listen import listen, propose_profile
+        from drivers.profile import user_folder
+
+        name = _free_profile_name(user_folder(), port)
+        try:
+            heard = listen(port, now=RunClock(), seconds=LISTEN_FOR)
+            text = propose_profile(heard, name)
+            path = user_folder() / f"{name}.toml"
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        except (DriverError, OSError) as error:
+            return HeardDevice("", str(error))
+        fields = [f"{column.role} / {column.unit}" for column in heard.columns if column.unit]
+        return HeardDevice(name, tr("Heard {0} at {1} baud; kept as profile {2}.").format(
+            ", ".join(fields) or tr("a device"), heard.baud, name
+        ))  # fmt: skip
+
     def checks(self, choice: StartChoice) -> tuple[Check, ...]:
         """Everything that can be seen without opening a port: opening one can reset a board."""
+        from acquire.clocks import wall_clock_iso
         from acquire.commands.common import DEFAULT_FOLDER
 
         folder = Path(self.out).parent if self.out else Path(DEFAULT_FOLDER)
-        return (*(_device_check(device) for device in choice.devices), _folder_check(folder), _disk_check(folder))
+        return (
+            *(_device_check(device) for device in choice.devices),
+            _folder_check(folder),
+            _disk_check(folder),
+            Check(tr("Clock"), "good", tr("it is {0}").format(wall_clock_iso()[:16].replace("T", " "))),
+        )
 
     def open(self, choice: StartChoice) -> Opened:
         from acquire.commands.common import CommandError
@@ -240,6 +268,13 @@ class MachineServices:
         except (ReportError, RunFileError) as error:
             return Finished(tr("The run file is closed. The report could not be written: {0}").format(error), str(path))
         return Finished("", str(path), str(report.resolve()))
+
+
+def _free_profile_name(folder: Path, port: str) -> str:
+    """A name for a heard device that no profile of the person has yet."""
+    stem = "heard-" + "".join(c if c.isalnum() else "-" for c in port.rpartition("/")[2].lower()).strip("-")
+    names = (stem if number == 1 else f"{stem}-{number}" for number in range(1, 1000))
+    return next(name for name in names if not (folder / f"{name}.toml").exists())
 
 
 def _port_choice(port: Any) -> DeviceChoice:

@@ -216,8 +216,17 @@ def _begin(snapshot: Snapshot, instruction: Instruction) -> NextAct:
     return NextAct(
         tr("To begin"),
         tr("Valve open, cell in the bath"),
-        tr("The probe beside the cell, the bath well above its shoulder. Then press Enter."),
+        " ".join((_room_question(snapshot), tr("The bath well above the cell's shoulder. Then press Enter."))).strip(),
     )
+
+
+def _room_question(snapshot: Snapshot) -> str:
+    """The sensors against the room: only the person knows what a thermometer and a barometer there say."""
+    views = [snapshot.channels.get(name) for name in ("temperature", "pressure")]
+    if not all(view is not None and math.isfinite(view.value) for view in views):
+        return tr("Waiting for the first readings.")
+    warm, press = (view.value for view in views if view is not None)
+    return tr("Reads {0} and {1}: is that this room?").format(temperature(warm, 1), pressure(press, 1))
 
 
 def _take(snapshot: Snapshot, instruction: Instruction) -> NextAct:

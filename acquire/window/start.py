@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PyQt5.QtCore import QSignalBlocker, Qt, pyqtSignal
-from PyQt5.QtGui import QKeySequence, QResizeEvent, QShowEvent
+from PyQt5.QtCore import QSignalBlocker, Qt, QTimer, pyqtSignal
+from PyQt5.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShowEvent
 from PyQt5.QtWidgets import (
     QFileDialog,
     QGridLayout,
@@ -18,6 +18,7 @@ from PyQt5.QtWidgets import (
     QWidget,
 )
 
+from acquire.window.background import Background
 from acquire.window.choices import Choice, Tick
 from acquire.window.first_paint import after_first_paint
 from acquire.window.language import tr
@@ -29,6 +30,7 @@ from acquire.window.start_state import (
     SIMULATED,
     SPEEDS,
     DeviceChoice,
+    HeardDevice,
     StartChoice,
     StartServices,
     StartState,
@@ -61,10 +63,14 @@ class StartPage(QWidget):
         self._services, self._look, self._scale = services, look, 0.0
         self._devices: tuple[DeviceChoice, ...] = ()
         self._plan = ""
+        self._ear: Background[HeardDevice] | None = None
+        self._ear_timer = QTimer(self)
+        self._ear_timer.setInterval(150)  # [ms] nobody waits for a fraction of that
         self.device = QListWidget()
         self.profile, self.liquid, self.speed = (Choice() for _ in range(3))
         self.plan = QPushButton(tr("The usual plan"))
         self.again = QPushButton(tr("Look for devices again  F5"))
+        self.listen = QPushButton(tr("Unknown device: listen to it  F6"))
         self.address = QLineEdit()
         self.confirm = Tick(tr("I have read this"))
         self.confirm.setChecked(understood)
@@ -125,6 +131,8 @@ class StartPage(QWidget):
         self.device.setAccessibleName(tr("Device"))
         layout.addWidget(self.device, 1)
         layout.addWidget(self.detail)
+        self.listen.setProperty("role", "small")
+        layout.addWidget(self.listen, 0, Qt.AlignLeft)
         self.address.setPlaceholderText("PROFILE@PORT")
         rows = (
             (self.address_label, self.address, tr("Address")),
@@ -183,6 +191,9 @@ class StartPage(QWidget):
         self.confirm.confirmed.connect(self._confirmed)
         self.plan.clicked.connect(self._choose_plan)
         self.again.clicked.connect(self.look_again)
+        self.listen.clicked.connect(self.listen_now)
+        self._ear_timer.timeout.connect(self._look_at_ear)
+        QShortcut(QKeySequence("F6"), self).activated.connect(self.listen.click)
         self.start.clicked.connect(self._start)
         for key in ("Return", "Enter"):
             QShortcut(QKeySequence(key), self).activated.connect(self._enter)
@@ -252,7 +263,7 @@ class StartPage(QWidget):
         known = next((d for d in self._devices if d.text == self._device()), None)
         set_text(self.detail, " ".join(part for part in (known.detail, known.trouble) if part) if known else "")
         found = known is not None and not state.simulated
-        for widget in (self.profile, self.profile_label):
+        for widget in (self.profile, self.profile_label, self.listen):
             widget.setVisible(found)
         for widget in (self.speed, self.speed_label):
             widget.setVisible(state.simulated)
@@ -270,14 +281,47 @@ class StartPage(QWidget):
                 set_text(sign, row.sign)
                 set_text(text, f"{row.text}. {row.way_out}".replace("..", ".").strip())
                 restyle(sign, tone="trouble" if row.outcome == "bad" else "")
-        self.start.setEnabled(state.can_start)
-        restyle(self.start, due="true" if state.can_start else "false")
-        set_text(self.why_not, state.why_not)
+        listening = self._ear is not None
+        self.listen.setEnabled(not listening)
+        self.start.setEnabled(state.can_start and not listening)
+        restyle(self.start, due="true" if self.start.isEnabled() else "false")
+        set_text(self.why_not, tr("Listening; this takes some seconds…") if listening else state.why_not)
 
     def say(self, text: str) -> None:
         """Why a run could not be opened."""
         set_text(self.why_not, text)
         restyle(self.why_not, tone="trouble")
+
+    # Listening
+
+    def listen_now(self) -> None:
+        """Listen to the chosen port, without holding the page up."""
+        port = self._device()
+        if self._ear is not None or not port or port.startswith("sim:"):
+            return
+        broken = HeardDevice("", tr("Listening broke off; try satline listen in a terminal."))
+        self._ear = Background(lambda: self._services.listen(port), "satline listening", lambda: broken)
+        self._ear.start()
+        self._ear_timer.start()
+        self.refresh()
+
+    def _look_at_ear(self) -> None:
+        heard = self._ear.result if self._ear is not None else None
+        if heard is None:
+            return
+        self._ear_timer.stop()
+        self._ear = None
+        if heard.profile:
+            self.profile.addItem(heard.profile, heard.profile)
+            self.profile.setCurrentIndex(self.profile.count() - 1)
+        self.refresh()
+        set_text(self.detail, heard.told)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """A port is given back before the page goes."""
+        if self._ear is not None:
+            self._ear.wait()
+        event.accept()
 
     # Acts
 

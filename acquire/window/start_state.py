@@ -55,6 +55,14 @@ class Check:
 
 
 @dataclass(frozen=True)
+class HeardDevice:
+    """What listening to an unknown device gave: a profile to use, or none, and a sentence in either case."""
+
+    profile: str
+    told: str
+
+
+@dataclass(frozen=True)
 class Finished:
     """What was left behind by a run that was closed."""
 
@@ -92,6 +100,9 @@ class StartServices(Protocol):
 
     def liquid_of(self, device: str) -> str:
         """The liquid of a simulated bench; empty for a real device."""
+
+    def listen(self, port: str) -> HeardDevice:
+        """Listen to a device that sends by itself, for some seconds, and keep a profile proposed for it."""
 
     def checks(self, choice: StartChoice) -> tuple[Check, ...]:
         """What can be looked at without opening anything."""

@@ -800,8 +800,8 @@
       <translation>Ventil offen, Zelle im Bad</translation>
     </message>
     <message>
-      <source>The probe beside the cell, the bath well above its shoulder. Then press Enter.</source>
-      <translation>Der Fühler neben der Zelle, das Bad deutlich über ihrer Schulter. Dann Eingabe drücken.</translation>
+      <source>Waiting for the first readings.</source>
+      <translation>Warten auf die ersten Werte.</translation>
     </message>
     <message>
       <source>Ready</source>
@@ -866,6 +866,10 @@
     <message>
       <source>Nothing to do</source>
       <translation>Nichts zu tun</translation>
+    </message>
+    <message>
+      <source>Reads {0} and {1}: is that this room?</source>
+      <translation>Zeigt {0} und {1}: Ist das dieser Raum?</translation>
     </message>
     <message>
       <source>Take the plateau</source>
@@ -950,6 +954,10 @@
     <message>
       <source>{0} plateaus</source>
       <translation>{0} Plateaus</translation>
+    </message>
+    <message>
+      <source>The bath well above the cell's shoulder. Then press Enter.</source>
+      <translation>Das Bad deutlich über der Schulter der Zelle. Dann Eingabe drücken.</translation>
     </message>
     <message>
       <source>{0} more plateau</source>
@@ -1268,6 +1276,10 @@
       <translation>Geräte neu suchen  F5</translation>
     </message>
     <message>
+      <source>Unknown device: listen to it  F6</source>
+      <translation>Unbekanntes Gerät: hineinhören  F6</translation>
+    </message>
+    <message>
       <source>I have read this</source>
       <translation>Ich habe das gelesen</translation>
     </message>
@@ -1286,6 +1298,10 @@
     <message>
       <source>This bench</source>
       <translation>Dieser Platz</translation>
+    </message>
+    <message>
+      <source>Listening broke off; try satline listen in a terminal.</source>
+      <translation>Das Hineinhören brach ab; satline listen im Terminal versuchen.</translation>
     </message>
     <message>
       <source>A run plan</source>
@@ -1322,6 +1338,10 @@
     <message>
       <source>choose</source>
       <translation>wählen</translation>
+    </message>
+    <message>
+      <source>Listening; this takes some seconds…</source>
+      <translation>Höre hinein; das dauert einige Sekunden…</translation>
     </message>
     <message>
       <source>satline controls nothing and is not a safety device.</source>
@@ -1540,6 +1560,14 @@
       <translation>{0} lässt sich nicht beschreiben</translation>
     </message>
     <message>
+      <source>Heard {0} at {1} baud; kept as profile {2}.</source>
+      <translation>{0} gehört mit {1} Baud; aufgehoben als Profil {2}.</translation>
+    </message>
+    <message>
+      <source>a device</source>
+      <translation>ein Gerät</translation>
+    </message>
+    <message>
       <source>{0} is looked at when the run starts</source>
       <translation>{0} wird angesehen, wenn der Lauf beginnt</translation>
     </message>
@@ -1558,6 +1586,10 @@
     <message>
       <source>Simulated bench: {0}</source>
       <translation>Simulierter Platz: {0}</translation>
+    </message>
+    <message>
+      <source>it is {0}</source>
+      <translation>es ist {0}</translation>
     </message>
     <message>
       <source>The run file is closed. The report could not be written: {0}</source>

@@ -78,6 +78,12 @@ def test_an_offer_says_what_is_offered(snap, stage, text):
     assert (act.text, act.detail) == (text, "36.58\u00a0°C, 116.52\u00a0kPa, steady for 1\u00a0min")
 
 
+def test_before_the_run_the_sensors_are_held_against_the_room(snap):
+    shown = next_act(snap(stage="set-up", instruction=Instruction("begin"))).detail
+    assert shown.startswith("Reads 36.6\u00a0°C and 116.5\u00a0kPa: is that this room?")
+    assert next_act(snap(instruction=Instruction("begin"), channels={})).detail.startswith("Waiting for the first")
+
+
 def test_a_closed_run_says_where_everything_is(snap):
     act = next_act(snap(stage="closed", instruction=Instruction("none")))
     assert (act.text, act.detail) == ("The run is closed", "Everything is in bench7-run04.h5.")

@@ -9,7 +9,7 @@ from PyQt5.QtWidgets import QApplication, QLabel
 from acquire.window.language import load_language, use_language
 from acquire.window.looks import Look
 from acquire.window.start import StartPage
-from acquire.window.start_state import FOUND, SIMULATED, Check, DeviceChoice, StartChoice
+from acquire.window.start_state import FOUND, SIMULATED, Check, DeviceChoice, HeardDevice, StartChoice
 
 pytestmark = pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints")
 
@@ -20,6 +20,7 @@ class Machine:
     def __init__(self):
         self.ports = [DeviceChoice("/dev/ttyACM0", "/dev/ttyACM0: probe", "maker probe", FOUND)]
         self.asked: list[StartChoice] = []
+        self.heard, self.speaks = [], True
 
     def devices(self):
         return (
@@ -40,6 +41,14 @@ class Machine:
     def checks(self, choice):
         self.asked.append(choice)
         return (Check("Device", "good", f"{choice.devices[0]} is there"),)
+
+    def listen(self, port):
+        self.heard.append(port)
+        return (
+            HeardDevice("heard-acm0", "Heard temperature / degC at 9600 baud.")
+            if self.speaks
+            else HeardDevice("", "nothing arrived; check that it is on")
+        )
 
     def open(self, choice):
         raise NotImplementedError
@@ -140,6 +149,25 @@ def test_looking_again_finds_what_was_plugged_in_and_keeps_the_choice(page, mach
     machine.ports.clear()
     page.look_again()
     assert page.choice().devices == ("sim:leak",)
+
+
+def test_an_unknown_device_is_listened_to_and_its_profile_chosen(page, machine, qtbot):
+    page.confirm.click()
+    page.choose_device("/dev/ttyACM0")
+    press(qtbot, page, Qt.Key_F6)
+    assert not page.start.isEnabled()
+    qtbot.waitUntil(lambda: page.start.isEnabled())
+    assert machine.heard == ["/dev/ttyACM0"]
+    assert page.choice().devices == ("heard-acm0@/dev/ttyACM0",)
+    assert page.detail.text() == "Heard temperature / degC at 9600 baud."
+
+
+def test_a_device_that_says_nothing_is_told_so(page, machine, qtbot):
+    machine.speaks = False
+    page.choose_device("/dev/ttyACM0")
+    page.listen.click()
+    qtbot.waitUntil(lambda: page.detail.text() == "nothing arrived; check that it is on")
+    assert page.profile.currentData() == ""
 
 
 def test_a_plan_is_shown_by_its_name(page):
