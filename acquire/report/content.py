@@ -168,7 +168,10 @@ def _banner(record: RunRecord) -> str:
     if record.truth is not None:
         return "This run was made on a simulated bench. No real liquid was measured."
     if record.integrity == "open":
-        return "This run is still being recorded: what stands here may change."
+        return (
+            "This run was not closed when this page was made: it is still being recorded, or it was cut off. "
+            "satline verify tells which; what stands here may change."
+        )
     if record.end_time is None:
         return "This run was not closed: it ended before it was finished. Everything recorded until then is here."
     return ""

@@ -11,7 +11,7 @@ from acquire.report import text
 
 INTEGRITY = {
     "sealed": "sealed when the run was closed; nothing has changed since",
-    "open": "still being written when this page was made",
+    "open": "not closed when this page was made",
     "unsealed": "not sealed: the run ended without being closed",
 }
 

@@ -25,7 +25,11 @@ def test_the_line_under_the_title_tells_liquid_bench_time_and_length(example_run
     [
         ({}, ""),
         ({"truth": {}}, "This run was made on a simulated bench. No real liquid was measured."),
-        ({"integrity": "open", "end_time": None}, "This run is still being recorded: what stands here may change."),
+        (
+            {"integrity": "open", "end_time": None},
+            "This run was not closed when this page was made: it is still being recorded, or it was cut off. "
+            "satline verify tells which; what stands here may change.",
+        ),
         (
             {"integrity": "unsealed", "end_time": None},
             "This run was not closed: it ended before it was finished. Everything recorded until then is here.",
