@@ -6,7 +6,6 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator
-from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +20,7 @@ from acquire.pool.gather import Rooms
 from acquire.pool.outcome import PoolOutcome, pooled
 from acquire.pool.page import write_pool_page
 from acquire.pool.settings import PoolError, PoolSettings, read_sharing
-from acquire.pool.store import SummaryStore, is_table, read_table, write_parquet, write_table
+from acquire.pool.store import SummaryStore, is_table, write_parquet, written_to_table
 from acquire.pool.summary import RunSummary
 from acquire.pool.together import Together
 from acquire.pool.workers import open_workers
@@ -35,10 +34,16 @@ def pool_files(args: argparse.Namespace) -> tuple[PoolOutcome, list[Path]]:
     out = Path(args.out)
     make_folder(out)
     tables, sources = _sorted_out(args.files, out)
-    together = Together(settings.liquid)
-    store = SummaryStore(out / "summaries.jsonl")
+    if any(path.resolve() == (out / "runs.csv").resolve() for path in tables):
+        raise CommandError(f"{out / 'runs.csv'} is to be read and would be written; give another folder with --out")
+    named = {who: labels["room air"] for who, labels in settings.sharing.items() if "room air" in labels}
+    rooms = Rooms(args.one_room, named)
+    together = Together(settings.liquid, rooms)
+    store = SummaryStore(out / "summaries.jsonl", tables)
+    for summary in store:
+        together.count(summary)
 
-    def taken_in(summaries: Iterator[RunSummary]) -> Iterator[RunSummary]:
+    def counted(summaries: Iterator[RunSummary]) -> Iterator[RunSummary]:
         for summary in summaries:
             together.count(summary)
             yield summary
@@ -49,20 +54,24 @@ def pool_files(args: argparse.Namespace) -> tuple[PoolOutcome, list[Path]]:
             analysed = analyse_all(
                 sources, settings, workers, cache_folder=str(out / "cache"), total=len(sources), on_progress=show
             )
-            store.extend(taken_in(chain(chain.from_iterable(map(read_table, tables)), analysed)))
+            store.extend(counted(analysed))
     finally:
         workers.close()
     if together.choice is None:
         reasons = sorted({summary.reason for summary in store})
+        store.path.unlink()
         raise PoolError(f"none of the {store.count} files can be used: {'; '.join(reasons[:3])}")
     liquid, air, simulated = together.choice
-    rooms = Rooms(
-        args.one_room, {who: labels["room air"] for who, labels in settings.sharing.items() if "room air" in labels}
-    )
-    outcome = pooled(
-        lambda: together.judged(store), liquid=known_liquid(liquid), air=air, simulated=simulated, rooms=rooms
-    )
-    table = write_table(together.judged(store), out / "runs.csv")
+    table = out / "runs.csv"
+    passes = 0
+
+    def judged() -> Iterator[RunSummary]:
+        nonlocal passes
+        passes += 1
+        found = together.judged(store)
+        return written_to_table(found, table) if passes == 1 else found
+
+    outcome = pooled(judged, liquid=known_liquid(liquid), air=air, simulated=simulated, rooms=rooms, look=together.look)
     files = [write_pool_page(outcome, out / "pool.html"), table, _write_json(outcome, out / "pool.json")]
     if args.parquet:
         files.append(write_parquet(table, out / "runs.parquet"))

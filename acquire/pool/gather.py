@@ -43,7 +43,9 @@ class BenchTotals:
         weight = 1.0 / summary.u_own**2
         self.weight += weight
         self.weighted += weight * summary.value
-        self.shared2 += math.fsum(part**2 for carrier, _, part in summary.shared if carrier != "liquid data")
+        for carrier, _, part in summary.shared:
+            if carrier != "liquid data":
+                self.shared2 += part * part
         if math.isfinite(summary.start):
             self.first, self.last = min(self.first, summary.start), max(self.last, summary.start)
             self.series.append((summary.start, summary.value, summary.u_own))
@@ -59,30 +61,29 @@ class FirstLook:
     """What has to be known before the sums can be made."""
 
     benches: set[str] = field(default_factory=set)
-    shares: set[tuple[str, str]] = field(default_factory=set)
+    shares: dict[tuple[str, str], str] = field(default_factory=dict)  # thing -> its only bench, "" for several
     values: list[float] = field(default_factory=list)
     own: list[float] = field(default_factory=list)
     common2: float = 0.0  # sum of the squared parts from liquid data
     rooms: dict[tuple[str, int], dict[str, BenchMoments]] = field(default_factory=lambda: defaultdict(dict))
-    reasons: Counter[str] = field(default_factory=Counter)
     used: int = 0
 
-    def take(self, summaries: Iterable[RunSummary], rooms: Rooms) -> FirstLook:
-        for summary in summaries:
-            if not summary.used:
-                self.reasons[summary.reason] += 1
-                continue
-            self.used += 1
-            self.benches.add(summary.bench)
-            self.shares.update((carrier, label) for carrier, label, _ in summary.shared)
-            self.common2 += math.fsum(part**2 for carrier, _, part in summary.shared if carrier == "liquid data")
-            if len(self.values) < SAMPLE:
-                self.values.append(summary.value)
-                self.own.append(summary.u_own)
-            occasion = rooms.occasion(summary)
-            if occasion is not None:
-                self.rooms[occasion].setdefault(summary.bench, BenchMoments()).add(summary.room_pressure)
-        return self
+    def take(self, summary: RunSummary, rooms: Rooms) -> None:
+        """One run that can be used."""
+        self.used += 1
+        self.benches.add(summary.bench)
+        for carrier, label, part in summary.shared:
+            known = self.shares.setdefault((carrier, label), summary.bench)
+            if known and known != summary.bench:
+                self.shares[carrier, label] = ""
+            if carrier == "liquid data":
+                self.common2 += part * part
+        if len(self.values) < SAMPLE:
+            self.values.append(summary.value)
+            self.own.append(summary.u_own)
+        occasion = rooms.occasion(summary)
+        if occasion is not None:
+            self.rooms[occasion].setdefault(summary.bench, BenchMoments()).add(summary.room_pressure)
 
     def room_levels(self) -> dict[tuple[str, int], float]:
         """Median of the benches' readings in each room on each occasion with enough benches.  [Pa]"""
@@ -117,7 +118,8 @@ class Sums:
         spread = 1.4826 * float(np.median(np.abs(values - centre)))
         self.consensus = ConsensusSums(
             sorted(look.benches),
-            sorted(look.shares),
+            sorted(share for share, bench in look.shares.items() if not bench),
+            {share for share, bench in look.shares.items() if bench},
             centre=centre,
             scale=math.hypot(float(np.median(look.own)), 0.5 * spread),
         )
@@ -125,6 +127,7 @@ class Sums:
         self.curve = CurveSums(liquid, start_curve(liquid)) if known and liquid is not None else None
         self.air = AirShareSums()
         self.benches: dict[str, BenchTotals] = {}
+        self.reasons: Counter[str] = Counter()
         self.plain = BenchMoments()
         self.all_weight = self.all_weighted = 0.0
         self._rooms, self._levels = rooms, look.room_levels()
@@ -133,6 +136,7 @@ class Sums:
         batch = []
         for summary in summaries:
             if not summary.used:
+                self.reasons[summary.reason] += 1
                 continue
             self.plain.add(summary.value)
             weight = 1.0 / summary.u**2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -82,8 +83,16 @@ def pooled(
     air: str,
     simulated: bool,
     rooms: Rooms | None = None,
+    look: FirstLook | None = None,
 ) -> PoolOutcome:
-    """Go through the judged summaries two or three times and conclude.
+    """Go through the judged summaries one to three times and conclude.
+
+    Parameters
+    ----------
+    summaries
+        Gives them from the beginning, each time it is called.
+    look
+        What an earlier pass over (at least) these summaries found; None: it is made here.
 
     Raises
     ------
@@ -91,14 +100,20 @@ def pooled(
         Fewer than two usable runs.
     """
     rooms = rooms or Rooms()
-    look = FirstLook().take(summaries(), rooms)
-    if look.used < 2:
-        why = "; ".join(f"{count} x {reason}" for reason, count in look.reasons.most_common(3))
+    if look is None:
+        look = FirstLook()
+        for summary in summaries():
+            if summary.used:
+                look.take(summary, rooms)
+    if look.used:
+        sums = Sums(look, liquid, rooms).take(summaries())
+    if not look.used or sums.plain.count < 2:
+        used, reasons = (sums.plain.count, sums.reasons) if look.used else (0, Counter(s.reason for s in summaries()))
+        why = "; ".join(f"{count} x {reason}" for reason, count in reasons.most_common(3))
         raise PoolError(
-            f"there are {look.used} usable runs{f' (left out: {why})' if why else ''}; expected at least two. "
+            f"there are {used} usable runs{f' (left out: {why})' if why else ''}; expected at least two. "
             "Give more run files, or look at the reasons in the table of runs"
         )
-    sums = Sums(look, liquid, rooms).take(summaries())
     compared = _compared(sums, liquid)
     outlying = compared.outlying if compared else ()
     with_all = consensus_of_sums(sums.consensus)
@@ -113,8 +128,8 @@ def pooled(
         liquid=liquid.name if liquid else "unknown",
         air=air,
         simulated=simulated,
-        runs=look.used,
-        left_out=tuple(look.reasons.most_common()),
+        runs=sums.plain.count,
+        left_out=tuple(sums.reasons.most_common()),
         consensus=consensus,
         with_all=with_all,
         average=sums.plain.mean,

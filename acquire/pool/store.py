@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from acquire.pool.settings import PoolError
@@ -18,10 +18,13 @@ COLUMNS = (
 
 
 class SummaryStore:
-    """A file of summaries that grows by one line at a time and is read from the top as often as wanted."""
+    """A file of summaries that grows by one line at a time and is read from the top as often as wanted.
 
-    def __init__(self, path: str | Path) -> None:
-        self.path = Path(path)
+    `tables` are tables of runs that come first; they are read where they are.
+    """
+
+    def __init__(self, path: str | Path, tables: Sequence[Path] = ()) -> None:
+        self.path, self.tables = Path(path), tuple(tables)
         self.path.write_text("", encoding="utf-8")
         self.count = 0
 
@@ -32,6 +35,8 @@ class SummaryStore:
                 self.count += 1
 
     def __iter__(self) -> Iterator[RunSummary]:
+        for table in self.tables:
+            yield from read_table(table)
         with self.path.open(encoding="utf-8") as file:
             for line in file:
                 yield RunSummary.from_dict(json.loads(line))
@@ -50,14 +55,21 @@ def table_row(summary: RunSummary) -> list[str]:
     ]
 
 
-def write_table(summaries: Iterable[RunSummary], path: str | Path) -> Path:
-    """The table of runs as CSV; it can be pooled again itself."""
-    path = Path(path)
-    with path.open("w", newline="", encoding="utf-8") as file:
+def written_to_table(summaries: Iterable[RunSummary], path: str | Path) -> Iterator[RunSummary]:
+    """Hands the summaries on, and each goes into the table of runs as it passes; the table can be pooled again."""
+    with Path(path).open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file)
         writer.writerow(COLUMNS)
-        writer.writerows(table_row(summary) for summary in summaries)
-    return path
+        for summary in summaries:
+            writer.writerow(table_row(summary))
+            yield summary
+
+
+def write_table(summaries: Iterable[RunSummary], path: str | Path) -> Path:
+    """The table of runs as CSV."""
+    for _ in written_to_table(summaries, path):
+        pass
+    return Path(path)
 
 
 def is_table(path: str | Path) -> bool:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.pooling.runs import RunResult
+from analysis.pooling.runs import RunResult, Share
 from analysis.pooling.sums import ConsensusSums
 
 Floats = NDArray[np.float64]
@@ -50,26 +50,29 @@ class _Surface:
 
 
 def _surface(sums: ConsensusSums, tau_run: Floats, tau_bench: Floats) -> _Surface:
-    products, log_d = sums.at(tau_run)
-    shares = len(sums.shares)
+    products, crosses, log_d = sums.at(tau_run)
+    own2 = sums.own2
     shape = (len(tau_run), len(tau_bench))
     mean, variance, level = np.empty(shape), np.empty(shape), np.empty(shape)
-    effects = sums.width - 2
-    scale = np.ones(effects)
+    weight = crosses[:, :, 1]  # of each bench: its column with itself is that with 1
     for column, bench in enumerate(tau_bench):
-        scale[shares:] = bench
-        inner = products[:, 2:, 2:] * scale[None, :, None] * scale[None, None, :]
-        inner[:, np.arange(effects), np.arange(effects)] += 1.0
-        outer = products[:, 2:, :2] * scale[None, :, None]
+        # the benches' own effects first: their block is diagonal
+        scatter = bench**2 + own2[None, :]
+        strength = scatter / (1.0 + scatter * weight)
+        reduced = products - np.einsum("gbi,gb,gbj->gij", crosses, strength, crosses, optimize=True)
+        log_bench = np.log1p(scatter * weight).sum(axis=1)
+        inner = reduced[:, 2:, 2:].copy()
+        diagonal = np.arange(inner.shape[1])
+        inner[:, diagonal, diagonal] += 1.0
         factor = np.linalg.cholesky(inner)
-        half = np.linalg.solve(factor, outer)
-        left = products[:, :2, :2] - np.einsum("gij,gik->gjk", half, half)
+        half = np.linalg.solve(factor, reduced[:, 2:, :2])
+        left = reduced[:, :2, :2] - np.einsum("gij,gik->gjk", half, half)
         information = left[:, 1, 1]
         log_inner = 2.0 * np.log(np.diagonal(factor, axis1=1, axis2=2)).sum(axis=1)
         mean[:, column] = left[:, 0, 1] / information
         variance[:, column] = 1.0 / information
         misfit = left[:, 0, 0] - left[:, 0, 1] ** 2 / information
-        level[:, column] = -0.5 * (log_d + log_inner + np.log(information) + misfit)
+        level[:, column] = -0.5 * (log_d + log_bench + log_inner + np.log(information) + misfit)
     return _Surface(mean, variance, level)
 
 
@@ -124,7 +127,7 @@ def consensus_of_sums(sums: ConsensusSums) -> LikelihoodConsensus:
     if not sums.count >= 2:
         raise ValueError(f"a consensus needs at least two runs; got {sums.count}")
     repeated = sums.count > len(sums.benches) > 1
-    points = 33 if sums.width < 60 else 13
+    points = 33 if sums.width < 60 else 13  # shares: each node costs their cube
     s_run, s_bench = (0.0, 0.99), ((0.0, 0.99) if repeated else (0.0, 0.0))
     for _ in range(_ZOOMS):
         grid_run = np.linspace(*s_run, points)
@@ -181,17 +184,21 @@ def _summarise(
 
 def _common(sums: ConsensusSums, tau_run: float, tau_bench: float) -> float:
     """Standard uncertainty from shared things and benches alone: the limit of endless runs on the same benches."""
-    products, _ = sums.at(np.array([tau_run]))
-    inner = products[0, 2:, 2:]
-    scale = np.ones(sums.width - 2)
-    scale[len(sums.shares) :] = tau_bench
-    pull = products[0, 2:, 1] * scale
-    matrix = np.eye(len(scale)) + scale[:, None] * inner * scale[None, :]
-    information = products[0, 1, 1]
-    total = 1.0 / (information - float(pull @ np.linalg.solve(matrix, pull)))
-    # in the limit the own parts vanish from the variance of this weighted mean
-    weights = (products[0, 2:, 1] - inner @ (scale * np.linalg.solve(matrix, pull))) * total
-    return float(np.sqrt(np.sum((scale * weights) ** 2)))
+    products, crosses, _ = (part[0] for part in sums.at(np.array([tau_run])))
+    effects = np.concatenate([np.ones(len(sums.shares)), np.sqrt(tau_bench**2 + sums.own2)])
+    inner = np.zeros((len(effects), len(effects)))
+    shares = len(sums.shares)
+    inner[:shares, :shares] = products[2:, 2:]
+    inner[:shares, shares:] = crosses[:, 2:].T
+    inner[shares:, :shares] = crosses[:, 2:]
+    inner[shares:, shares:] = np.diag(crosses[:, 1])
+    ones = np.concatenate([products[2:, 1], crosses[:, 1]])
+    pull = ones * effects
+    solved = np.linalg.solve(np.eye(len(effects)) + effects[:, None] * inner * effects[None, :], pull)
+    total = 1.0 / (products[1, 1] - float(pull @ solved))
+    # what the weights of this mean make of each effect; the runs' own parts vanish in the limit
+    weights = (ones - inner @ (effects * solved)) * total
+    return float(np.sqrt(np.sum((effects * weights) ** 2)))
 
 
 def likelihood_consensus(runs: Sequence[RunResult]) -> LikelihoodConsensus:
@@ -205,12 +212,19 @@ def likelihood_consensus(runs: Sequence[RunResult]) -> LikelihoodConsensus:
 def sums_of(runs: Sequence[RunResult]) -> ConsensusSums:
     """Sums with benches, shares and working point taken from the runs themselves."""
     benches = sorted({run.bench for run in runs})
-    shares = sorted({share for run in runs for share in run.shared})
+    members: dict[Share, set[str]] = {}
+    for run in runs:
+        for share in run.shared:
+            members.setdefault(share, set()).add(run.bench)
     values = np.array([run.value for run in runs])
     own = np.array([run.u_own for run in runs])
     spread = 1.4826 * float(np.median(np.abs(values - np.median(values))))
     sums = ConsensusSums(
-        benches, shares, centre=float(np.median(values)), scale=math.hypot(float(np.median(own)), 0.5 * spread)
+        benches,
+        sorted(share for share, of in members.items() if len(of) > 1),
+        {share for share, of in members.items() if len(of) == 1},
+        centre=float(np.median(values)),
+        scale=math.hypot(float(np.median(own)), 0.5 * spread),
     )
     sums.add(runs)
     return sums

@@ -170,7 +170,7 @@ def grubbs_pair_probability(ratio: float, count: int) -> float:
     # midpoints: the integrand is smooth except for the edge where a value stops being among the two largest
     uniform = (np.arange(400) + 0.5) / 400 * top
     angle = (np.arange(400) + 0.5) / 400 * math.pi
-    left = uniform[:, None] ** (1 / power)
+    left = np.maximum(uniform[:, None] ** (1 / power), 1e-12)  # many values: the power underflows
     radius = np.sqrt(np.maximum(1 - left, 0.0))
     smaller = radius * (np.cos(angle) * math.sqrt(count / rest) - np.sin(angle)) / math.sqrt(2)
     scaled = smaller / np.sqrt(left / (rest - 1))

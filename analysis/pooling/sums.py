@@ -1,15 +1,16 @@
 """Everything a consensus needs of many runs, as sums of fixed size: runs stream through and are forgotten.
 
-The covariance of the values is D + C C' + tau_bench**2 Z Z' with D = diag(u_own**2 + tau_run**2), C the shared parts
-and Z the bench of each run.  By the matrix inversion lemma only X' D^-1 X with X = [y, 1, C, Z] and log|D| are needed.
-They are summed at fixed Chebyshev nodes of tau_run and interpolated between them: as functions of
+The covariance of the values is D + C C' + Z diag(tau_bench**2 + own_b**2) Z' with D = diag(u_own**2 + tau_run**2), C
+the parts that runs of several benches share, Z the bench of each run, and own_b what only the runs of bench b share.
+By the matrix inversion lemma only X' D^-1 X with X = [y, 1, C, Z] and log|D| are needed, and the part of Z is
+diagonal.  They are summed at fixed Chebyshev nodes of tau_run and interpolated between them: as functions of
 s = tau/(tau + scale) they are analytic around [0, 1], so 33 nodes give 1e-9 relative for own uncertainties within a
 factor of three of the scale.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 from analysis.pooling.runs import RunResult, Share
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int_]
 
 NODES = 33
 _CHUNK = 16384  # runs turned into one sparse matrix; bounds the memory of `add`
@@ -38,25 +40,53 @@ class ConsensusSums:
 
     Parameters
     ----------
-    benches, shares : sequence
-        All benches and shared things that will occur; a run with another one is refused.
+    benches
+        All benches that will occur.
+    shares
+        Things that runs of several benches share.
+    exclusive
+        Things that only runs of one bench share: their parts are taken to be the same in all runs of that bench.
+        A run with a bench or thing that is in none of the three is refused.
     centre, scale : float
         A rough value and own uncertainty of the runs [unit of value]; they set the working point, not the answer.
+
+    Attributes
+    ----------
+    products : array, shape (NODES, m, m)
+        Over [y, 1, shares]: y the value less `centre`.
+    crosses : array, shape (NODES, benches, m)
+        Of each bench's column with the same; that with 1 is also the bench's own square.
     """
 
-    def __init__(self, benches: Sequence[str], shares: Sequence[Share], *, centre: float, scale: float) -> None:
+    def __init__(
+        self,
+        benches: Sequence[str],
+        shares: Sequence[Share],
+        exclusive: Collection[Share] = (),
+        *,
+        centre: float,
+        scale: float,
+    ) -> None:
         if not scale > 0:
             raise ValueError(f"the scale of the sums is {scale:g}; it must be above zero")
-        self.benches, self.shares = tuple(benches), tuple(shares)
+        self.benches, self.shares, self.exclusive = tuple(benches), tuple(shares), frozenset(exclusive)
         self.centre, self.scale = float(centre), float(scale)
-        self._bench_column = {name: 2 + len(self.shares) + i for i, name in enumerate(self.benches)}
-        self._share_column = {share: 2 + i for i, share in enumerate(self.shares)}
-        self.width = 2 + len(self.shares) + len(self.benches)
+        self._bench = {name: i for i, name in enumerate(self.benches)}
+        self._share = {share: 2 + i for i, share in enumerate(self.shares)}
+        self.width = 2 + len(self.shares)
         self.node_s, self._weights = _nodes()
         self.node_tau = self.scale * self.node_s / (1 - self.node_s)
         self.products = np.zeros((NODES, self.width, self.width))
+        self.crosses = np.zeros((NODES, len(self.benches), self.width))
         self.log_determinant = np.zeros(NODES)
+        self.own_squares = np.zeros(len(self.benches))
+        self.runs = np.zeros(len(self.benches))
         self.count = 0
+
+    @property
+    def own2(self) -> Floats:
+        """Variance of what only the runs of a bench share, shape (benches,)."""
+        return self.own_squares / np.maximum(self.runs, 1)
 
     def add(self, runs: Iterable[RunResult]) -> None:
         """Take runs in; nothing of a single run is kept."""
@@ -73,49 +103,65 @@ class ConsensusSums:
         rows: list[int] = []
         columns: list[int] = []
         entries: list[float] = []
+        bench = np.empty(len(runs), int)
+        own = np.zeros(len(runs))
         for row, run in enumerate(runs):
-            if run.bench not in self._bench_column:
+            place = self._bench.get(run.bench)
+            if place is None:
                 raise ValueError(f"run {run.run!r} is from bench {run.bench!r}, which these sums do not know")
-            pairs = [(0, run.value - self.centre), (1, 1.0), (self._bench_column[run.bench], 1.0)]
+            bench[row] = place
+            rows += (row, row)
+            columns += (0, 1)
+            entries += (run.value - self.centre, 1.0)
             for share, part in run.shared.items():
-                if share not in self._share_column:
+                column = self._share.get(share)
+                if column is not None:
+                    rows.append(row)
+                    columns.append(column)
+                    entries.append(part)
+                elif share in self.exclusive:
+                    own[row] += part * part
+                else:
                     raise ValueError(f"run {run.run!r} shares {share!r}, which these sums do not know")
-                pairs.append((self._share_column[share], part))
-            rows += [row] * len(pairs)
-            columns += [column for column, _ in pairs]
-            entries += [entry for _, entry in pairs]
-        self.add_sparse(np.array(rows), np.array(columns), np.array(entries), np.array([run.u_own for run in runs]))
+        np.add.at(self.own_squares, bench, own)
+        self._add_sparse(
+            np.array(rows), np.array(columns), np.array(entries), bench, np.array([run.u_own for run in runs])
+        )
 
-    def add_sparse(self, rows: NDArray[np.int_], columns: NDArray[np.int_], entries: Floats, u_own: Floats) -> None:
-        """Take in runs given as entries of X: `columns` 0 value minus centre, 1 one, then shares, then benches."""
+    def _add_sparse(self, rows: Ints, columns: Ints, entries: Floats, bench: Ints, u_own: Floats) -> None:
         from scipy.sparse import csr_matrix
 
-        order = np.lexsort((columns, rows))
-        rows, columns, entries = rows[order], columns[order], entries[order]
-        first, second = _pairs(np.bincount(rows, minlength=len(u_own)))
+        count = len(u_own)
+        weights = 1.0 / (u_own[:, None] ** 2 + self.node_tau[None, :] ** 2)
+        self.log_determinant -= np.log(weights).sum(axis=0)
+        np.add.at(self.runs, bench, 1.0)
+        self.count += count
+        # products of all pairs of entries of a run, summed into their places for all nodes at once
+        first, second = _pairs(np.bincount(rows, minlength=count))
         codes = columns[first] * self.width + columns[second]
         places, where = np.unique(codes, return_inverse=True)
-        spread = csr_matrix((entries[first] * entries[second], (where, rows[first])), shape=(len(places), len(u_own)))
-        variances = u_own[:, None] ** 2 + self.node_tau[None, :] ** 2
-        self.log_determinant += np.log(variances).sum(axis=0)
-        totals = (spread @ (1.0 / variances)).T
+        spread = csr_matrix((entries[first] * entries[second], (where, rows[first])), shape=(len(places), count))
+        totals = (spread @ weights).T
         i, j = places // self.width, places % self.width
-        self.products[:, i, j] += totals
+        np.add.at(self.products, (slice(None), i, j), totals)
         apart = i != j
-        self.products[:, j[apart], i[apart]] += totals[:, apart]
-        self.count += len(u_own)
+        np.add.at(self.products, (slice(None), j[apart], i[apart]), totals[:, apart])
+        codes = bench[rows] * self.width + columns
+        places, where = np.unique(codes, return_inverse=True)
+        spread = csr_matrix((entries, (where, rows)), shape=(len(places), count))
+        self.crosses[:, places // self.width, places % self.width] += (spread @ weights).T
 
     def merge(self, other: ConsensusSums) -> None:
         """Add the sums of other runs, made with the same benches, shares, centre and scale."""
-        mine = (self.benches, self.shares, self.centre, self.scale)
-        if mine != (other.benches, other.shares, other.centre, other.scale):
+        mine = (self.benches, self.shares, self.exclusive, self.centre, self.scale)
+        if mine != (other.benches, other.shares, other.exclusive, other.centre, other.scale):
             raise ValueError("these sums were made for other benches, shares or working point; they cannot be merged")
-        self.products += other.products
-        self.log_determinant += other.log_determinant
+        for name in ("products", "crosses", "log_determinant", "own_squares", "runs"):
+            getattr(self, name)[...] += getattr(other, name)
         self.count += other.count
 
-    def at(self, tau: Floats) -> tuple[Floats, Floats]:
-        """(products, log determinants) at these run-to-run deviations, shapes (g, m, m) and (g,)."""
+    def at(self, tau: Floats) -> tuple[Floats, Floats, Floats]:
+        """(products, crosses, log determinants) at these run-to-run deviations, shape (g, ...)."""
         s = np.atleast_1d(tau) / (np.atleast_1d(tau) + self.scale)
         if np.any(s > self.node_s[-1]):
             raise ValueError(
@@ -129,17 +175,18 @@ class ConsensusSums:
             basis /= basis.sum(axis=1, keepdims=True)
         hit = exact.any(axis=1)
         basis[hit] = exact[hit].astype(float)
-        # sums fall like 1/tau**2: what is interpolated is the bounded D^-1 (u**2 + tau**2) form
-        bounded = self.products * (self.scale**2 + self.node_tau**2)[:, None, None]
-        level = self.log_determinant - self.count * np.log(self.scale**2 + self.node_tau**2)
+        # sums fall like 1/tau**2: what is interpolated is the bounded D^-1 (scale**2 + tau**2) form
+        level = self.scale**2 + self.node_tau**2
         tau2 = self.scale**2 + np.atleast_1d(tau) ** 2
+        bounded = basis * level[None, :] / tau2[:, None]
         return (
-            np.tensordot(basis, bounded, axes=1) / tau2[:, None, None],
-            basis @ level + self.count * np.log(tau2),
+            np.tensordot(bounded, self.products, axes=1),
+            np.tensordot(bounded, self.crosses, axes=1),
+            basis @ (self.log_determinant - self.count * np.log(level)) + self.count * np.log(tau2),
         )
 
 
-def _pairs(sizes: NDArray[np.int_]) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
+def _pairs(sizes: Ints) -> tuple[Ints, Ints]:
     """Positions of all pairs (first <= second) within consecutive groups of these sizes."""
     starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
     first, second = [], []

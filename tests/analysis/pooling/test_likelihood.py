@@ -42,6 +42,19 @@ def test_the_sums_give_the_mean_variance_and_likelihood_of_the_whole_matrix(tau_
     assert found.log_likelihood[0, 0] == pytest.approx(level, abs=1e-6)
 
 
+def test_what_only_one_bench_s_runs_share_is_kept_whole():
+    rng = np.random.default_rng(9)
+    runs = [
+        RunResult(f"{b}.{r}", str(b), rng.normal(10, 1), 0.4, {("cell", str(b)): 0.3 + 0.1 * b, ("data", "all"): 0.2})
+        for b in range(4)
+        for r in range(3)
+    ]
+    matrix = covariance(runs) + 0.25 * np.eye(12)
+    inverse = np.linalg.inv(matrix)
+    found = _surface(sums_of(runs), np.array([0.5]), np.array([0.0]))
+    assert found.variance[0, 0] == pytest.approx(1 / inverse.sum(), rel=1e-8)
+
+
 def test_without_scatter_beyond_the_claims_the_answer_is_near_the_weighted_mean():
     runs = [RunResult(str(i), "a", 10.0 + 0.001 * (-1) ** i, 1.0) for i in range(50)]
     found = likelihood_consensus(runs)
@@ -84,7 +97,10 @@ def test_with_one_run_each_the_two_scatters_are_one():
 def test_runs_in_any_order_and_any_pieces_give_the_same_answer():
     runs = runs_of(np.random.default_rng(6), 10, 3)
     whole = sums_of(runs)
-    pieces = [ConsensusSums(whole.benches, whole.shares, centre=whole.centre, scale=whole.scale) for _ in range(3)]
+    pieces = [
+        ConsensusSums(whole.benches, whole.shares, whole.exclusive, centre=whole.centre, scale=whole.scale)
+        for _ in range(3)
+    ]
     for i, run in enumerate(reversed(runs)):
         pieces[i % 3].add([run])
     first = pieces[0]

@@ -1,0 +1,81 @@
+"""A million run summaries pooled: time and memory of the whole command.
+
+Writes a table of runs as an earlier pooling would have (400 benches, ten rooms with a barometer each, one set of
+liquid data), pools it in a process of its own, prints time and the most memory it had.
+Run from the top folder: PYTHONPATH=. python tests/benchmarks/pool_million.py [runs]
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+
+from acquire.pool.store import write_table
+from acquire.pool.summary import RunSummary
+
+TRUTH = 36.57e3
+
+
+def summaries(count: int, rng: np.random.Generator):
+    benches = 400
+    bench_error = rng.normal(0, 200, benches)
+    room_error, all_error = rng.normal(0, 1, 10), rng.normal()
+    cell, thermometer = rng.normal(0, 1, benches), rng.normal(0, 1, benches)
+    for number in range(count):
+        b = number % benches
+        own = 300.0 * math.exp(0.2 * rng.normal())
+        value = TRUTH + bench_error[b] + 250 * room_error[b % 10] + 110 * all_error
+        value += 150 * thermometer[b] + 120 * cell[b] + own * rng.normal()
+        yield RunSummary(
+            f"{number}.h5",
+            content=hashlib.sha256(str(number).encode()).hexdigest(),
+            run=f"run {number}",
+            bench=f"bench {b:03d}",
+            liquid="n-heptane",
+            air="sealed",
+            start=1.6e9 + 600.0 * number,
+            value=value,
+            u_own=own,
+            interval_95=(value - 900, value + 900),
+            shared=(
+                ("cell", f"bench {b:03d}, volume", 120.0),
+                ("liquid data", "all, dz", 110.0),
+                ("pressure sensor", f"room {b % 10}, offset", 250.0),
+                ("thermometer", f"bench {b:03d}, gain_t", 150.0),
+            ),
+            points=6,
+        )
+
+
+def main() -> None:
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
+    with tempfile.TemporaryDirectory() as folder:
+        table = Path(folder) / "many.csv"
+        write_table(summaries(count, np.random.default_rng(1)), table)
+        print(f"{count} summaries, {table.stat().st_size / 1e6:.0f} MB")
+        out = Path(folder) / "out"
+        start = time.perf_counter()
+        subprocess.run(
+            [sys.executable, "-m", "acquire.commands.main", "pool", str(table), "--out", str(out), "--workers", "0"],
+            check=True,
+        )
+        seconds = time.perf_counter() - start
+        usage = resource.getrusage(resource.RUSAGE_CHILDREN)
+        most, cpu = usage.ru_maxrss / 1024, usage.ru_utime + usage.ru_stime
+        found = json.loads((out / "pool.json").read_text())["consensus"]
+        low, high = found["interval_95"]
+        print(f"pooled in {seconds:.1f} s ({cpu:.1f} s of processor), at most {most:.0f} MiB")
+        print(f"interval {low:.0f} to {high:.0f} J/mol, truth {TRUTH:.0f}")
+
+
+if __name__ == "__main__":
+    main()
