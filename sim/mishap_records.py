@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import Field
 
@@ -28,10 +28,15 @@ class Mishap(Record):
     after_s: Annotated[float, Field(ge=0)] = 0.0
     for_s: _Positive | None = None
 
+    @classmethod
+    def kind_name(cls) -> str:
+        """The kind, as the scenario file writes it."""
+        return str(get_args(cls.model_fields["kind"].annotation)[0])
+
     @property
     def name(self) -> str:
-        """The kind, as the scenario file writes it."""
-        return str(getattr(self, "kind"))  # noqa: B009 - each arm of the union has its own literal
+        """The kind of this one."""
+        return self.kind_name()
 
     def size(self) -> dict[str, Any]:
         """What the file says about its size."""
@@ -250,3 +255,8 @@ AnyMishap = Annotated[
     | WrongUnit,
     Field(discriminator="kind"),
 ]
+
+
+def mishap_classes() -> tuple[type[Mishap], ...]:
+    """The record of every kind, in the order above."""
+    return get_args(get_args(AnyMishap)[0])

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import itertools
 import math
-from typing import Any, get_args
+from typing import Any
 
 import pytest
 
 from sim.device import BenchAct, SimulatedBench
 from sim.mishap_effects import BEGIN
-from sim.mishap_records import AnyMishap, Mishap
+from sim.mishap_records import Mishap, mishap_classes
 from sim.truth import State
 from tests.sim.runs import ACTS, play, quiet, rows
 
 R = 8.31446261815324
-KINDS = [get_args(arm.model_fields["kind"].annotation)[0] for arm in get_args(get_args(AnyMishap)[0])]
+KINDS = [arm.kind_name() for arm in mishap_classes()]
 
 
 def with_and_without(*mishaps: dict[str, Any], end: float = 960.0, **changes: Any) -> tuple[SimulatedBench, Any]:
@@ -30,9 +30,9 @@ def test_every_kind_has_an_effect_and_every_effect_a_kind() -> None:
     assert set(KINDS) == set(BEGIN)
 
 
-@pytest.mark.parametrize("arm", get_args(get_args(AnyMishap)[0]))
+@pytest.mark.parametrize("arm", mishap_classes())
 def test_every_mishap_is_in_the_truth_with_its_size_and_moment(arm: type[Mishap]) -> None:
-    kind = get_args(arm.model_fields["kind"].annotation)[0]
+    kind = arm.kind_name()
     data = {"kind": kind, "when": "charge", "after_s": 30.0, "for_s": 50.0}
     if kind == "impure_liquid":
         data["other"] = "n-hexane"
