@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import struct
 import zlib
 from collections.abc import Iterator
@@ -13,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from acquire.file_lock import lock_file
+from acquire.file_lock import is_held
 from acquire.journal import Entry
 from acquire.raw_journal import HEAD, MAGIC, MAX_CONTENT, READINGS_HEAD, RECEIVED_HEAD, TAIL, Kind
 from acquire.runfile.errors import DamagedFileError, NotARunFileError, first_line
@@ -192,12 +191,5 @@ def _decoded(kind: Kind, content: memoryview, devices: dict[int, str]) -> Item |
 
 
 def is_being_written(path: str | Path) -> bool:
-    """Whether a live process holds the raw journal."""
-    try:
-        handle = os.open(path, os.O_RDWR)
-    except OSError:
-        return False
-    try:
-        return not lock_file(handle)
-    finally:
-        os.close(handle)
+    """Whether a living process holds the raw journal."""
+    return is_held(path)

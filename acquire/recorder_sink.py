@@ -160,6 +160,7 @@ class RecordingSink:
             try:
                 writer.close(end_time, points, baselines, results, truth)
             except RunFileError as error:
+                writer.abandon()
                 self.trouble = str(error)
             else:
                 self._drop_raw()

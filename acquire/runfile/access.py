@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 from typing import Any
 
 import h5py
 
+from acquire.file_lock import is_held
 from acquire.runfile import layout
-from acquire.runfile.columns import texts
+from acquire.runfile.columns import checked, texts
 from acquire.runfile.errors import DamagedFileError, NotARunFileError, first_line
 from acquire.runfile.layout import RunHeader
-from acquire.runfile.superblock import OPEN_FLAGS, SuperblockError, read_superblock
+from acquire.runfile.strings import attr_text
+from acquire.runfile.superblock import OPEN_FLAGS, SIZE, SuperblockError, mended, read_superblock
 
 #: HDF5 and Python complain in these ways when bytes are not what a file promised.
 MALFORMED = (
@@ -36,9 +39,15 @@ def open_for_reading(path: str | Path) -> h5py.File:
     NotARunFileError, DamagedFileError
     """
     path = Path(path)
-    flags = _flags(path)
+    marked = bool(_flags(path) & OPEN_FLAGS)
     try:
-        file = h5py.File(path, "r", swmr=True) if flags & OPEN_FLAGS else h5py.File(path, "r")
+        if not marked:
+            file = h5py.File(path, "r")
+        elif is_held(path):
+            file = h5py.File(path, "r", swmr=True)
+        else:
+            # Its writer was killed. Following it as if it were alive would try a damaged block for minutes.
+            file = h5py.File(MarkCleared(path), "r")
     except MALFORMED as error:
         raise DamagedFileError(
             f"{path} is an HDF5 file but cannot be opened: {first_line(error)}. "
@@ -51,6 +60,42 @@ def open_for_reading(path: str | Path) -> h5py.File:
         file.close()
         raise
     return file
+
+
+class MarkCleared(io.RawIOBase):
+    """The bytes of a file whose writer was killed, as they would be without the mark that it is open for writing."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__()
+        self._file = open(path, "rb", buffering=0)  # noqa: SIM115  (closed in `close`)
+        length = self._file.seek(0, io.SEEK_END)
+        self._file.seek(0)
+        self._head = mended(self._file.read(SIZE), length)
+
+    def readable(self) -> bool:
+        return True
+
+    def seekable(self) -> bool:
+        return True
+
+    def seek(self, place: int, whence: int = io.SEEK_SET) -> int:
+        return self._file.seek(place, whence)
+
+    def tell(self) -> int:
+        return self._file.tell()
+
+    def readinto(self, buffer: Any) -> int:
+        place = self._file.tell()
+        view = memoryview(buffer).cast("B")
+        done = self._file.readinto(view) or 0
+        if place < SIZE:
+            changed = self._head[place : place + done]
+            view[: len(changed)] = changed
+        return done
+
+    def close(self) -> None:
+        self._file.close()
+        super().close()
 
 
 def _flags(path: Path) -> int:
@@ -97,7 +142,7 @@ def check_schema(file: h5py.File, path: Path) -> str:
 
 def text_of(dataset: Any) -> str:
     """A scalar text."""
-    (text,) = texts([dataset[()]])
+    (text,) = texts([checked(dataset)[()]])
     return text
 
 
@@ -111,7 +156,7 @@ def read_header(file: h5py.File) -> RunHeader:
     return RunHeader(
         title=text_of(entry["title"]),
         start_time=text_of(entry["start_time"]),
-        program=f"{text_of(program)} {program.attrs['version']}".strip(),
+        program=f"{text_of(program)} {attr_text(program, 'version')}".strip(),
         plan=json.loads(text_of(own["plan"])),
         plan_text=text_of(entry["plan_text/data"]),
         profile_texts=texts_of_profiles,

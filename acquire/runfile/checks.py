@@ -12,7 +12,7 @@ import numpy as np
 from acquire.journal import GENESIS, Entry, chained_hash
 from acquire.runfile import layout
 from acquire.runfile.access import MALFORMED
-from acquire.runfile.columns import shortest, texts
+from acquire.runfile.columns import checked, shortest, texts
 from acquire.runfile.errors import first_line
 from acquire.runfile.overview import FACTORS, level_names
 from acquire.runfile.seal import content_hash, object_digest, objects, read_seal
@@ -73,10 +73,10 @@ def check_journal(file: h5py.File) -> Iterator[Fault]:
 
 
 def _check_journal(journal: h5py.Group) -> Iterator[Fault]:
-    columns = {name: journal[name] for name in layout.JOURNAL_COLUMNS}
+    columns = {name: checked(journal[name]) for name in layout.JOURNAL_COLUMNS}
     rows = shortest(columns.values())
     data = {name: column[:rows] for name, column in columns.items()}
-    lines = journal["lines"][()].tobytes()
+    lines = checked(journal["lines"])[()].tobytes()
     ends = data["end"].astype(np.int64)
     if rows and (ends[0] < 0 or np.any(np.diff(ends) < 0) or ends[-1] > len(lines)):
         yield Fault(ALTERED, layout.JOURNAL, "the journal's rows point outside its lines")
@@ -123,7 +123,7 @@ def check_streams(file: h5py.File) -> Iterator[Fault]:
 
 
 def _check_log(log: h5py.Group, path: str) -> Iterator[Fault]:
-    lengths = {name: log[name].shape[0] for name in layout.COLUMNS}
+    lengths = {name: checked(log[name]).shape[0] for name in layout.COLUMNS}
     rows = min(lengths.values())
     if max(lengths.values()) != rows:
         yield Fault(

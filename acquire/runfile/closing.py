@@ -13,12 +13,13 @@ import h5py
 from acquire.record import Baseline, PointRecord
 from acquire.runfile import layout
 from acquire.runfile.access import open_for_reading, read_header, text_of
-from acquire.runfile.columns import append_rows
+from acquire.runfile.columns import append_rows, checked
 from acquire.runfile.errors import DamagedFileError, WriteFailedError, first_line
 from acquire.runfile.guarded import written_file
 from acquire.runfile.overview import FACTORS, level_names
 from acquire.runfile.seal import digests, read_seal, write_seal
-from acquire.runfile.skeleton import create_tree, write_text
+from acquire.runfile.skeleton import create_tree
+from acquire.runfile.strings import set_attr, write_text
 from acquire.runfile.tables import set_default_plot, write_baselines, write_points, write_result, write_truth
 from drivers.readings import CHANNELS, PRESSURE, TEMPERATURE
 
@@ -45,7 +46,7 @@ def close_run(
         with open_for_reading(path) as source, written_file(draft, "w") as target:
             copy_run(source, target)
             entry = target["entry"]
-            target.attrs["file_name"] = path.name
+            set_attr(target, "file_name", path.name)
             if end_time:  # a mended file has none, so that everyone can see that the run was never closed
                 write_text(entry, "end_time", end_time)
             write_points(entry, points)
@@ -104,6 +105,7 @@ def _copy_group(source: h5py.Group, target: h5py.Group, *, streams: Sequence[str
 
 
 def _copy_column(source: h5py.Dataset, target: h5py.Dataset, rows: int) -> None:
+    source = checked(source)
     for start in range(0, rows, layout.SLICE_ROWS):
         append_rows(target, source[start : min(rows, start + layout.SLICE_ROWS)])
 

@@ -8,6 +8,8 @@ from typing import Any
 import h5py
 import numpy as np
 
+from acquire.runfile.strings import set_attr
+
 
 def create_column(
     group: h5py.Group,
@@ -39,7 +41,7 @@ def create_column(
         **({"compression": "gzip", "compression_opts": 1, "shuffle": True} if compress else {}),
     )
     for key, value in (attrs or {}).items():
-        column.attrs[key] = value
+        set_attr(column, key, value)
     return column
 
 
@@ -70,6 +72,29 @@ def append_rows(column: h5py.Dataset, values: Any) -> None:
     Appender(column).append(values)
 
 
+#: A deflated byte can stand for at most this many (zlib's documented limit, 1032:1).
+DEFLATE_LIMIT = 1032
+SMALL = 1 << 20  # bytes that are never worth refusing
+
+
+def checked(dataset: Any) -> h5py.Dataset:
+    """The dataset, after a look at whether the file can hold what it claims: a spoilt shape must not ask for memory.
+
+    Raises
+    ------
+    ValueError
+        It is no dataset, or claims more than its file can hold.
+    """
+    if not isinstance(dataset, h5py.Dataset):
+        raise ValueError("a column is not a dataset")
+    if dataset.dtype.kind == "O":
+        raise ValueError(f"{dataset.name} is of variable length, which we never write")
+    claimed = dataset.size * dataset.dtype.itemsize if dataset.shape is not None else 0
+    if claimed > SMALL and claimed > DEFLATE_LIMIT * dataset.file.id.get_filesize():
+        raise ValueError(f"{dataset.name} claims {claimed} bytes, more than its file can hold")
+    return dataset
+
+
 def shortest(columns: Iterable[h5py.Dataset]) -> int:
     """Rows that every column has: while a file is written, or after a kill, one may be ahead of the others."""
     return min((column.shape[0] for column in columns), default=0)
@@ -77,4 +102,6 @@ def shortest(columns: Iterable[h5py.Dataset]) -> int:
 
 def texts(column: Any) -> list[str]:
     """Fixed-width or variable UTF-8 rows as str."""
+    if isinstance(column, h5py.Dataset):
+        column = checked(column)
     return [item.decode("utf-8") if isinstance(item, bytes) else str(item) for item in np.asarray(column).tolist()]

@@ -9,6 +9,7 @@ from acquire.runfile.errors import RunFileExistsError, WriteFailedError, first_l
 from acquire.runfile.guarded import written_file
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.skeleton import create_tree
+from acquire.runfile.strings import set_attr
 
 
 def create_run_file(path: Path, header: RunHeader) -> None:
@@ -20,7 +21,7 @@ def create_run_file(path: Path, header: RunHeader) -> None:
             raise RunFileExistsError(path)
         with written_file(draft, "w") as file:
             create_tree(file, header)
-            file.attrs["file_name"] = path.name
+            set_attr(file, "file_name", path.name)
         publish_new(draft, path)
     except FileExistsError as error:
         raise RunFileExistsError(path) from error

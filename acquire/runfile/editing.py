@@ -53,6 +53,8 @@ def append_to_closed(
     path = Path(path)
     with RunFile(path) as run:
         if run.live:
+            raise FileInUseError(path, alive=True)
+        if run.killed:
             raise FileInUseError(path)
         file = run.hdf
         seal = read_seal(file)

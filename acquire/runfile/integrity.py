@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from acquire.raw_frames import is_being_written
+from acquire.file_lock import is_held
 from acquire.raw_journal import raw_journal_path
 from acquire.runfile.access import MALFORMED, open_for_reading
 from acquire.runfile.checks import ALTERED, DAMAGED, INCOMPLETE, Fault, check_journal, check_seal, check_streams
@@ -73,7 +73,7 @@ def verify(path: str | Path) -> VerifyReport:
     path = Path(path)
     raw = raw_journal_path(path)
     raw_text = str(raw) if raw.exists() else ""
-    if raw_text and is_being_written(raw):
+    if is_held(path) or is_held(raw):
         return VerifyReport(str(path), RECORDING, (), "Verify it once the run is closed.", raw_journal=raw_text)
     faults: list[Fault] = []
     try:
@@ -94,11 +94,11 @@ def _verify_open(run: RunFile, path: Path, faults: list[Fault], raw_text: str) -
     file = run.hdf
     seal = None
     if not run.sealed:
-        why = "its writer was killed" if run.live else "the run was not closed"
+        why = "its writer was killed" if run.killed else "the run was not closed"
         faults.append(Fault(INCOMPLETE, "", f"there is no seal: {why}"))
     else:
         faults += check_seal(file)
-        with contextlib.suppress(*MALFORMED):
+        with contextlib.suppress(RunFileError):  # `check_seal` has said so
             seal = run.seal()
         with contextlib.suppress(*MALFORMED):
             if "end_time" not in file["entry"]:
@@ -180,7 +180,7 @@ def repair(path: str | Path, *, now_iso: str) -> Path:
     """
     path = Path(path)
     raw = raw_journal_path(path)
-    if raw.exists() and is_being_written(raw):
+    if is_held(path) or is_held(raw):
         raise FileInUseError(path, alive=True)
     if not path.exists() and not raw.exists():
         raise NotARunFileError(f"{path} does not exist; expected a run file. Check the name and the folder.", path)

@@ -26,9 +26,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-import h5py
 import numpy as np
 
+from acquire.runfile.strings import fixed
 from drivers.readings import BAROMETER, CHANNELS, PRESSURE, ROOM_TEMPERATURE, TEMPERATURE
 
 SCHEMA_VERSION = "1.0"
@@ -101,14 +101,9 @@ class RunHeader:
         return cls(**data)
 
 
-def fixed_text(length: int) -> Any:
-    """Dtype of UTF-8 text of at most `length` bytes."""
-    return h5py.string_dtype("utf-8", length)
-
-
 def column_dtype(name: str) -> Any:
     """Numpy dtype for a code such as "f8" or "S32" (UTF-8)."""
-    return fixed_text(int(name[1:])) if name.startswith("S") else np.dtype(name)
+    return fixed(int(name[1:])) if name.startswith("S") else np.dtype(name)
 
 
 def clipped(text: str, length: int) -> bytes:

@@ -16,7 +16,7 @@ from acquire.points import PointBook, baselines_of
 from acquire.record import Baseline, PointRecord, RunRecord, Trace
 from acquire.runfile import layout
 from acquire.runfile.access import MALFORMED, open_for_reading, read_header, text_of
-from acquire.runfile.columns import shortest
+from acquire.runfile.columns import checked, shortest
 from acquire.runfile.errors import DamagedFileError, RunFileError, first_line
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.seal import Seal, read_seal
@@ -59,8 +59,13 @@ class RunFile:
 
     @property
     def live(self) -> bool:
-        """True while it is open for writing somewhere, or was when its writer was killed."""
+        """True while somebody is writing it."""
         return bool(self._file.swmr_mode)
+
+    @property
+    def killed(self) -> bool:
+        """True when its writer ended without closing it."""
+        return self._file.driver == "fileobj"
 
     @property
     def sealed(self) -> bool:
@@ -122,7 +127,7 @@ class RunFile:
         # looking a column up costs as much as reading a screenful of it
         column = self._columns.get(path)
         if column is None:
-            column = self._columns[path] = self._file[path]
+            column = self._columns[path] = checked(self._file[path])
         return column
 
     def trace(self, channel: str, start: int = 0, stop: int | None = None) -> Trace:
@@ -159,7 +164,7 @@ class RunFile:
         """The canonical lines and stored hashes from this row on."""
 
         def read() -> tuple[list[str], list[str]]:
-            journal = self._file[layout.JOURNAL]
+            journal = {name: self._column(f"{layout.JOURNAL}/{name}") for name in (*layout.JOURNAL_COLUMNS, "lines")}
             rows = shortest(journal[name] for name in layout.JOURNAL_COLUMNS)
             if since >= rows:
                 return [], []
@@ -202,7 +207,7 @@ class RunFile:
             truth=read_document(entry["truth"]) if "truth" in entry else None,
             versions=dict(header.versions),
             path=str(self.path),
-            integrity="open" if self.live else "sealed" if self.sealed else "unsealed",
+            integrity="open" if self.live or self.killed else "sealed" if self.sealed else "unsealed",
         )
 
     def points(self) -> tuple[PointRecord, ...]:

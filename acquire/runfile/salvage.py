@@ -11,7 +11,7 @@ import numpy as np
 from acquire.journal import Entry
 from acquire.runfile import layout
 from acquire.runfile.access import MALFORMED, read_header
-from acquire.runfile.columns import shortest
+from acquire.runfile.columns import checked, shortest
 from acquire.runfile.errors import DamagedFileError, first_line
 from acquire.runfile.writer import RunFileWriter
 from drivers.readings import CHANNELS, Readings
@@ -47,7 +47,7 @@ def _salvage_channel(source: h5py.File, writer: RunFileWriter, channel: str) -> 
     lost = 0
     try:
         log = source[layout.log_path(channel)]
-        columns = {name: log[name] for name in layout.COLUMNS}
+        columns = {name: checked(log[name]) for name in layout.COLUMNS}
         rows = shortest(columns.values())
         device = source[layout.recording_path(channel)]["devices"][()].decode("utf-8")
         steps = _time_steps(source, channel)
@@ -76,7 +76,7 @@ def _salvage_channel(source: h5py.File, writer: RunFileWriter, channel: str) -> 
 
 def _time_steps(source: h5py.File, channel: str) -> list[tuple[int, float]]:
     recording = source[layout.recording_path(channel)]
-    return list(zip(recording["row"][()].tolist(), recording["u_time"][()].tolist(), strict=False))
+    return list(zip(checked(recording["row"])[()].tolist(), checked(recording["u_time"])[()].tolist(), strict=False))
 
 
 def _constant_parts(steps: list[tuple[int, float]], start: int, stop: int) -> list[tuple[int, int, float]]:
@@ -99,8 +99,8 @@ def _salvage_journal(source: h5py.File, writer: RunFileWriter) -> None:
     journal = source[layout.JOURNAL]
     entries: list[Entry] = []
     try:
-        ends = journal["end"][()].tolist()
-        lines = journal["lines"]
+        ends = checked(journal["end"])[()].tolist()
+        lines = checked(journal["lines"])
         start = 0
         for end in ends:
             if not start <= end <= lines.shape[0]:

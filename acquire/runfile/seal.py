@@ -16,11 +16,16 @@ import h5py
 import numpy as np
 
 from acquire.runfile import layout
-from acquire.runfile.columns import texts
+from acquire.runfile.columns import checked, texts
+from acquire.runfile.strings import set_attr, write_text, write_texts
 
 ALGORITHM = "SHA-256 over path, type, shape, attributes and content of each object"
 #: Attributes that HDF5 keeps about dimension scales: references, which a repack renumbers.
 BOOKKEEPING = frozenset({"CLASS", "NAME", "DIMENSION_LIST", "REFERENCE_LIST"})
+
+
+#: A run has some 150 objects, and a dozen more with each result added later.
+MOST_OBJECTS = 20_000
 
 
 @dataclass(frozen=True)
@@ -47,8 +52,12 @@ def digests(file: h5py.File) -> dict[str, str]:
 def objects(file: h5py.File) -> Iterator[tuple[str, Any]]:
     """Every object below the root, the root included, or the soft link in its place, with its path; not the seal."""
     todo: list[tuple[str, Any]] = [("/", file["/"])]
+    seen = 0
     while todo:
         path, item = todo.pop()
+        seen += 1
+        if seen > MOST_OBJECTS:
+            raise ValueError(f"the file has more than {MOST_OBJECTS} objects, or groups that contain themselves")
         yield path, item
         if isinstance(item, h5py.Group):
             prefix = path.rstrip("/")
@@ -68,9 +77,12 @@ def object_digest(path: str, item: Any) -> str:
     for name in sorted(attributes):
         if name not in BOOKKEEPING:
             digest.update(b"\0attribute\0" + name.encode("utf-8") + b"\0")
+            if attributes.get_id(name).dtype.kind == "O":
+                digest.update(b"variable length")  # never ours; reading it from a spoilt file could take for ever
+                continue
             digest.update(_content(np.asarray(attributes[name])))
     if isinstance(item, h5py.Dataset):
-        shape = item.shape
+        shape = checked(item).shape
         digest.update(f"\0data\0{shape}\0".encode())
         if shape == ():
             digest.update(_content(np.asarray(item[()])))
@@ -105,11 +117,11 @@ def write_seal(file: h5py.File, sealed_at: str) -> Seal:
     found = digests(file)
     seal = Seal(sealed_at, content_hash(found), found, earlier)
     group = file.create_group(layout.SEAL)
-    group.attrs["NX_class"] = "NXcollection"
+    set_attr(group, "NX_class", "NXcollection")
     for name, text in (("sealed_at", sealed_at), ("algorithm", ALGORITHM), ("content", seal.content)):
-        group.create_dataset(name, data=text, dtype=h5py.string_dtype())
+        write_text(group, name, text)
     for name, rows in (("path", list(found)), ("sha256", list(found.values())), ("earlier", list(earlier))):
-        group.create_dataset(name, data=np.array(rows, dtype=object), shape=(len(rows),), dtype=h5py.string_dtype())
+        write_texts(group, name, rows)
     return seal
 
 
@@ -119,8 +131,8 @@ def read_seal(file: h5py.File) -> Seal | None:
         return None
     group = file[layout.SEAL]
     stored = dict(zip(texts(group["path"]), texts(group["sha256"]), strict=True))
-    (sealed_at,) = texts([group["sealed_at"][()]])
-    (content,) = texts([group["content"][()]])
+    (sealed_at,) = texts([checked(group["sealed_at"])[()]])
+    (content,) = texts([checked(group["content"])[()]])
     return Seal(sealed_at, content, stored, tuple(texts(group["earlier"])))
 
 

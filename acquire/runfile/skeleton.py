@@ -18,6 +18,7 @@ from acquire.runfile import layout
 from acquire.runfile.columns import create_column
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.overview import create_levels
+from acquire.runfile.strings import fixed, set_attr, write_text
 from drivers.readings import CHANNEL_UNIT, CHANNELS, PRESSURE, Quality
 
 MASK_WORDS = "sum of: " + ", ".join(
@@ -27,13 +28,8 @@ MASK_WORDS = "sum of: " + ", ".join(
 
 def make_group(parent: h5py.Group, name: str, nx_class: str) -> h5py.Group:
     group = parent.create_group(name)
-    group.attrs["NX_class"] = nx_class
+    set_attr(group, "NX_class", nx_class)
     return group
-
-
-def write_text(group: h5py.Group, name: str, text: str) -> h5py.Dataset:
-    """A scalar of variable-length UTF-8, which every viewer shows."""
-    return group.create_dataset(name, data=text, dtype=h5py.string_dtype())
 
 
 def write_note(parent: h5py.Group, name: str, text: str, *, kind: str, file_name: str) -> h5py.Group:
@@ -56,25 +52,25 @@ def create_tree(
     identifier: str | None = None,
 ) -> None:
     """The whole tree, empty but for the header."""
-    file.attrs["NX_class"] = "NXroot"
-    file.attrs["default"] = "entry"
-    file.attrs["creator"] = "satline"
-    file.attrs["creator_version"] = header.program
-    file.attrs["NeXus_release"] = layout.NEXUS_RELEASE
-    file.attrs["HDF5_Version"] = h5py.version.hdf5_version
-    file.attrs["h5py_version"] = h5py.version.version
-    file.attrs["file_time"] = header.start_time
+    set_attr(file, "NX_class", "NXroot")
+    set_attr(file, "default", "entry")
+    set_attr(file, "creator", "satline")
+    set_attr(file, "creator_version", header.program)
+    set_attr(file, "NeXus_release", layout.NEXUS_RELEASE)
+    set_attr(file, "HDF5_Version", h5py.version.hdf5_version)
+    set_attr(file, "h5py_version", h5py.version.version)
+    set_attr(file, "file_time", header.start_time)
     entry = make_group(file, "entry", "NXentry")
-    entry.attrs["default"] = f"trace_{PRESSURE}"
+    set_attr(entry, "default", f"trace_{PRESSURE}")
     _write_header(entry, header, identifier or str(uuid.uuid4()))
     instrument = make_group(entry, "instrument", "NXinstrument")
-    write_text(instrument, "name", "vapour-pressure bench").attrs["short_name"] = "bench"
+    set_attr(write_text(instrument, "name", "vapour-pressure bench"), "short_name", "bench")
     for channel in channels:
         _create_channel(entry, instrument, channel, header.start_time, compress=compress)
     received = make_group(instrument, "received", "NXcollection")
     for name, dtype in (("arrival", "f8"), ("end", "i8")):
         create_column(received, name, dtype, chunk=layout.CHUNK_ROWS, compress=compress)
-    received["arrival"].attrs["units"] = "s"
+    set_attr(received["arrival"], "units", "s")
     create_column(received, "bytes", "u1", chunk=layout.BYTE_CHUNK, compress=compress)
     _create_journal(entry, compress=compress)
 
@@ -83,10 +79,10 @@ def _write_header(entry: h5py.Group, header: RunHeader, identifier: str) -> None
     write_text(entry, "title", header.title)
     write_text(entry, "experiment_description", "Vapour pressure against temperature of a liquid in a closed cell")
     write_text(entry, "start_time", header.start_time)
-    entry.create_dataset("collection_time", data=0.0).attrs["units"] = "s"
-    write_text(entry, "entry_identifier_uuid", identifier).attrs["version"] = "4"
+    set_attr(entry.create_dataset("collection_time", data=0.0), "units", "s")
+    set_attr(write_text(entry, "entry_identifier_uuid", identifier), "version", "4")
     name, _, version = header.program.partition(" ")
-    write_text(entry, "program_name", name or "satline").attrs["version"] = version
+    set_attr(write_text(entry, "program_name", name or "satline"), "version", version)
     own = make_group(entry, "satline", "NXparameters")
     write_text(own, "schema_version", layout.SCHEMA_VERSION)
     for key in ("plan", "devices", "versions"):
@@ -116,27 +112,27 @@ def _create_channel(
     write_text(log, "description", f"{words}; every reading, none left out")
     for name, (dtype, fill, description) in layout.COLUMNS.items():
         column = create_column(log, name, dtype, chunk=layout.CHUNK_ROWS, fill=fill, compress=compress)
-        column.attrs["long_name"] = description or f"{words} ({unit})"
-    log["time"].attrs["units"] = "s"
-    log["time"].attrs["start"] = start_time
-    log["time"].attrs["long_name"] = "Time (s)"
-    log["value"].attrs["units"] = unit
-    log["value_mask"].attrs["description"] = MASK_WORDS
+        set_attr(column, "long_name", description or f"{words} ({unit})")
+    set_attr(log["time"], "units", "s")
+    set_attr(log["time"], "start", start_time)
+    set_attr(log["time"], "long_name", "Time (s)")
+    set_attr(log["value"], "units", unit)
+    set_attr(log["value_mask"], "description", MASK_WORDS)
     log["time"].make_scale("time")
     for name in ("raw_value", "value", "value_mask"):
         log[name].dims[0].attach_scale(log["time"])
-    log["raw_value"].attrs["units"] = ""  # whatever the device speaks: its profile says, and is in the file
+    set_attr(log["raw_value"], "units", "")  # whatever the device speaks: its profile says, and is in the file
     steps = make_group(sensor, "recording", "NXcollection")
-    steps.create_dataset("devices", data=b"", dtype=layout.fixed_text(layout.DEVICE_LENGTH))
+    steps.create_dataset("devices", data=b"", dtype=fixed(layout.DEVICE_LENGTH))
     create_column(steps, "row", "i8", chunk=layout.CHUNK_ROWS // 8, compress=compress)
     u_time = create_column(steps, "u_time", "f8", chunk=layout.CHUNK_ROWS // 8, compress=compress)
-    u_time.attrs["units"] = "s"
-    u_time.attrs["description"] = "Standard uncertainty of the times from this row on"
+    set_attr(u_time, "units", "s")
+    set_attr(u_time, "description", "Standard uncertainty of the times from this row on")
     create_levels(make_group(entry, f"overview_{channel}", "NXcollection"), unit, compress=compress)
     trace = make_group(entry, f"trace_{channel}", "NXdata")
-    trace.attrs["signal"] = channel
-    trace.attrs["axes"] = np.array(["time"], dtype=object)
-    trace.attrs["time_indices"] = np.array([0])
+    set_attr(trace, "signal", channel)
+    set_attr(trace, "axes", ["time"])
+    set_attr(trace, "time_indices", np.array([0]))
     write_text(trace, "title", words)
     trace["time"] = h5py.SoftLink(f"{log.name}/time")
     trace[channel] = h5py.SoftLink(f"{log.name}/value")
@@ -146,8 +142,8 @@ def _create_journal(entry: h5py.Group, *, compress: bool) -> None:
     journal = make_group(entry, "journal", "NXcollection")
     for name, code in layout.JOURNAL_COLUMNS.items():
         create_column(journal, name, layout.column_dtype(code), chunk=layout.CHUNK_ROWS // 32, compress=compress)
-    journal["time"].attrs["units"] = "s"
-    journal["end"].attrs["description"] = "Where in `lines` the canonical line of this row ends; lines end with LF"
-    journal["sha256"].attrs["description"] = "SHA-256 over the hash of the row before and this canonical line"
+    set_attr(journal["time"], "units", "s")
+    set_attr(journal["end"], "description", "Where in `lines` the canonical line of this row ends; lines end with LF")
+    set_attr(journal["sha256"], "description", "SHA-256 over the hash of the row before and this canonical line")
     lines = create_column(journal, "lines", "u1", chunk=layout.BYTE_CHUNK, compress=compress)
-    lines.attrs["description"] = "UTF-8 bytes: one JSON object per entry, in full"
+    set_attr(lines, "description", "UTF-8 bytes: one JSON object per entry, in full")

@@ -13,8 +13,9 @@ import numpy as np
 
 from acquire.record import Baseline, PointRecord
 from acquire.runfile import layout
-from acquire.runfile.columns import texts
-from acquire.runfile.skeleton import make_group, write_note, write_text
+from acquire.runfile.columns import checked, texts
+from acquire.runfile.skeleton import make_group, write_note
+from acquire.runfile.strings import set_attr, write_text, write_texts
 
 UNITS: Mapping[str, str] = {
     "temperature_probe": "K",
@@ -40,13 +41,13 @@ R = TypeVar("R", Baseline, PointRecord)
 def write_points(entry: h5py.Group, points: Sequence[PointRecord]) -> None:
     """All points, those set aside too; as a plot of total pressure against temperature."""
     group = make_group(entry, "points", "NXdata")
-    group.attrs["signal"] = "pressure"
-    group.attrs["axes"] = np.array(["temperature"], dtype=object)
-    group.attrs["temperature_indices"] = np.array([0])
+    set_attr(group, "signal", "pressure")
+    set_attr(group, "axes", ["temperature"])
+    set_attr(group, "temperature_indices", np.array([0]))
     write_text(group, "title", "Points taken: total pressure against temperature")
     _write_records(group, points, PointRecord)
     for name in ("temperature", "pressure"):
-        group.create_dataset(f"{name}_errors", data=group[f"u_{name}"][()]).attrs["units"] = UNITS[name]
+        set_attr(group.create_dataset(f"{name}_errors", data=group[f"u_{name}"][()]), "units", UNITS[name])
 
 
 def write_baselines(entry: h5py.Group, baselines: Sequence[Baseline]) -> None:
@@ -57,9 +58,7 @@ def _write_records(group: h5py.Group, records: Sequence[Any], kind: type) -> Non
     for field in dataclasses.fields(kind):
         values = [getattr(record, field.name) for record in records]
         if field.type == "str":
-            column = group.create_dataset(
-                field.name, data=np.array(values, dtype=object), shape=(len(values),), dtype=h5py.string_dtype()
-            )
+            column = write_texts(group, field.name, values)
         else:
             dtype = {"float": "f8", "int": "i8", "bool": "u1"}[str(field.type)]
             column = (
@@ -68,9 +67,9 @@ def _write_records(group: h5py.Group, records: Sequence[Any], kind: type) -> Non
                 else group.create_dataset(field.name, shape=(0,), dtype=dtype)
             )
         if field.name in UNITS:
-            column.attrs["units"] = UNITS[field.name]
+            set_attr(column, "units", UNITS[field.name])
         if field.name in LONG_NAMES:
-            column.attrs["long_name"] = LONG_NAMES[field.name]
+            set_attr(column, "long_name", LONG_NAMES[field.name])
 
 
 def read_records(group: h5py.Group, kind: type[R]) -> tuple[R, ...]:
@@ -78,7 +77,7 @@ def read_records(group: h5py.Group, kind: type[R]) -> tuple[R, ...]:
     cast = {"str": str, "float": float, "int": int, "bool": bool}
     columns = []
     for field in dataclasses.fields(kind):
-        values = texts(group[field.name]) if field.type == "str" else group[field.name][()].tolist()
+        values = texts(group[field.name]) if field.type == "str" else checked(group[field.name])[()].tolist()
         columns.append([cast[str(field.type)](value) for value in values])
     return tuple(kind(*row) for row in zip(*columns, strict=True))
 
@@ -99,11 +98,11 @@ def write_result(entry: h5py.Group, number: int, result: Mapping[str, Any], prog
         value = part.get("value", part.get("enthalpy_vap")) if isinstance(part, Mapping) else None
         if isinstance(value, int | float) and isinstance(part, Mapping):
             figure = figures.create_dataset(key, data=float(value))
-            figure.attrs["units"] = unit
+            set_attr(figure, "units", unit)
             if isinstance(part.get("standard_uncertainty"), int | float):
-                figure.attrs["standard_uncertainty"] = float(part["standard_uncertainty"])
+                set_attr(figure, "standard_uncertainty", float(part["standard_uncertainty"]))
     if _write_saturation_line(group, result):
-        group.attrs["default"] = "saturation_line"
+        set_attr(group, "default", "saturation_line")
 
 
 def _write_saturation_line(group: h5py.Group, result: Mapping[str, Any]) -> bool:
@@ -120,17 +119,17 @@ def _write_saturation_line(group: h5py.Group, result: Mapping[str, Any]) -> bool
         return False
     x, y = np.array(sorted(rows)).T
     data = make_group(group, "saturation_line", "NXdata")
-    data.attrs["signal"] = "ln_pressure"
-    data.attrs["axes"] = np.array(["inverse_temperature"], dtype=object)
-    data.attrs["inverse_temperature_indices"] = np.array([0])
+    set_attr(data, "signal", "ln_pressure")
+    set_attr(data, "axes", ["inverse_temperature"])
+    set_attr(data, "inverse_temperature_indices", np.array([0]))
     write_text(data, "title", "Saturation line: points used, trapped air subtracted")
     for name, values, unit, words in (
         ("inverse_temperature", x, "1/K", "1/T (1/K)"),
         ("ln_pressure", y, "", "ln(vapour pressure / Pa)"),
     ):
         column = data.create_dataset(name, data=values)
-        column.attrs["units"] = unit
-        column.attrs["long_name"] = words
+        set_attr(column, "units", unit)
+        set_attr(column, "long_name", words)
     return True
 
 
@@ -148,7 +147,7 @@ def result_numbers(entry: h5py.Group) -> list[int]:
 
 def read_document(note: h5py.Group) -> dict[str, Any]:
     """A JSON text kept in a note."""
-    (text,) = texts([note["data"][()]])
+    (text,) = texts([checked(note["data"])[()]])
     return json.loads(text)
 
 
@@ -159,9 +158,9 @@ def write_truth(entry: h5py.Group, truth: Mapping[str, Any]) -> None:
 
 def set_default_plot(entry: h5py.Group) -> None:
     """What a viewer opens first: the newest saturation line, else the points, else the pressure trace."""
-    entry.attrs["default"] = f"trace_{layout.PRESSURE}"
+    set_attr(entry, "default", f"trace_{layout.PRESSURE}")
     if layout.POINTS in entry and entry[layout.POINTS]["number"].shape[0]:
-        entry.attrs["default"] = "points"
+        set_attr(entry, "default", "points")
     for number in result_numbers(entry):
         if "default" in entry[f"result_{number}"].attrs:
-            entry.attrs["default"] = f"result_{number}"
+            set_attr(entry, "default", f"result_{number}")

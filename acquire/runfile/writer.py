@@ -10,6 +10,7 @@ from typing import Any
 
 import h5py
 
+from acquire.file_lock import hold
 from acquire.journal import GENESIS, Entry
 from acquire.record import Baseline, PointRecord
 from acquire.runfile import layout
@@ -65,6 +66,7 @@ class RunFileWriter:
         self._pending_rows = 0
         self._devices: dict[str, list[str]] = {channel: [] for channel in CHANNELS}
         create_run_file(self.path, header)
+        self._held = hold(self.path)  # by which others know that the writer lives
         with self._writing("opening"):
             self._file = h5py.File(self.path, "r+", libver=layout.LIBVER)
             self._file.swmr_mode = True
@@ -132,6 +134,7 @@ class RunFileWriter:
             file.flush()
             file.close()
             self._file = None
+        self._let_go()
         close_run(self.path, end_time, points, baselines, results, truth)
 
     def abandon(self) -> None:
@@ -139,6 +142,7 @@ class RunFileWriter:
         file, self._file = self._file, None
         healthy = not self._broken
         self._broken = self._broken or "it was let go of"
+        self._let_go()
         if file is None:
             return
         if healthy:
@@ -156,6 +160,11 @@ class RunFileWriter:
     def last_hash(self) -> str:
         """End of the journal's hash chain; printed on a report it ties the report to this journal."""
         return self._hash
+
+    def _let_go(self) -> None:
+        held, self._held = self._held, None
+        if held is not None:
+            os.close(held)
 
     def _note_device(self, channel: str, device: str) -> None:
         file = self._refuse_if_closed()

@@ -102,7 +102,7 @@ def cut_a_row(file):
 
 def change_plan(file):
     del file["entry/plan_text/data"]
-    file["entry/plan_text/data"] = 'liquid = "water"\n'
+    file["entry/plan_text/data"] = np.bytes_('liquid = "water"\n')
 
 
 def redirect_link(file):

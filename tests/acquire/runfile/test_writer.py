@@ -86,10 +86,10 @@ def test_plain_h5py_finds_names_units_and_values(path):
     given, _ = closed_run(path)
     with h5py.File(path, "r") as file:
         log = file["entry/instrument/manometer/value_log"]
-        assert log["value"].attrs["units"] == "Pa"
-        assert log["time"].attrs["units"] == "s"
-        assert log["time"].attrs["start"] == START
-        assert file["entry/instrument/thermometer/value_log/value"].attrs["units"] == "K"
+        assert log["value"].attrs["units"] == b"Pa"
+        assert log["time"].attrs["units"] == b"s"
+        assert log["time"].attrs["start"] == START.encode()
+        assert file["entry/instrument/thermometer/value_log/value"].attrs["units"] == b"K"
         np.testing.assert_array_equal(log["value"][()], joined(given[PRESSURE], "value"))
         np.testing.assert_array_equal(file["entry/trace_pressure/pressure"][()], log["value"][()])
         assert file["entry/satline/schema_version"][()] == b"1.0"
@@ -200,13 +200,13 @@ def test_results_and_entries_are_added_to_a_closed_run_and_nothing_is_lost(path)
     assert_same_trace(run.traces[PRESSURE], given[PRESSURE])
     assert run.integrity == "sealed"
     with h5py.File(path) as file:
-        assert file["entry"].attrs["default"] == "result_2"
+        assert file["entry"].attrs["default"] == b"result_2"
         assert len(file["entry/seal/earlier"]) == 1
 
 
 def test_adding_to_a_run_that_is_still_recorded_is_refused(path):
     writer = RunFileWriter(path, HEADER)
-    with pytest.raises(FileInUseError, match="is being written by another program"):
+    with pytest.raises(FileInUseError, match="is being recorded by another program"):
         append_to_closed(path, [], [RESULT], sealed_at=END)
     writer.abandon()
 
