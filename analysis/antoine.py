@@ -19,6 +19,7 @@ from analysis.refusal import FitRefused
 
 Array = NDArray[np.float64]
 LEAST_POINTS = 5  # three constants and something left to judge them by
+MOST_C = 200.0  # [K] liquids have -20 to -100 K; far beyond, the equation has lost its bend
 LEAST_SPAN = 15.0  # [K] below this the curvature cannot be told from noise
 
 
@@ -93,10 +94,10 @@ def fit_antoine(temperature: Sequence[float] | ArrayLike, pressure: Sequence[flo
     start = (line.intercept + line.slope / tm + b / (tm + c), b, c)
     fit = fit_nonlinear_equal_u(lambda x, k: k[0] - k[1] / (x + k[2]), t, np.log(p), start)
     a, b, c = (float(v) for v in fit.coefficients)
-    if not (b > 0 and tm + c > 0):
+    if not (b > 0 and tm + c > 0 and abs(c) < MOST_C):
         raise FitRefused(
             f"Antoine's constants came out as b = {b:.0f} K, c = {c:.0f} K",
-            "b above zero and c above minus the temperature",
+            f"b above zero and c within {MOST_C:g} K of zero",
             "The points curve the wrong way: use the line, and look for points not settled.",
         )
     return Antoine(a, b, c, fit.covariance, fit.residual_sd)

@@ -8,9 +8,10 @@ from dataclasses import asdict
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.boiling_point import normal_boiling_point
-from analysis.budget import budget, measure_better_first
+from analysis.budget import budget, improvements, measure_better_first
 from analysis.enthalpy_result import Comparison, EnthalpyFit, Estimate, Leak, PointResult, TextbookLine
 from analysis.findings import Finding
 from analysis.findings_inputs import input_findings
@@ -25,6 +26,7 @@ from analysis.trapped_air import CellSetup, SealedBaseline
 
 __all__ = ["EnthalpyFit", "FitPoint", "SensorPriors", "fit_enthalpy"]
 
+Array = NDArray[np.float64]
 LEAK_SIGNIFICANT = 2.6  # in standard uncertainties: 1 % of tight runs correct a leak that is none
 
 
@@ -100,7 +102,15 @@ def fit_enthalpy(
         budget=() if refusal else parts,
         findings=found,
         points=_point_results(points, fit),
-        method=_method(fit, liquid, air, leak, refusal, compared, measure_better_first(parts)),
+        method=_method(
+            fit,
+            liquid,
+            air,
+            leak,
+            refusal,
+            compared,
+            measure_better_first(improvements(fit, *enthalpy_weights(fit, None)[:2])),
+        ),
         refusal=refusal,
         comparison=compared,
         leak=leak,
@@ -124,7 +134,9 @@ def _with_leak_if_called_for(fitted: Any, used: list[FitPoint], air: str) -> tup
     model = plain.model
     if air != "sealed" or np.ptp(model.exposure) == 0 or len(used) < 4:
         return plain, None
-    rate, u_rate = plain.posterior.score(-plain.foreign * model.exposure)
+    per_rate = -plain.foreign * model.exposure
+    rate, u_rate = plain.posterior.score(per_rate)
+    effect = plain.posterior.shift(per_rate, *enthalpy_weights(plain, None)[:2])
     returned = any(p.branch in ("return", "down") for p in used)
     if returned or rate > LEAK_SIGNIFICANT * u_rate:
         leaky = fitted(True)
@@ -133,17 +145,17 @@ def _with_leak_if_called_for(fitted: Any, used: list[FitPoint], air: str) -> tup
         by_z = np.zeros(len(leaky.model.errors))
         by_z[k] = size
         found = leaky.posterior.of(np.zeros(2), by_z)
-        return leaky, Leak(found.value, found.u, True, "a return point shows it" if returned else "significant")
-    return plain, Leak(rate, u_rate, False, "no return point and not significant")
+        why = "a return point shows it" if returned else "significant"
+        return leaky, Leak(found.value, found.u, True, why, found.value * effect)
+    return plain, Leak(rate, u_rate, False, "no return point and not significant", rate * effect)
 
 
-def enthalpy_at(fit: MapFit, temperature: float | None) -> Distribution:
-    """Enthalpy of vaporisation at a temperature, None: at the mean temperature of the points.  [J/mol]"""
+def enthalpy_weights(fit: MapFit, temperature: float | None) -> tuple[Array, Array, float]:
+    """How the enthalpy of vaporisation answers to theta and the common errors, and its value where they are zero."""
     model, vapour = fit.model, fit.vapour
     tm = model.mean_temperature
     s = float(fit.theta[1]) * GAS_CONSTANT * tm
-    by_theta = np.zeros(2)
-    by_theta[1] = GAS_CONSTANT * tm * vapour.dz
+    by_theta = np.array([0.0, GAS_CONSTANT * tm * vapour.dz])
     by_z = np.zeros(len(model.errors))
     away = 0.0 if temperature is None else temperature - tm
     for k, error in enumerate(model.errors):
@@ -151,7 +163,12 @@ def enthalpy_at(fit: MapFit, temperature: float | None) -> Distribution:
             by_z[k] = s * vapour.u_dz
         elif error.key == "dcp":
             by_z[k] = vapour.u_heat_capacity * away
-    return fit.posterior.of(by_theta, by_z, s * vapour.dz + vapour.heat_capacity * away)
+    return by_theta, by_z, s * vapour.dz + vapour.heat_capacity * away
+
+
+def enthalpy_at(fit: MapFit, temperature: float | None) -> Distribution:
+    """Enthalpy of vaporisation at a temperature, None: at the mean temperature of the points.  [J/mol]"""
+    return fit.posterior.of(*enthalpy_weights(fit, temperature))
 
 
 def textbook_line(used: Sequence[FitPoint], baseline: SealedBaseline | None) -> TextbookLine | None:

@@ -116,12 +116,16 @@ class Comparison:
 
 @dataclass(frozen=True, slots=True)
 class Leak:
-    """Leak rate (share of the over-pressure lost per second), its uncertainty, and whether it was corrected."""
+    """Leak rate (share of the over-pressure lost per second), its uncertainty, and whether it was corrected.
+
+    `effect` is what it does to the enthalpy where nothing corrects it.  [J/mol]
+    """
 
     rate: float
     u_rate: float
     corrected: bool
     reason: str
+    effect: float
 
 
 @dataclass(frozen=True, slots=True)

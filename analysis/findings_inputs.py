@@ -47,8 +47,8 @@ def room_pair(temperature: float, pressure: float) -> Finding | None:
         else:
             guess, advice, code = "it does not look like a room", "Check sensor and unit.", "pressure-implausible"
         for unit, least, most in _PRESSURE_LOOKS:
-            # The same digits read as Pa or as kPa would be this number.
-            if least <= pressure <= most or (unit != "kPa" and least <= pressure / 1e3 <= most):
+            # The same digits, taken for kPa or (where they are too many for a gauge near zero) for Pa.
+            if (unit != "kPa" and least <= pressure / 1e3 <= most) or (least >= 60 and least <= pressure <= most):
                 guess = f"the digits look like {unit}"
                 advice, code = f"Set the unit of the pressure channel to {unit}.", "pressure-unit"
                 break

@@ -159,15 +159,14 @@ def _leak(e: Evidence) -> list[Finding]:
     if z <= Z_LEAK:
         return []
     hours = 1 / (3600 * leak.rate)
-    effect = e.effect(-e.fit.foreign * e.fit.model.exposure * leak.rate)
     returned = any(p.branch in ("return", "down") for p in e.used)
     text = f"The cell loses gas: its over-pressure would fall to a third in {hours:.1f} h."
     if returned:
         advice = "Grease or replace the stopper; the value was corrected with the return point."
-        return [Finding("leak", "doubt", z, Z_LEAK, text, advice, effect, LEAK_ALARM)]
+        return [Finding("leak", "doubt", z, Z_LEAK, text, advice, leak.effect, LEAK_ALARM)]
     text += " Without a return point its effect cannot be told from the line itself."
     advice = "Tighten the stopper, and take one point near the start temperature on the way back."
-    return [Finding("leak", "refuse", z, Z_LEAK, text, advice, effect, LEAK_ALARM)]
+    return [Finding("leak", "refuse", z, Z_LEAK, text, advice, leak.effect, LEAK_ALARM)]
 
 
 def _branches(e: Evidence) -> list[Finding]:

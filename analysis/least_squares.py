@@ -17,7 +17,7 @@ POLISH = 20  # Gauss-Newton steps after the search, as long as they shrink
 
 def central_jacobian(function: Callable[[Array], Array], at: Array) -> Array:
     """Central differences, shape (n, k); the step is the cube root of the float resolution, relative to each entry."""
-    step = np.cbrt(np.finfo(float).eps) * np.maximum(np.abs(at), 1e-12)
+    step = np.cbrt(np.finfo(float).eps) * np.where(at == 0, 1.0, np.abs(at))
     columns = []
     for k in range(len(at)):
         up, down = at.copy(), at.copy()
@@ -68,7 +68,7 @@ def fit_nonlinear_equal_u(
 
     with np.errstate(all="ignore"):  # a search may wander where the model overflows; what it returns is checked
         found = least_squares(
-            residuals, first, jac=jacobian, method="lm", x_scale=np.maximum(np.abs(first), 1e-12),
+            residuals, first, jac=jacobian, method="lm", x_scale=np.where(first == 0, 1.0, np.abs(first)),
             ftol=1e-15, xtol=1e-15, gtol=1e-15, max_nfev=MOST_EVALUATIONS,
         )  # fmt: skip
         c, last = found.x, np.inf

@@ -85,6 +85,11 @@ class Posterior:
         """Mean noise scale: what the claimed noise has to be multiplied with."""
         return float(np.exp(self.weights @ NODES))
 
+    @property
+    def mean_square_scale(self) -> float:
+        """Mean square of the noise scale: what the claimed variances have to be multiplied with."""
+        return float(self.weights @ np.exp(2 * NODES))
+
     def step(self) -> tuple[Array, Array]:
         """Mean of theta and z over the noise scale."""
         return self.weights @ self.theta, self.weights @ self.z

@@ -120,7 +120,10 @@ def _within(liquid: Liquid | None, temperature: float) -> Liquid | None:
 def _slope(used: Sequence[FitPoint], baseline: SealedBaseline, setup: CellSetup, liquid: Liquid | None) -> float:
     if len(used) >= 2 and used[-1].temperature - used[0].temperature > 2.0:
         ends = [used[0], used[-1]]
-        vapours = [p.pressure - baseline.pressure * p.temperature / baseline.temperature for p in ends]
+        vapours = [
+            p.pressure - float(air_pressure(p.temperature, baseline, setup, liquid, p.pressure, 40e3).value[0])
+            for p in ends
+        ]
         if min(vapours) > 0 and vapours[1] > vapours[0]:
             return (
                 GAS_CONSTANT * math.log(vapours[1] / vapours[0]) / (1 / ends[0].temperature - 1 / ends[1].temperature)

@@ -1,0 +1,64 @@
+"""The reader of tables of liquids: what is right comes through, every fault is named at once."""
+
+from __future__ import annotations
+
+import pytest
+
+from analysis.liquid_table import parse_liquids
+from analysis.refusal import LiquidError
+
+GOOD = """
+format = 1
+[[liquid]]
+name = "testol"
+molar_mass = 0.05
+saturation = { coefficients = [30.0, -5000.0, -1.0, 0.0], range = [270.0, 350.0], u_relative = 0.01, source = "mine" }
+dz = { coefficients = [10.0, -4000.0, 0.0], range = [270.0, 350.0], u = 0.004, source = "made up" }
+density = { value = 800.0, u_relative = 0.01, expansivity = 1e-3, temperature = 298.15, source = "made up" }
+"""
+
+
+def test_a_table_of_ones_own_is_read():
+    (liquid,) = parse_liquids(GOOD)
+    assert liquid.name == "testol"
+    assert liquid.known
+    assert liquid.expansivity == 1e-3
+    assert liquid.density.u == pytest.approx(8.0)
+    assert liquid.dz_form.u == 0.004
+    assert liquid.heat_capacity_difference.source  # the usual value stands in, and says so
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("molar_mass = 0.05", "molar_mass = 50.0", "molar_mass is 50; expected kg/mol"),
+        ("molar_mass = 0.05", "molar_mas = 0.05", "did you mean 'molar_mass'?"),
+        ("[270.0, 350.0], u_relative", "[350.0, 270.0], u_relative", "not two rising temperatures"),
+        ("u_relative = 0.01, source", "u_relative = 0.0, source", "uncertainty is not greater than zero"),
+        ("[30.0, -5000.0, -1.0, 0.0]", "[30.0, -5000.0]", "not 4 numbers"),
+        ('u = 0.004, source = "made up"', "u = 0.004", "no source is named"),
+        ("format = 1", "format = 7", "format is 7, this program reads 1"),
+        ("value = 800.0", 'value = "heavy"', "value is 'heavy', not a number"),
+    ],
+)
+def test_a_fault_is_named_with_its_liquid_and_key(old, new, said):
+    with pytest.raises(LiquidError) as refused:
+        parse_liquids(GOOD.replace(old, new, 1), "mine.toml")
+    assert said in str(refused.value)
+    assert "mine.toml" in str(refused.value)
+
+
+def test_all_faults_come_at_once():
+    text = GOOD.replace("molar_mass = 0.05", "molar_mass = 50.0").replace("u = 0.004", "u = -1.0")
+    with pytest.raises(LiquidError, match="has 2 faults"):
+        parse_liquids(text)
+
+
+def test_a_name_given_twice_is_a_fault():
+    with pytest.raises(LiquidError, match="testol: the name is given twice"):
+        parse_liquids(GOOD + GOOD.replace("format = 1", ""))
+
+
+def test_text_that_is_no_toml_is_said_to_be_none():
+    with pytest.raises(LiquidError, match="is not TOML"):
+        parse_liquids("liquid = [")
