@@ -79,6 +79,7 @@ class BinaryFramer:
         self._spec = spec
         self._sync = bytes.fromhex(spec.sync)
         self._check = CHECKSUMS[spec.crc][1] if spec.crc != "none" else 0
+        self._length = 0 if spec.payload == "byte" else len(self._sync) + spec.payload + self._check
         self.protected = spec.crc != "none"
         self._buffer = bytearray()
         self._noise = bytearray()
@@ -89,7 +90,7 @@ class BinaryFramer:
         frames = Frames()
         buffer = self._buffer
         buffer += chunk
-        at = 0
+        at = self._good_run(frames) if self._spec.payload != "byte" and not self._noise else 0
         while True:
             start = buffer.find(self._sync, at)
             if start < 0:
@@ -109,6 +110,23 @@ class BinaryFramer:
             at = end
         del buffer[:at]
         return frames
+
+    def _good_run(self, frames: Frames) -> int:
+        """Frames of fixed length that follow each other without fault, the usual case; where the first other begins."""
+        sync, order = self._sync, self._spec.crc_order
+        head, end = len(sync), self._length - self._check
+        function = CHECKSUMS[self._spec.crc][0] if self._check else None
+        begin = 0 if self._spec.crc_from_sync else head
+        data = bytes(self._buffer)
+        for at in range(0, len(data) - self._length + 1, self._length):
+            if not data.startswith(sync, at):
+                return at
+            if function is not None:
+                found = int.from_bytes(data[at + end : at + self._length], order)
+                if function(data[at + begin : at + end]) != found:
+                    return at
+            frames.whole.append(data[at + head : at + end])
+        return len(data) - len(data) % self._length
 
     def _end(self, start: int) -> int | None:
         head = start + len(self._sync)

@@ -29,12 +29,13 @@ from drivers.resistance import (
     thermistor_steinhart_hart,
 )
 from drivers.thermocouple import thermocouple_temperature
-from drivers.units import difference_to_si, from_si, parse_quantity, to_si
+from drivers.units import Number, difference_to_si, find_unit, from_si, parse_quantity, to_si
 
 Floats = NDArray[np.float64]
 
 #: SCPI 1999 volume 1, 7.2.1.5: 9.91E37 is "not a number", 9.9E37 and -9.9E37 are the infinities.
 NOT_A_NUMBER_FROM = 9.9e37
+USUAL_NUMBER = 1e15  # nothing at a bench is larger, whatever its unit
 #: NAMUR NE 43 (from memory): a transmitter signals its own failure below and above these currents.  [mA]
 LOOP_SOUND = (3.6, 21.0)
 
@@ -105,8 +106,11 @@ class ChannelScale:
             self._junction = np.nan if channel.conversion.junction is None else channel.conversion.junction
         self._calibration = channel.calibration
         self._range = tuple(to_si(limit, channel.unit) for limit in channel.plausible) if channel.plausible else None
+        # Without a range, what the device means as "not a number" still has to take the long way.
+        self._usual = self._range or (-USUAL_NUMBER, USUAL_NUMBER)
         self.awaits_barometer = channel.barometer == "channel"
         self._air = parse_quantity(channel.barometer)[0] if channel.gauge and not self.awaits_barometer else 0.0
+        self._line = self._straight_line(channel.conversion)
 
     def apply(self, raw: Floats, air: float = 0.0, junction: Floats | None = None) -> tuple[Floats, NDArray[np.uint8]]:
         """SI values and quality bits.
@@ -120,22 +124,38 @@ class ChannelScale:
         junction
             Temperatures of the cold junction where the frames carry them, shape (n,).  [degC]
         """
-        number = np.where(np.abs(raw) < NOT_A_NUMBER_FROM, raw, np.nan)
+        if self._line is not None and len(raw):
+            value = raw * self._line[0] + self._line[1]
+            # Two comparisons for the usual case; NaN fails them and takes the long way.
+            if value.min() >= self._usual[0] and value.max() <= self._usual[1]:
+                return value, np.zeros(len(raw), dtype=np.uint8)
         with np.errstate(invalid="ignore", over="ignore", divide="ignore"):
-            cold = np.full(raw.shape, self._junction) if junction is None else junction
-            value = to_si(calibrated(self._convert(number, cold), self._calibration), self._unit) + self._air
-            if self.awaits_barometer:
-                value = value + air
+            number = np.where(np.abs(raw) < NOT_A_NUMBER_FROM, raw, np.nan)
+            value = self._in_si(number, air, junction)
         value = np.where(np.isfinite(value), value, np.nan)
         quality = np.where(np.isnan(value), np.uint8(Quality.NOT_A_NUMBER), np.uint8(0))
         if self._range is not None:
-            low, high = self._range
-            outside = (value < low) | (value > high)
+            outside = (value < self._range[0]) | (value > self._range[1])
             quality = np.where(outside, quality | np.uint8(Quality.OUT_OF_RANGE), quality)
         return value, quality.astype(np.uint8)
 
+    def _in_si(self, number: Floats, air: float, junction: Floats | None) -> Floats:
+        if self._line is not None:
+            return number * self._line[0] + self._line[1]
+        cold = np.full(number.shape, self._junction) if junction is None else junction
+        value = to_si(calibrated(self._convert(number, cold), self._calibration), self._unit) + self._air
+        return value + air if self.awaits_barometer else value
 
-def calibrated(value: Floats, calibration: Calibration | None) -> Floats:
+    def _straight_line(self, spec: Conversion) -> tuple[float, float] | None:
+        """Factor and offset from raw to SI, where conversion, calibration and unit together are a straight line."""
+        if not isinstance(spec, LinearConversion) or self.awaits_barometer:
+            return None
+        gain = self._calibration.gain if self._calibration else 1.0
+        at_zero = to_si(calibrated(spec.offset, self._calibration), self._unit)
+        return spec.scale * gain * find_unit(self._unit).factor, at_zero + self._air
+
+
+def calibrated(value: Number, calibration: Calibration | None) -> Number:
     """Apply a calibration, in the channel's unit."""
     if calibration is None:
         return value

@@ -7,7 +7,7 @@ from typing import Protocol
 
 import numpy as np
 
-from drivers.blocks import BlockMaker, Row
+from drivers.blocks import BlockMaker, Table
 from drivers.device_clock import TickCounter, Ticks
 from drivers.frames import Frames, Spoilt
 from drivers.framing import make_framer
@@ -22,6 +22,7 @@ from drivers.wire_spec import Delimited, JsonLines, Named, Packed, Sentence
 Decoded = Readings | DeviceNotice
 
 MERGED_TIMES = 1e-3  # [s] a better fit of the clocks may set times back by less without a word
+LARGEST_COUNT = 2.0**64  # of any counter
 GAP_PERIODS = 3  # fewer missing samples are left to the count in the next notice of spoilt frames
 
 
@@ -77,7 +78,7 @@ class Decoder:
         self._framer = make_framer(self._profile.framing)
         self._midway = joined_midway
         self._after_gap = after_gap
-        self._held: list[Row] = []
+        self._held: Table | None = None
         self._ticks.forget()
         self._timer.restart()
 
@@ -118,7 +119,7 @@ class Decoder:
         self._midway = False
         if self._framer.protected:
             del frames.spoilt[:1]  # noise before the first good frame; what is whole has its checksum
-        elif frames.whole and not (self._reader.protected and self._reader.read(frames.whole[:1]).values):
+        elif frames.whole and not (self._reader.protected and self._reader.read(frames.whole[:1]).table()):
             del frames.whole[0]
 
     def _refuse(self, spoilt: Sequence[Spoilt]) -> None:
@@ -132,51 +133,64 @@ class Decoder:
         return self._rejects.total
 
     def _use(self, rows: Rows, arrival: float, out: list[Decoded]) -> None:
-        values = self._held + rows.values
-        restarts = [position + len(self._held) for position in rows.restarts]
-        self._held = []
+        table = rows.table()
+        held, self._held = self._held, None
+        if table is None and held is None:
+            if rows.restarts:
+                self._begin_anew(arrival, out)
+            return
+        table = held if table is None else table.after(held)
+        if table is None:
+            return
+        before = len(held) if held is not None else 0
         start = 0
-        for stop in restarts:
-            self._use_stretch(values[start:stop], arrival, out)
-            self._drop_held()
-            self._ticks.forget()
-            self._restarted(arrival, out, "it sent its opening line")
+        for stop in [position + before for position in rows.restarts]:
+            self._use_stretch(table.rows(slice(start, stop)), arrival, out)
+            self._begin_anew(arrival, out)
             start = stop
-        self._use_stretch(values[start:], arrival, out)
+        self._use_stretch(table.rows(slice(start, None)) if start else table, arrival, out)
+
+    def _begin_anew(self, arrival: float, out: list[Decoded]) -> None:
+        self._drop_held()
+        self._ticks.forget()
+        self._restarted(arrival, out, "it sent its opening line")
 
     def _drop_held(self) -> None:
-        if self._held:
+        if self._held is not None:
             self._refuse([Spoilt(b"", "the device's clock jumped on the last line before the end")])
-            self._held = []
+            self._held = None
 
-    def _use_stretch(self, values: list[Row], arrival: float, out: list[Decoded]) -> None:
-        if not values:
+    def _use_stretch(self, table: Table, arrival: float, out: list[Decoded]) -> None:
+        if not len(table):
             return
         if not self._has_clock:
-            self._timed(values, None, arrival, out)
+            self._timed(table, None, arrival, out)
             return
-        counts = [row[0] for row in values]
-        if any(count is None or not 0 <= count < 2.0**64 for count in counts):
-            good = [row for row in values if row[0] is not None and 0 <= row[0] < 2.0**64]
-            self._refuse([Spoilt(b"", "no count in the field of the device's clock")] * (len(values) - len(good)))
-            values, counts = good, [row[0] for row in good]
-            if not values:
+        counts = table.numbers[:, 0]
+        if not (counts.min() >= 0 and counts.max() < LARGEST_COUNT):
+            good = (counts >= 0) & (counts < LARGEST_COUNT)
+            table = table.rows(good)
+            self._refuse([Spoilt(b"", "no count in the field of the device's clock")] * int(np.sum(~good)))
+            if not len(table):
                 return
-        ticks = self._ticks.unwrap([float(count) for count in counts if count is not None], arrival)
-        self._judge_ticks(values, ticks)
+            counts = table.numbers[:, 0]
+        ticks = self._ticks.unwrap(counts, arrival)
+        if ticks.kept is None:
+            self._timed(table, ticks.seconds, arrival, out)
+            return
+        self._judge_ticks(table, ticks)
         begins = [0, *ticks.restarts]
         for number, (begin, end) in enumerate(zip(begins, [*ticks.restarts, len(ticks.kept)], strict=True)):
             if number:
                 self._restarted(arrival, out, "its clock went back")
             if end > begin:
-                part = [values[position] for position in ticks.kept[begin:end]]
-                self._timed(part, ticks.seconds[begin:end], arrival, out)
+                self._timed(table.rows(ticks.kept[begin:end]), ticks.seconds[begin:end], arrival, out)
 
-    def _judge_ticks(self, values: list[Row], ticks: Ticks) -> None:
+    def _judge_ticks(self, table: Table, ticks: Ticks) -> None:
         if ticks.held:
-            self._held = values[-ticks.held :]
+            self._held = table.rows(slice(-ticks.held, None))
         if ticks.spoilt:
-            shown = repr(values[ticks.spoilt[-1]]).encode()
+            shown = repr(table.numbers[ticks.spoilt[-1]].tolist()).encode()
             self._refuse([Spoilt(shown, "the count of the device's clock is out of line")] * len(ticks.spoilt))
 
     def _restarted(self, arrival: float, out: list[Decoded], sign: str) -> None:
@@ -187,10 +201,10 @@ class Decoder:
         text = f"{self._device} began anew: {sign}; expected it to run through; check its supply, logging goes on"
         out.append(DeviceNotice(arrival, "restarted", self._device, text))
 
-    def _timed(self, values: list[Row], seconds: np.ndarray | None, arrival: float, out: list[Decoded]) -> None:
-        self.frames += len(values)
-        self._rejects.good(len(values))
-        times = self._timer.times(seconds, len(values), arrival)
+    def _timed(self, table: Table, seconds: np.ndarray | None, arrival: float, out: list[Decoded]) -> None:
+        self.frames += len(table)
+        self._rejects.good(len(table))
+        times = self._timer.times(seconds, len(table), arrival)
         missing = times.missing - self._since_good
         self._since_good = 0
         first = 0
@@ -202,14 +216,17 @@ class Decoder:
                 "check the line, the gap stays marked"
             )
             out.append(DeviceNotice(arrival, "gap", self._device, text, missing))
-        time = np.maximum.accumulate(np.maximum(times.time, self._last_time))
+        time = times.time
+        uncertain = times.uncertain
+        if time[0] < self._last_time or (len(time) > 1 and (time[1:] < time[:-1]).any()):
+            time = np.maximum.accumulate(np.maximum(times.time, self._last_time))
+            uncertain = uncertain | (time - times.time > max(MERGED_TIMES, times.u_time))
         self._last_time = float(time[-1])
-        held_back = time - times.time > max(MERGED_TIMES, times.u_time)
-        flags = np.where(times.uncertain | held_back, np.uint8(Quality.UNCERTAIN_TIME), np.uint8(0))
+        flags = uncertain * np.uint8(Quality.UNCERTAIN_TIME)
         if self._after_gap:
             flags[first] |= np.uint8(Quality.AFTER_GAP)
             self._after_gap = False
-        out.extend(self._blocks.make(values, time, flags, times.u_time))
+        out.extend(self._blocks.make(table, time, flags, times.u_time))
 
 
 def make_decoder(profile: DeviceProfile, device: str = "device", *, joined_midway: bool = False) -> Decoder:

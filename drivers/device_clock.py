@@ -20,7 +20,7 @@ class Ticks:
     """What the counts of one chunk mean."""
 
     seconds: NDArray[np.float64]  # of the rows in `kept`
-    kept: list[int]  # positions of the rows with a usable count
+    kept: list[int] | None  # positions of the rows with a usable count; None: all of them
     restarts: list[int] = field(default_factory=list)  # positions in `kept` before which the device began anew
     spoilt: list[int] = field(default_factory=list)  # positions of rows whose count cannot be true
     held: int = 0  # rows at the end that only the next row can judge
@@ -46,20 +46,25 @@ class TickCounter:
         self._seconds = 0.0
         self._arrival = 0.0
 
-    def unwrap(self, ticks: Sequence[float], arrival: float) -> Ticks:
+    def unwrap(self, ticks: Sequence[float] | NDArray[np.float64], arrival: float) -> Ticks:
         """Seconds on the device's clock for the counts of one chunk, and what is odd about them."""
         counts = np.asarray(ticks, dtype=np.float64)
         first = self._tick is None
         before = counts[0] if self._tick is None else self._tick
-        steps = self._steps(np.diff(counts, prepend=before))
+        steps = np.empty(len(counts))
+        steps[0] = counts[0] - before
+        np.subtract(counts[1:], counts[:-1], out=steps[1:])
+        steps = self._steps(steps)
         allowed = self._allowed(arrival)
-        if bool(np.all((steps >= 0) & (steps <= allowed))):
+        if steps.min() >= 0 and steps.max() <= allowed:
             base = counts[0] * self._unit if first else self._seconds
-            result = Ticks(base + np.cumsum(steps), list(range(len(counts))))
+            result = Ticks(base + np.cumsum(steps), None)
+            last: int | None = -1
         else:
             result = self._one_by_one(counts, allowed)
-        if result.kept:
-            self._tick = float(counts[result.kept[-1]])
+            last = result.kept[-1] if result.kept else None
+        if last is not None:
+            self._tick = float(counts[last])
             self._seconds = float(result.seconds[-1])
             self._arrival = arrival
         return result
@@ -74,7 +79,8 @@ class TickCounter:
         return self._range / 2 * self._unit if self._range else float("inf")
 
     def _one_by_one(self, counts: NDArray[np.float64], allowed: float) -> Ticks:
-        result = Ticks(np.zeros(0), [])
+        kept: list[int] = []
+        result = Ticks(np.zeros(0), kept)
         seconds: list[float] = []
         tick, now = self._tick, self._seconds
         for position, count in enumerate(counts):
@@ -94,7 +100,7 @@ class TickCounter:
                 result.restarts.append(len(seconds))
                 now = float(count) * self._unit
             tick = float(count)
-            result.kept.append(position)
+            kept.append(position)
             seconds.append(now)
         result.seconds = np.asarray(seconds)
         return result

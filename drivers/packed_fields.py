@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from drivers.blocks import Row
+from drivers.blocks import Row, Table
 from drivers.frames import Spoilt
 from drivers.text_fields import Rows
 from drivers.wire_spec import JsonLines, Packed
@@ -51,8 +51,7 @@ class PackedReader:
             )
         if whole:
             table = np.frombuffer(b"".join(whole), dtype=self._layout)
-            columns = [table[name].astype(np.float64).tolist() for name in self._fields]
-            rows.values.extend(zip(*columns, strict=True))
+            rows.packed = Table(np.column_stack([table[name].astype(np.float64) for name in self._fields]))
         return rows
 
 

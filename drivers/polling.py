@@ -12,7 +12,7 @@ from typing import Protocol
 
 import numpy as np
 
-from drivers.blocks import BlockMaker
+from drivers.blocks import BlockMaker, Table
 from drivers.frames import Spoilt
 from drivers.profile import DeviceProfile
 from drivers.readings import DeviceNotice, Quality, Readings
@@ -236,7 +236,7 @@ class Asker:
         flags = np.array([Quality.AFTER_GAP if self._after_gap else Quality.GOOD], dtype=np.uint8)
         self._after_gap = False
         u_time = math.hypot((arrival - sent) / math.sqrt(12), SHORTEST_DELAY)
-        out.extend(self._blocks.make([row], np.array([(sent + arrival) / 2]), flags, u_time))
+        out.extend(self._blocks.make(Table.of([row]), np.array([(sent + arrival) / 2]), flags, u_time))
 
     def _tell_missed(self, now: float, out: list[Readings | DeviceNotice]) -> None:
         missed = self._schedule.missed - self._told_missed

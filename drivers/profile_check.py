@@ -8,7 +8,7 @@ import re
 import numpy as np
 
 from drivers.asking import make_dialogue
-from drivers.blocks import BlockMaker
+from drivers.blocks import BlockMaker, Table
 from drivers.decoding import make_decoder
 from drivers.profile import DeviceProfile, Sample
 from drivers.readings import Readings
@@ -40,7 +40,7 @@ def _answered(profile: DeviceProfile, sample: Sample) -> list[Readings]:
             if answer is None or not answer.values:
                 return []
             row = tuple(answer.values.get(field) for field in profile.wire_fields)
-            return BlockMaker(profile).make([row], np.zeros(1), np.zeros(1, dtype=np.uint8), 0.0)
+            return BlockMaker(profile).make(Table.of([row]), np.zeros(1), np.zeros(1, dtype=np.uint8), 0.0)
     return []
 
 

@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from drivers.blocks import Row
+from drivers.blocks import Row, Table
 from drivers.checksums import crc16_ccitt, xor8
 from drivers.frames import Spoilt
 from drivers.wire_spec import Delimited, Named, Sentence
@@ -28,6 +28,13 @@ class Rows:
     spoilt: list[Spoilt] = field(default_factory=list)
     restarts: list[int] = field(default_factory=list)
     skipped: int = 0  # comments, foreign sentences: rightly framed, not for us
+    packed: Table | None = None  # rows that came as an array; `values` is then empty
+
+    def table(self) -> Table | None:
+        """The rows as an array; None where there are none."""
+        if self.packed is not None:
+            return self.packed
+        return Table.of(self.values) if self.values else None
 
 
 class TextReader:

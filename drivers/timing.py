@@ -230,5 +230,11 @@ class DeviceClockTimer(SampleTimer):
     def _missing(self, ticks: Floats) -> tuple[int, int]:
         if self._rate is None or self._last is None:
             return 0, 0
-        missing = np.maximum(np.rint(np.diff(ticks, prepend=self._last) * self._rate) - 1, 0)
+        steps = np.empty(len(ticks))
+        steps[0] = ticks[0] - self._last
+        np.subtract(ticks[1:], ticks[:-1], out=steps[1:])
+        steps *= self._rate
+        if steps.max() < 1.5:
+            return 0, 0
+        missing = np.maximum(np.rint(steps) - 1, 0)
         return int(np.sum(missing)), int(np.argmax(missing))

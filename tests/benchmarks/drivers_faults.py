@@ -1,0 +1,98 @@
+"""Faults injected into single frames: how many wrong readings pass, beside what the checksum can promise.
+
+Run:  python -m tests.benchmarks.drivers_faults [--faults 1e6]
+
+A random fault passes an n-bit checksum once in 2^n: 65,536 for CRC-16 (which never misses a burst of up to 16 bits),
+256 for the exclusive or, which also misses two equal flips in one column. Text without a checksum has no such bound.
+"""
+
+from __future__ import annotations
+
+import argparse
+
+import numpy as np
+
+from drivers.decoding import make_decoder
+from drivers.profile import load_profile
+from drivers.readings import Readings
+from tests.benchmarks.drivers_soak import packed, sentence
+
+FAULTS = ("flipped bit", "dropped byte", "doubled byte", "random byte", "three dropped", "noise inserted")
+
+
+def spoil(rng: np.random.Generator, frame: bytes, kind: str, keep_end: int) -> bytes:
+    place = int(rng.integers(len(frame) - keep_end))
+    head, tail = frame[:place], frame[place + 1 :]
+    if kind == "flipped bit":
+        return head + bytes([frame[place] ^ 1 << int(rng.integers(8))]) + tail
+    if kind == "dropped byte":
+        return head + tail
+    if kind == "doubled byte":
+        return head + frame[place : place + 1] * 2 + tail
+    if kind == "random byte":
+        return head + rng.bytes(1) + tail
+    if kind == "three dropped":
+        return head + frame[place + 3 :]
+    return head + rng.bytes(int(rng.integers(1, 20))) + frame[place:]
+
+
+def text_with_crc(n: int) -> bytes:
+    from drivers.checksums import crc16_ccitt
+
+    body = b"%d,%d.%03d,101.325" % (n * 100 % 2**32, n % 90, n % 1000)
+    return body + b"*%04X\n" % crc16_ccitt(body)
+
+
+FORMS = {
+    "delimited-text": (lambda n: b"%d.%03d,101.325\n" % (n % 90, n % 1000), 1),
+    "simulated-bench": (sentence, 2),
+    "text-with-checksum": (text_with_crc, 1),
+    "packed-binary": (packed, 0),
+}
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--faults", type=float, default=1e6)
+    each = int(parser.parse_args().faults) // len(FAULTS) // len(FORMS)
+    print(f"{each:,} faults of each kind; wrong readings that passed")
+    print(f"{'profile':<20}" + "".join(f"{kind:>16}" for kind in FAULTS))
+    for name, (make, keep_end) in FORMS.items():
+        cells = [passed(name, make, keep_end, kind, each) for kind in FAULTS]
+        print(f"{name:<20}" + "".join(f"{count:>9} {100 * count / each:5.2f}%" for count in cells), flush=True)
+
+
+def passed(name: str, make, keep_end: int, kind: str, each: int) -> int:
+    rng = np.random.default_rng(5)
+    profile = load_profile(name).model_copy(update={"clock": load_profile("delimited-text").clock})
+    if name != "delimited-text":
+        profile = load_profile(name)
+    wrong = 0
+    for n in range(each):
+        frame = make(n)
+        spoilt = spoil(rng, frame, kind, keep_end)
+        if spoilt == frame:
+            continue
+        decoder = READERS.setdefault(name, make_decoder(profile))
+        decoder.begin(joined_midway=False, after_gap=False)
+        events = decoder.feed(spoilt + (b"\n" if keep_end else b""), float(n))
+        truth = clean(name, make, n)
+        found = {event.channel: float(event.raw[-1]) for event in events if isinstance(event, Readings)}
+        wrong += bool(found) and found != truth
+    return wrong
+
+
+READERS: dict = {}
+
+
+def clean(name: str, make, n: int) -> dict[str, float]:
+    temperature = n % 90 + (n % 1000 / 1024 if name == "packed-binary" else n % 1000 / 1000)
+    if name == "packed-binary":
+        temperature = float(np.float32(temperature))
+    else:
+        temperature = float(f"{n % 90}.{n % 1000:03d}")
+    return {"temperature": temperature, "pressure": 101325.0 if name == "packed-binary" else 101.325}
+
+
+if __name__ == "__main__":
+    main()
