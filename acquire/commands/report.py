@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser = subparsers.add_parser("report", help="the report of a run, or of every run in a folder")
-    parser.add_argument("file", metavar="FILE", help="a run file, or a folder of run files")
+    parser.add_argument("file", metavar="FILE", nargs="+", help="a run file, several to compare, or a folder of runs")
     parser.add_argument("--out", metavar="FILE.html", help="where to write (default: beside the run file)")
     parser.add_argument(
         "--worksheet", action="store_true", help="a sheet with blank fields, to compute the run by hand"
@@ -34,11 +34,15 @@ def run(args: argparse.Namespace) -> int:
     from acquire.commands.common import CommandError
     from acquire.report.errors import ReportError
 
-    path = Path(args.file)
-    if not path.exists():
-        raise CommandError(f"there is no {args.file!r}; expected a run file or a folder of run files")
+    paths = [Path(name) for name in args.file]
+    for path in paths:
+        if not path.exists():
+            raise CommandError(f"there is no {str(path)!r}; expected a run file or a folder of run files")
     try:
-        written = _folder(path, args) if path.is_dir() else _file(path, args)
+        if len(paths) > 1:
+            written = _several(paths, args)
+        else:
+            written = _folder(paths[0], args) if paths[0].is_dir() else _file(paths[0], args)
     except ReportError as error:
         raise CommandError(str(error)) from error
     for file in written:
@@ -65,12 +69,30 @@ def _file(path: Path, args: argparse.Namespace) -> list[Path]:
     return [write_report(record, Path(args.out) if args.out else path.with_suffix(".html"))]
 
 
-def _folder(path: Path, args: argparse.Namespace) -> list[Path]:
+def _several(paths: list[Path], args: argparse.Namespace) -> list[Path]:
+    """The page that compares some runs."""
     from pathlib import Path
 
+    from acquire.report.compare_page import write_compare_page
+    from acquire.runfile.reader import read_run
+
+    _only_for_one(args)
+    records = [read_run(path) for path in paths]
+    return [write_compare_page(records, Path(args.out) if args.out else paths[0].with_name("compared.html"))]
+
+
+def _only_for_one(args: argparse.Namespace) -> None:
     from acquire.commands.common import CommandError
-    from acquire.report.marker import write_marker_page
 
     if args.worksheet or args.answers or args.figures:
-        raise CommandError("--worksheet, --answers and --figures are for one run; name a run file instead of a folder")
+        raise CommandError("--worksheet, --answers and --figures are for one run; name one run file")
+
+
+def _folder(path: Path, args: argparse.Namespace) -> list[Path]:
+    """The marker's page, with a report beside every run."""
+    from pathlib import Path
+
+    from acquire.report.marker import write_marker_page
+
+    _only_for_one(args)
     return [write_marker_page(path, Path(args.out) if args.out else path / "runs.html")]

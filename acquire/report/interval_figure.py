@@ -9,7 +9,7 @@ from matplotlib.ticker import MaxNLocator
 
 from acquire.report import palette
 from acquire.report.result_block import IntervalRow
-from acquire.report.svg import drawing_style
+from acquire.report.svg import drawing_style, short_name
 
 #: Colour, mark, thickness of the bar [pt].
 LOOKS = {
@@ -19,10 +19,13 @@ LOOKS = {
 }
 
 
-def interval_figure(rows: Sequence[IntervalRow]) -> Figure:
-    """One bar a row; a dashed line at each reference runs through all of them."""
+def interval_figure(rows: Sequence[IntervalRow], *, wide: bool = False) -> Figure:
+    """One bar a row; a dashed line at each reference runs through all of them.
+
+    `wide` is for a figure that has the page for itself.
+    """
     with drawing_style():
-        figure = Figure(figsize=(3.6, 0.5 + 0.38 * len(rows)), layout="constrained")
+        figure = Figure(figsize=(7.3 if wide else 3.6, 0.5 + 0.38 * len(rows)), layout="constrained")
         axes = figure.subplots()
         for index, row in enumerate(rows):
             colour, mark, thickness = LOOKS[row.kind]
@@ -32,7 +35,7 @@ def interval_figure(rows: Sequence[IntervalRow]) -> Figure:
             if row.kind == "reference":
                 axes.axvline(row.value, color=colour, linewidth=0.9, linestyle=(0, (5, 3)), zorder=0.9)
         axes.set_ylim(len(rows) - 0.5, -0.6)
-        axes.set_yticks(range(len(rows)), [row.label for row in rows])
+        axes.set_yticks(range(len(rows)), [short_name(row.label, 40 if wide else 22) for row in rows])
         for label, row in zip(axes.get_yticklabels(), rows, strict=True):
             label.set_color(palette.INK)
             label.set_fontweight("bold" if row.kind == "run" else "normal")

@@ -46,7 +46,7 @@ def saturation_figure(
         residual.yaxis.set_major_locator(MaxNLocator(4))
         residual.margins(y=0.15)
         line.margins(x=0.03)
-        _celsius(line)
+        add_celsius(line)
         if line.get_legend_handles_labels()[0]:
             line.legend(frameon=False, fontsize=7, loc="upper right", handlelength=1.8)
         figure.align_ylabels((line, residual))
@@ -95,7 +95,7 @@ def _marker(point: FitPointDict) -> tuple[str, str]:
     return "o", "white"
 
 
-def _celsius(axes: Axes) -> None:
+def add_celsius(axes: Axes) -> None:
     """The same axis in degrees along the top."""
 
     def to_celsius(x: Any) -> Any:

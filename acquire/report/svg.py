@@ -113,3 +113,12 @@ def inline_svg(figure: Figure, *, name: str, label: str) -> str:
 def bare(axes: Axes) -> None:
     """Leave only what is drawn: no frame, ticks or grid."""
     axes.set_axis_off()
+
+
+def short_name(words: str, most: int = 40) -> str:
+    """A name that fits into a figure.
+
+    Dollar signs would start a formula there, and a leading underscore would hide a name from a legend.
+    """
+    shown = words if len(words) <= most else words[: most - 1] + "…"
+    return shown.replace("$", r"\$").lstrip("_") or "run"

@@ -85,7 +85,7 @@ def test_a_folder_gets_a_page_with_a_row_a_run(copied, tmp_path):
     [
         (["nowhere.h5"], "there is no 'nowhere.h5'; expected a run file or a folder of run files"),
         (["."], "there is no run file in '.'; expected one or more files that end in .h5."),
-        ([".", "--worksheet"], "are for one run; name a run file instead of a folder"),
+        ([".", "--worksheet"], "are for one run; name one run file"),
         (["page.txt"], "is not an HDF5 file"),
     ],
 )
@@ -150,3 +150,13 @@ def test_window_terminal_json_report_and_export_all_show_the_same_result(copied,
     ):
         assert len(shown) == len(expected)
         assert all(rounds_to(*pair) for pair in zip(shown, expected, strict=True)), (shown, expected)
+
+
+@pytest.mark.slow
+def test_several_runs_are_compared_on_one_page(copied, tmp_path, capsys):
+    other = shutil.copy(copied, tmp_path / "other.h5")
+    assert main(["report", str(copied), str(other)]) == 0
+    assert capsys.readouterr().out == f"{tmp_path / 'compared.html'}\n"
+    assert "2 runs compared" in (tmp_path / "compared.html").read_text(encoding="utf-8")
+    assert main(["report", str(copied), str(other), "--worksheet"]) == 1
+    assert "are for one run; name one run file" in capsys.readouterr().err

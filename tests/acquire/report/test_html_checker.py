@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from acquire.fitting import fit_point
+from acquire.report.compare_page import compare_html
 from acquire.report.marker import marker_html, marker_row
 from acquire.report.page import points_report_html
 from acquire.report.worksheet import worksheet_html
@@ -60,6 +61,7 @@ def test_every_kind_of_page_is_valid_html_and_a_mistake_would_be_seen(tmp_path, 
         "worksheet.html": worksheet_html(module_run),
         "answers.html": worksheet_html(module_run, filled=True),
         "runs.html": marker_html([row], "runs"),
+        "compared.html": compare_html([module_run, module_run]),
         "mistake.html": "<!doctype html><html lang=en><title>x</title><div id=a></div><div id=a></div>",
     }
     for name, page in pages.items():
