@@ -34,6 +34,7 @@ def test_a_bench_survives_any_acts(acts: list[tuple[str, float, float, float]], 
     data["device"] = data["device"] | {"rate_Hz": 1.0}
     bench = SimulatedBench(Scenario.model_validate(data), seed)
     plant = bench._plant
+    heat = plant.heat_content()
     air, vapour = plant.n_air + plant.n_air_liquid, plant.n_liquid + plant.n_vapour
     for kind, amount, temperature, pause in acts:
         try:
@@ -45,6 +46,8 @@ def test_a_bench_survives_any_acts(acts: list[tuple[str, float, float, float]], 
     ledger = plant.ledger
     assert math.isclose(plant.n_air + plant.n_air_liquid - air, ledger.air_in, abs_tol=1e-8 * air)
     assert math.isclose(plant.n_liquid + plant.n_vapour - vapour, ledger.vapour_in, abs_tol=1e-9)
+    crossed = ledger.heat_room + ledger.heat_poured - ledger.heat_latent + ledger.heat_carried
+    assert math.isclose(plant.heat_content() - heat, crossed, abs_tol=1e-8 * heat)
     state = bench.truth.states[-1]
     assert 250.0 < state.bath < 380.0
     assert 0.0 < state.pressure < 2e6
