@@ -8,8 +8,12 @@ from html.parser import HTMLParser
 
 import pytest
 
+from acquire.fitting import fit_point, sealed_baseline
 from acquire.report.errors import ReportError
 from acquire.report.page import report_html, write_page, write_report
+from analysis.enthalpy import fit_enthalpy
+from analysis.findings import Finding
+from analysis.liquids import load_liquid
 
 VOID = {"meta", "link", "br", "path", "use", "img", "hr", "input"}
 HOSTILE = (
@@ -166,3 +170,21 @@ def test_a_folder_that_is_not_there_is_named_with_the_way_out(tmp_path):
 def test_the_report_of_a_run_is_written_to_the_path_and_the_same_every_time(tmp_path, module_run, html):
     path = write_report(module_run, str(tmp_path / "report.html"))
     assert path.read_text(encoding="utf-8") == html
+
+
+@pytest.mark.slow
+def test_a_refused_interval_still_shows_the_line_and_the_textbook_value_and_says_why(module_run):
+    refuse = Finding("dry", "refuse", None, None, "The liquid is used up.", "Charge more liquid.")
+    fit = fit_enthalpy(
+        [fit_point(point) for point in module_run.points],
+        baseline=sealed_baseline(module_run.baselines),
+        liquid=load_liquid("n-heptane"),
+        run_findings=[refuse],
+    ).as_dict()
+    page = Reader(report_html(replace(module_run, results=(fit,))))
+    assert "No result The liquid is used up. Charge more liquid." in page.words
+    assert "■ No interval: The liquid is used up." in page.words
+    assert "Saturation line" in page.words
+    assert "The straight line through" in page.words
+    assert "Compared with the reference" not in page.words
+    assert "Where the uncertainty comes from" not in page.words
