@@ -182,7 +182,7 @@ class Decoder:
         begins = [0, *ticks.restarts]
         for number, (begin, end) in enumerate(zip(begins, [*ticks.restarts, len(ticks.kept)], strict=True)):
             if number:
-                self._restarted(arrival, out, "its clock went back")
+                self._restarted(arrival, out, "its clock jumped")
             if end > begin:
                 self._timed(table.rows(ticks.kept[begin:end]), ticks.seconds[begin:end], arrival, out)
 

@@ -23,12 +23,14 @@ class Outbox:
     Threads: only the producer calls `put` and `flush`; the queue is the only thing that both ends touch.
     """
 
-    def __init__(self, target: queue.Queue[SourceEvent]) -> None:
+    def __init__(self, target: queue.Queue[SourceEvent], device: str = "device") -> None:
         self._target = target
+        self._device = device
         self._waiting: deque[SourceEvent] = deque()
         self._fresh = 0  # events at the right end that have not been joined
         self._size = 0
-        self.lost = 0  # readings that had to be thrown away; told in the next notice
+        self.lost = 0  # readings that had to be thrown away
+        self._told_lost = 0
 
     def put(self, events: Iterable[SourceEvent]) -> None:
         """Pass events on, or keep them while the consumer is behind. Never waits."""
@@ -36,12 +38,26 @@ class Outbox:
             if isinstance(event, Readings | Received) and self._size + size_of(event) > WAITING_BYTES:
                 self.lost += len(event) if isinstance(event, Readings) else 0
                 continue
-            self._size += size_of(event)
-            self._waiting.append(event)
-            self._fresh += 1
+            if self.lost > self._told_lost and isinstance(event, Readings | Received):
+                self._keep(self._lost_notice(event))
+            self._keep(event)
         self.flush()
         if self._fresh >= MERGE_EVERY:
             self._join_fresh()
+
+    def _keep(self, event: SourceEvent) -> None:
+        self._size += size_of(event)
+        self._waiting.append(event)
+        self._fresh += 1
+
+    def _lost_notice(self, event: Readings | Received) -> DeviceNotice:
+        count, self._told_lost = self.lost - self._told_lost, self.lost
+        time = event.arrival if isinstance(event, Received) else float(event.time[0])
+        text = (
+            f"{count} readings of {self._device} were thrown away because nothing took them for too long; "
+            "expected the program to keep up; close what keeps this machine busy, the gap stays marked"
+        )
+        return DeviceNotice(time, "gap", self._device, text, count)
 
     def flush(self) -> bool:
         """Pass on what the queue takes; True when nothing waits any more."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import queue
+import sys
 import threading
 from collections.abc import Callable
 
@@ -24,7 +25,8 @@ LONGEST_RETRY = 2.0  # [s, real]
 PATIENT_RETRIES = 100  # ten seconds of quick tries, then ever slower ones
 SILENT_POLLS = 10  # empty reads of real time before silence is told: a scaled clock alone would cry wolf
 SILENT_AFTER = 2.0  # [s]
-LAST_WORD_TIMEOUT = 5.0  # [s, real]
+LONGEST_SILENCE = 60.0  # [s] after which even the slowest device is called silent
+LAST_WORD_TIMEOUT = 1.0  # [s, real]
 
 
 class ReadingSource:
@@ -70,7 +72,7 @@ class ReadingSource:
         self._now = now
         self._give_up_after = give_up_after
         self._open_port = open_port
-        self._outbox = Outbox(self.events)
+        self._outbox = Outbox(self.events, self.device)
         self._asker = make_asker(profile, self.device) if profile.asks else None
         self._decoder: Decoder | Asker = self._asker or make_decoder(profile, self.device, joined_midway=True)
         self._stop = threading.Event()
@@ -115,7 +117,7 @@ class ReadingSource:
         return self._thread.is_alive()
 
     def _run(self) -> None:
-        reason = "the source failed; its thread's error is in the log"
+        reason = ""
         try:
             reason = self._live()
         except PortError as error:
@@ -123,6 +125,9 @@ class ReadingSource:
             if not self._opened.is_set():
                 self._failed = error
         finally:
+            if not reason:  # a mistake of ours is flying past; the last word still says what it was
+                kind, error_in_flight, _ = sys.exc_info()
+                reason = f"something unforeseen: {kind.__name__ if kind else 'unknown'}: {error_in_flight}"
             self._outbox.put_last(SourceStopped(self._now(), self.device, reason), LAST_WORD_TIMEOUT)
             self._opened.set()
 
@@ -186,6 +191,8 @@ class ReadingSource:
             arrival = self._now()
             if chunk:
                 self._is_back(arrival)
+                # A slow device is not silent between its readings: what it once took, twice over.
+                silence = max(silence, min(2 * (arrival - heard_at), LONGEST_SILENCE))
                 self._outbox.put([Received(arrival, chunk), *self._decoder.feed(chunk, arrival)])
                 heard_at, silent_polls, fresh, told = arrival, 0, False, False
                 continue

@@ -288,6 +288,9 @@ def _open_serial(url: str, line: Line, pause: float) -> Transport:
         return PolledTransport(url, port)
     descriptor = port.fileno()
     _claim(descriptor, url, port)
+    with contextlib.suppress(ValueError, NotImplementedError, AttributeError, OSError):
+        # Bridges gather bytes for 16 ms unless asked not to. A port that cannot do it goes on as it was.
+        port.set_low_latency_mode(True)
 
     def close() -> None:
         _release(descriptor)

@@ -32,9 +32,9 @@ def test_a_consumer_in_step_gets_every_event_as_it_is():
 def test_half_an_hour_at_a_kilohertz_waits_for_a_blocked_consumer_and_nothing_is_lost():
     target = queue.Queue(maxsize=event_queue.QUEUE_ITEMS)
     outbox = Outbox(target)
-    # 1.8 million readings of two channels in chunks of 20, 26 bytes each
-    for n in range(90_000):
-        outbox.put([Received(n / 50, b"x" * 520), block(20 * n, 20), block(20 * n, 20, "pressure")])
+    # 1.8 million readings of two channels in chunks of 60, 26 bytes each
+    for n in range(30_000):
+        outbox.put([Received(n * 0.06, b"x" * 1560), block(60 * n, 60), block(60 * n, 60, "pressure")])
     assert outbox.lost == 0
     assert len(outbox._waiting) < 100_000
     events = []
@@ -43,21 +43,30 @@ def test_half_an_hour_at_a_kilohertz_waits_for_a_blocked_consumer_and_nothing_is
     for channel in ("temperature", "pressure"):
         values = np.concatenate([e.value for e in events if isinstance(e, Readings) and e.channel == channel])
         np.testing.assert_array_equal(values, np.arange(1_800_000))
-    assert sum(len(event.data) for event in events if isinstance(event, Received)) == 90_000 * 520
+    assert sum(len(event.data) for event in events if isinstance(event, Received)) == 30_000 * 1560
+
+
+def drained(outbox, target):
+    events = []
+    while not (outbox.flush() and target.empty()):
+        events += taken(target)
+    return events
 
 
 def test_what_is_too_much_is_dropped_counted_and_told(monkeypatch):
     monkeypatch.setattr(event_queue, "WAITING_BYTES", 10_000)
     target = queue.Queue(maxsize=1)
-    outbox = Outbox(target)
+    outbox = Outbox(target, "board")
     for n in range(100):
         outbox.put([block(5 * n)])
-    assert outbox.lost > 0
-    kept = 500 - outbox.lost
-    events = []
-    while not (outbox.flush() and target.empty()):
-        events += taken(target)
-    assert sum(len(event) for event in events) == kept
+    lost = outbox.lost
+    assert lost > 0
+    assert sum(len(event) for event in drained(outbox, target)) == 500 - lost
+    outbox.put([block(1000)])
+    notice, after = drained(outbox, target)
+    assert (notice.kind, notice.count) == ("gap", lost)
+    assert notice.text.startswith(f"{lost} readings of board were thrown away because nothing took them")
+    assert after.value[0] == 1000
 
 
 def test_joining_keeps_bytes_before_what_was_made_of_them_and_notices_in_their_place():

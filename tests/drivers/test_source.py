@@ -2,6 +2,7 @@
 
 import os
 import queue
+import threading
 import tty
 
 import numpy as np
@@ -132,3 +133,66 @@ def test_a_real_pseudo_terminal_gives_every_reading_and_its_end_ends_the_source(
         events.append(event)
     source.stop()
     np.testing.assert_allclose(readings(events), 293.15 + np.arange(200) / 1000)
+
+
+def test_a_slow_device_is_not_called_silent_between_its_readings():
+    clock = ManualClock()
+    slow = [item for n in range(6) for item in [sentence(10_000 * n), *[lambda: clock.move(0.5), b""] * 20]]
+    events, _ = played(slow, clock=clock, profile=BENCH.model_copy(update={"rate": None}))
+    assert [event.kind for event in events if isinstance(event, DeviceNotice)] == ["opened", "silent"]
+
+
+def test_a_mistake_of_ours_still_ends_with_a_last_word(monkeypatch):
+    seen = []
+    monkeypatch.setattr(threading, "excepthook", seen.append)
+
+    def broken():
+        raise ZeroDivisionError("a mistake")
+
+    events, (line,) = played([b"", sentence(0), broken])
+    assert events[-1].reason == "something unforeseen: ZeroDivisionError: a mistake"
+    assert line.closed
+    assert len(seen) == 1
+
+
+def test_two_sources_share_one_queue_and_each_has_its_last_word():
+    shared = queue.Queue()
+    clock = ManualClock()
+    scripts = {"one": [b"", sentence(0, 20.0)], "two": [b"", sentence(0, 30.0)]}
+    lines = {name: ScriptedTransport(script) for name, script in scripts.items()}
+    sources = [
+        ReadingSource(BENCH, name, now=clock, queue=shared, device=name, open_port=lambda url, *_: lines[url])
+        for name in scripts
+    ]
+    for source in sources:
+        source.start()
+    while not all(line.finished for line in lines.values()):
+        pass
+    for source in sources:
+        source.stop()
+    events = list(shared.queue)
+    assert sorted(readings(events).tolist()) == [pytest.approx(293.15), pytest.approx(303.15)]
+    assert {event.device for event in events if isinstance(event, SourceStopped)} == {"one", "two"}
+
+
+def test_the_start_and_stop_commands_are_sent():
+    line = BENCH.line.model_copy(update={"start": "GO\r", "stop": "HALT\r"})
+    _, (port,) = played([b"", sentence(0)], profile=BENCH.model_copy(update={"line": line}))
+    assert bytes(port.written) == b"GO\rHALT\r"
+
+
+def test_a_stopped_source_stays_stopped_while_the_device_is_away():
+    clock = ManualClock()
+
+    def open_port(url, profile, now):
+        if lines:
+            return lines.pop()
+        raise PortMissingError(url, "gone")
+
+    lines = [ScriptedTransport([OSError(5, "gone")])]
+    source = ReadingSource(BENCH, "scripted", now=clock, give_up_after=None, open_port=open_port, queue=queue.Queue())
+    source.start()
+    while source.events.qsize() < 2:
+        pass
+    source.stop()
+    assert events_of(source)[-1].reason == "asked"
