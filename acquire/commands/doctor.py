@@ -88,16 +88,19 @@ def _missing(name: str) -> Symptom:
 
 def look_at_serial_package() -> list[Symptom]:
     """A package of the name `serial` that is not pyserial hides it."""
-    import serial
+    from drivers.installed import serial_package_trouble
 
-    if hasattr(serial, "Serial") and hasattr(serial, "__version__"):
+    trouble = serial_package_trouble()
+    if not trouble:
         return []
-    advice = "run  pip uninstall serial  and then  pip install --force-reinstall pyserial"
-    return [Symptom("serial", "bad", "another package called serial hides pyserial", advice)]
+    found, _, advice = trouble.partition("; ")
+    return [Symptom("serial", "bad", found, advice)]
 
 
 def look_at_ports() -> list[Symptom]:
     """Every port, whether it opens, what may disturb it."""
+    if look_at_serial_package():
+        return []  # told already; without it no port can be listed
     from drivers.ports import list_port_reports
 
     reports = list_port_reports()

@@ -2,8 +2,10 @@
 
 import json
 import os
+import sys
 import threading
 import tty
+import types
 
 import pytest
 
@@ -124,3 +126,11 @@ def test_a_missing_display_leaves_the_commands_without_window():
 def test_a_missing_package_is_bad_only_where_it_is_needed():
     assert doctor._missing("pymodbus").severity == "note"
     assert doctor._missing("numpy").severity == "bad"
+
+
+def test_a_wrong_package_called_serial_is_told_and_ends_nothing_else(monkeypatch):
+    monkeypatch.setitem(sys.modules, "serial", types.ModuleType("serial"))
+    (symptom,) = doctor.look_at_serial_package()
+    assert symptom.severity == "bad"
+    assert "pip uninstall serial" in symptom.advice
+    assert doctor.look_at_ports() == []
