@@ -33,8 +33,8 @@ class BenchLayout(QWidget):
         self.status = StatusLine()
         readouts = QHBoxLayout()
         readouts.setSpacing(8)
-        readouts.addWidget(self.temperature, 10)
-        readouts.addWidget(self.pressure, 11)
+        readouts.addWidget(self.temperature, 12)
+        readouts.addWidget(self.pressure, 13)
         middle = QVBoxLayout()
         middle.setSpacing(8)
         middle.addLayout(self.strips_place, 1)
@@ -65,6 +65,6 @@ class BenchLayout(QWidget):
     def set_sizes(self, scale: float, digits: float) -> None:
         self.procedure.setFixedWidth(round(248 * scale))
         self.line.setFixedWidth(round(290 * scale))
-        self.cards.setFixedHeight(round(112 * scale))
+        self.cards.setFixedHeight(round(118 * scale))
         self.temperature.set_digit_height(digits)
         self.pressure.set_digit_height(digits)

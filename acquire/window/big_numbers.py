@@ -22,6 +22,9 @@ if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the win
     from acquire.snapshot import Snapshot
 
 
+FAR = 1.6  # times the letters of the bench window
+
+
 class BigNumbersWindow(QWidget):
     """Shows snapshots; takes no acts but being closed with Escape."""
 
@@ -31,8 +34,8 @@ class BigNumbersWindow(QWidget):
         on_paper(self)
         self._look = look
         self._scale = 0.0
-        self.temperature = Readout("temperature", "88.88")
-        self.pressure = Readout("pressure", "888.88")
+        self.temperature = Readout("temperature", "88.88", wrap=True)
+        self.pressure = Readout("pressure", "888.88", wrap=True)
         self.step = text_label("big step", wrap=True)
         self.act = text_label("big step", wrap=True)
         self.detail = text_label("big detail", "quiet", wrap=True)
@@ -45,9 +48,8 @@ class BigNumbersWindow(QWidget):
         inside = QVBoxLayout(box)
         inside.setContentsMargins(24, 14, 24, 14)
         for label in (self.step, self.act, self.detail):
-            label.setAlignment(Qt.AlignLeft | Qt.AlignTop)
+            label.setAlignment(Qt.AlignLeft | Qt.AlignVCenter)
             inside.addWidget(label)
-        inside.addStretch(1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(14, 14, 14, 14)
         layout.setSpacing(12)
@@ -73,13 +75,14 @@ class BigNumbersWindow(QWidget):
         self.cautions.show_state(caution_cards(snapshot)[:1])
 
     def _apply(self) -> None:
-        scale = automatic_scale(self.width(), self.height())
+        # Everything here is read from further away than the bench window's small print.
+        scale = FAR * automatic_scale(self.width(), self.height())
         if scale != self._scale:
             self._scale = scale
             self.setStyleSheet(style_sheet(self._look.theme, scale))
         for readout in (self.temperature, self.pressure):
             readout.set_theme(self._look.theme)
-            readout.set_digit_height(0.26 * self.height())
+            readout.set_digit_height(min(0.26 * self.height(), readout.digits.fitting_height()))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -85,10 +85,10 @@ class FormingCardWidget(QFrame):
         super().__init__()
         self.setProperty("role", "card forming")
         self.setSizePolicy(QSizePolicy.Expanding, QSizePolicy.Expanding)
-        self.setMinimumWidth(180)
         self.heading = text_label("card heading")
         self.lines = text_label("card value")
         self.text = text_label("card small", wrap=True)
+        self.text.setMinimumWidth(165)  # [px] else a sentence would stand on ten lines
         self.button = QPushButton()
         self.button.setProperty("role", "small")
         self.button.setFocusPolicy(Qt.TabFocus)
@@ -145,6 +145,8 @@ class CardsRow(QScrollArea):
         self._row.addStretch(1)
         self.setWidget(inside)
         self._state: CardsState | None = None
+        # The layout has its new width only some events after a card came; each time what matters is brought to sight.
+        self.horizontalScrollBar().rangeChanged.connect(self._to_sight)
 
     @property
     def cards(self) -> list[PointCardWidget]:
@@ -154,8 +156,7 @@ class CardsRow(QScrollArea):
         """Show `state`.  The only way anything on this panel changes."""
         if state == self._state:
             return
-        before = len(self._state.points) if self._state else 0
-        self._state = state
+        before, self._state = self._state, state
         while len(self._cards) < len(state.points):
             card = PointCardWidget()
             card.chosen.connect(self.point_chosen)
@@ -169,10 +170,22 @@ class CardsRow(QScrollArea):
         self.forming.setVisible(state.forming is not None)
         if state.forming is not None:
             self.forming.show_state(state.forming)
-        if len(state.points) != before:
-            # The layout has its new width only after this event; then the newest card is brought into sight.
-            QTimer.singleShot(0, self._to_the_end)
+        if _newest(state) != (_newest(before) if before else None):
+            QTimer.singleShot(0, self._to_sight)
 
-    def _to_the_end(self) -> None:
-        bar = self.horizontalScrollBar()
-        bar.setValue(bar.maximum())
+    def _to_sight(self) -> None:
+        """Show the offer, else the chosen point, else the newest card."""
+        state = self._state
+        chosen = next((card for card in self.cards if card.property("role") == "card selected"), None)
+        offered = state is not None and state.forming is not None and state.forming.offered
+        if chosen is not None and not offered:
+            self.ensureWidgetVisible(chosen)
+        else:
+            bar = self.horizontalScrollBar()
+            bar.setValue(bar.maximum())
+
+
+def _newest(state: CardsState) -> tuple[int, bool, int | None]:
+    """What must be in sight: changes when there is another card, another offer or another choice."""
+    chosen = next((point.number for point in state.points if point.selected), None)
+    return len(state.points), state.forming is not None and state.forming.offered, chosen

@@ -120,8 +120,10 @@ def forming_card(snapshot: Snapshot) -> FormingCard | None:
             tr("Take it"),
         )
     what = tr("Baseline forming") if baseline else tr("Point {0} forming").format(next_number)
-    if snapshot.gates:
-        text = "; ".join(gate_text(*gate).rstrip(".") for gate in snapshot.gates[:2])
+    if snapshot.instruction.kind in ("warm", "cool"):
+        text = tr("after the next change of the bath")
+    elif snapshot.gates:
+        text = gate_text(*snapshot.gates[0])  # one at a time: the card is small, and the first decides
     elif proposal is not None:
         text = tr("steady for {0} so far").format(duration(proposal.end - proposal.start))
     else:

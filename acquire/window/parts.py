@@ -161,7 +161,7 @@ class Digits(QWidget):
 
     def digit_height(self) -> float:
         """Height of a digit as it is drawn now.  [px]"""
-        return min(self._wanted, self._fitting_height())
+        return min(self._wanted, self.fitting_height())
 
     def _font(self, pixels: float) -> QFont:
         font = QFont(self.font())
@@ -169,7 +169,8 @@ class Digits(QWidget):
         font.setPixelSize(max(6, int(pixels)))
         return font
 
-    def _fitting_height(self) -> float:
+    def fitting_height(self) -> float:
+        """The highest digits that the width has room for.  [px]"""
         metrics = QFontMetricsF(self._font(100))
         digit = metrics.tightBoundingRect("0").height()
         width = metrics.horizontalAdvance(self._widest) + 0.36 * metrics.horizontalAdvance(" " + self._unit) + 4

@@ -311,7 +311,9 @@ def _water_detail(snapshot: Snapshot, instruction: Instruction) -> str:
 def _amount(instruction: Instruction) -> tuple[float, float] | None:
     if instruction.water_volume is None or instruction.water_temperature is None:
         return None
-    return round(instruction.water_volume * 1e6, 1), round(celsius(instruction.water_temperature), 1)
+    volume = instruction.water_volume * 1e6
+    # As the text says it: nobody measures tenths of a millilitre into a bath.
+    return round(volume, 0 if volume >= 10 else 1), round(celsius(instruction.water_temperature), 1)
 
 
 def _vent(snapshot: Snapshot, instruction: Instruction) -> NextAct:

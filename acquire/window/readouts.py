@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PyQt5.QtCore import Qt
-from PyQt5.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout
+from PyQt5.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QVBoxLayout
 
 from acquire.window.parts import Bar, Digits, set_text, text_label
 from acquire.window.readouts_state import ReadoutState
@@ -13,7 +13,7 @@ from acquire.window.themes import Theme
 class Readout(QFrame):
     """Shows a `ReadoutState`.  Decides nothing."""
 
-    def __init__(self, role: str, widest: str) -> None:
+    def __init__(self, role: str, widest: str, *, wrap: bool = False) -> None:
         super().__init__()
         self.setProperty("role", "panel")
         self._role = role
@@ -23,7 +23,9 @@ class Readout(QFrame):
         self.state = text_label("state")
         self.state.setAlignment(Qt.AlignRight | Qt.AlignVCenter)
         self.digits = Digits(widest)
-        self.coming = text_label("coming", "quiet")
+        self.coming = text_label("coming", "quiet", wrap=wrap)
+        # A long forecast must not make one readout wider than the other.
+        self.coming.setSizePolicy(QSizePolicy.Ignored, QSizePolicy.Preferred)
         self.bar = Bar()
         top = QHBoxLayout()
         top.addWidget(self.name)

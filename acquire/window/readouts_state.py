@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from acquire.window.language import said, tr
-from acquire.window.quantities import NOTHING, SPACE, celsius, decimals_for, duration, kilopascal, number
+from acquire.window.quantities import NOTHING, SPACE, celsius, clock, decimals_for, duration, kilopascal, number
 
 if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the window is on screen
     from acquire.snapshot import ChannelView, Snapshot
@@ -95,11 +95,20 @@ def _coming(view: ChannelView, scale: float, unit: str) -> str:
         parts.append(f"{text}{SPACE}{unit}")
     if view.level_in is not None and view.state != "level":
         low, middle, high = view.level_in
-        text = tr("level in {0}").format(duration(middle))
-        if math.isfinite(low) and math.isfinite(high):
-            text += f" ({max(0, round(low))}–{round(high)}{SPACE}s)"
-        parts.append(text)
+        parts.append(tr("level in {0}").format(_time_to_go(low, middle, high)))
     return " · ".join(parts)
+
+
+def _time_to_go(low: float, middle: float, high: float) -> str:
+    """ "24 s (18–33 s)", and from a minute on "2:35 (1:58–2:40) min"."""
+    if not math.isfinite(middle) or middle < 60:
+        text = duration(middle)
+        known = math.isfinite(low) and math.isfinite(high)
+        return text + (f" ({max(0, round(low))}–{round(high)}{SPACE}s)" if known else "")
+    text = clock(middle)
+    if math.isfinite(low) and math.isfinite(high):
+        text += f" ({clock(low)}–{clock(high)})"
+    return f"{text}{SPACE}min"
 
 
 def filled(view: ChannelView) -> float:

@@ -49,8 +49,8 @@ def value_range(
         tall = current[1] - current[0]
         if current[0] <= low and high <= current[1] - above * tall and tall <= 2.2 * span / (1 - above):
             return current
-    # Twice the air that must stay, so that the next step of the bath does not move the axis at once.
-    free = min(0.6, 1.6 * above)
+    # More air than must stay, so that the next step of the bath does not move the axis at once.
+    free = min(0.6, 1.4 * above)
     return low_edge - 0.06 * span, high_edge + span * free / (1 - free)
 
 

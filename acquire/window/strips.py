@@ -41,7 +41,7 @@ class StripsPanel(QFrame):
         self.view = pg.GraphicsLayoutWidget()
         self.view.setFocusPolicy(Qt.NoFocus)
         self.view.ci.layout.setContentsMargins(0, 8, 6, 0)
-        self.view.ci.layout.setSpacing(0)
+        self.view.ci.layout.setSpacing(6)
         self.pressure = Strip("pressure", 0.4, words=True, with_time=False)
         self.temperature = Strip("temperature", 0.4, words=False, with_time=True)
         # Names stand level above their strips: turned by a quarter they are neither read nor fitted in.

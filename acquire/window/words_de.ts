@@ -388,6 +388,10 @@
       <translation>Basislinie entsteht</translation>
     </message>
     <message>
+      <source>after the next change of the bath</source>
+      <translation>nach der nächsten Änderung des Bads</translation>
+    </message>
+    <message>
       <source>Point {0}</source>
       <translation>Punkt {0}</translation>
     </message>
@@ -1020,12 +1024,12 @@
       <translation>kein Wert seit {0}</translation>
     </message>
     <message>
-      <source>level in {0}</source>
-      <translation>ruhig in {0}</translation>
-    </message>
-    <message>
       <source>still to come {0}</source>
       <translation>noch zu erwarten {0}</translation>
+    </message>
+    <message>
+      <source>level in {0}</source>
+      <translation>ruhig in {0}</translation>
     </message>
     <message>
       <source>the reason, then Return</source>

@@ -60,11 +60,16 @@ def settle(window):
         QApplication.processEvents()
 
 
-def busy(snap):
+def busy(snap, *, offered=True):
     """A snapshot with as many long words as a run can have at once."""
+    first = snap().points[0]
+    line = snap().result["points"][0]
     return snap(
+        points=tuple(dataclasses.replace(first, number=number, start=150.0 * number) for number in range(1, 7)),
+        result=snap().result | {"points": [line | {"temperature": 298.15 + 2.0 * n} for n in range(6)]},
         instruction=Instruction("warm", 310.15, 62e-6, 343.15, 40e-6, None, 117_000.0),
-        proposal=ProposalView(True, 900.0, 960.0, 309.73, 116_520.0, 3),
+        proposal=ProposalView(offered, 900.0, 960.0, 309.73, 116_520.0, 7),
+        gates=(("pressure_moving", "pressure still has +0.21 kPa to come (± 0.04 kPa), which is a long sentence"),),
         cautions=(
             CautionView("near temperature limit", "caution", 1.0, {"margin": 1.4, "limit": 311.15}),
             CautionView("over pressure", "warning", 1.0, {"over_pressure": 26e3, "limit": 25e3}),
@@ -91,11 +96,12 @@ def cut_off(window) -> list[str]:
     return found
 
 
+@pytest.mark.parametrize("offered", [True, False], ids=["offered", "forming"])
 @pytest.mark.parametrize("language", ["en", "de"])
 @pytest.mark.parametrize("size", [(1280, 800), (1920, 1080), (3840, 2160)], ids=str)
-def test_no_word_is_cut_off(show, snap, size, language):
+def test_no_word_is_cut_off(show, snap, size, language, offered):
     use_language(load_language(language))
-    window = show(busy(snap), size)
+    window = show(busy(snap, offered=offered), size)
     assert (window.width(), window.height()) == size
     assert cut_off(window) == []
 

@@ -6,7 +6,7 @@ import dataclasses
 
 import pytest
 
-from acquire.snapshot import ProposalView
+from acquire.snapshot import Instruction, ProposalView
 from acquire.window.cards_state import cards_state, results_by_point
 
 
@@ -73,6 +73,12 @@ def test_without_gates_the_card_counts_the_seconds(snap):
     forming = cards_state(snap(gates=())).forming
     assert forming is not None
     assert forming.text == "steady for 2\u00a0min 10\u00a0s so far"
+
+
+def test_before_the_bath_is_changed_nothing_pretends_to_settle(snap):
+    forming = cards_state(snap(instruction=Instruction("warm", 310.15))).forming
+    assert forming is not None
+    assert forming.text == "after the next change of the bath"
 
 
 def test_a_point_without_vapour_pressure_shows_none(snap):

@@ -71,6 +71,19 @@ def test_a_change_too_small_to_see_is_said_in_words():
     )
 
 
+@pytest.mark.parametrize(
+    ("level_in", "text"),
+    [
+        ((18.0, 24.0, 33.0), "24\u00a0s (18–33\u00a0s)"),
+        ((-2.0, 3.0, 9.0), "3\u00a0s (0–9\u00a0s)"),
+        ((118.0, 155.0, 160.0), "2:35 (1:58–2:40)\u00a0min"),
+        ((math.nan, 155.0, math.nan), "2:35\u00a0min"),
+    ],
+)
+def test_a_long_time_to_go_is_told_in_minutes(level_in, text):
+    assert readout_state(view(still_to_come=math.nan, level_in=level_in), "pressure").coming == f"level in {text}"
+
+
 def test_without_a_forecast_nothing_is_promised():
     assert readout_state(view(still_to_come=math.nan, level_in=None), "pressure").coming == ""
 
