@@ -75,7 +75,8 @@ def _read(devices: list[str], seconds: float) -> list:
             source.start()
             sources.append((text, profile, source))
         events: list[list] = [[] for _ in sources]
-        while clock() < seconds:
+        began = clock()
+        while clock() - began < seconds:
             wait(0.1)
             for (_, _, source), kept in zip(sources, events, strict=True):
                 kept.extend(_taken(source.events))
