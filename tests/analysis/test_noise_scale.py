@@ -103,3 +103,12 @@ def test_intervals_cover_when_everything_is_drawn_as_told():
 
 def test_nodes_hold_the_claimed_scale_exactly():
     assert np.any(NODES == 0.0)
+
+
+def test_where_the_readings_say_nothing_of_the_noise_its_prior_is_left():
+    # Common errors as free as the points themselves: no residual can be told from noise.
+    found = solve(Y, DESIGN, 10 * np.eye(5), NOISE, 0.8)
+    mean = float(found.weights @ NODES)
+    sd = math.sqrt(float(found.weights @ (NODES - mean) ** 2))
+    assert mean == pytest.approx(0.0, abs=0.02)
+    assert sd == pytest.approx(0.8, abs=0.02)

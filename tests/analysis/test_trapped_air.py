@@ -119,3 +119,16 @@ def test_many_cases_at_once_are_the_same_as_one_by_one():
     for row, volume in zip(at_once, volumes[:, 0], strict=True):
         alone = foreign_pressure(t, pv, {**inputs, "volume": volume}, CellSetup(), ETHANOL, 42e3)
         assert row == pytest.approx(alone, rel=1e-14)
+
+
+def test_water_in_the_liquid_takes_its_mole_fraction_off_the_vapour():
+    def foreign(humidity: float, vapour: float) -> float:
+        inputs = {i.key: i.value for i in air_inputs(BASE, replace(PLAIN, room_humidity=humidity), ETHANOL)}
+        return float(foreign_pressure(np.array([HOT]), np.array([vapour]), inputs, PLAIN, ETHANOL, 42e3)[0])
+
+    vapour = float(ETHANOL.saturation_pressure(HOT))
+    taken = (foreign(0.5, vapour) - foreign(0.0, vapour)) - (foreign(0.5, 0.0) - foreign(0.0, 0.0))
+    moist = 0.5 * float(WATER.saturation_pressure(T0)) * 122e-6 / (8.314462618 * T0)  # mol, plunger drawn
+    liquid = 3e-6 * ETHANOL.density.value / ETHANOL.molar_mass
+    # Nearly all of it is in the liquid: Raoult's law for the ethanol.
+    assert taken == pytest.approx(-moist / liquid * vapour, rel=0.08)
