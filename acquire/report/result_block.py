@@ -60,6 +60,7 @@ class Reference:
 
 @dataclass(frozen=True)
 class Textbook:
+    heading: str
     value: str
     interval: str
     comparison: str
@@ -233,9 +234,11 @@ def _textbook(fit: Mapping[str, Any], width: float, reference: Reference | None)
         return None
     u = line.get("standard_uncertainty")
     low, high = line.get("interval_95") or (math.nan, math.nan)
-    comparison = ""
+    comparison, heading = "", "The textbook line, and what its interval leaves out"
     if _number(low) and _number(high) and high > low and _number(width):
         ratio = width / (high - low)
+        if ratio > 1.05:
+            heading = "The textbook line, and why its interval is too narrow"
         comparison = (
             f"The full interval is {ratio:.1f} times as wide." if ratio > 1.05
             else "Here the full interval is no wider: the points scatter more than their uncertainties explain."
@@ -243,6 +246,7 @@ def _textbook(fit: Mapping[str, Any], width: float, reference: Reference | None)
     if reference is not None and _number(low) and _number(high) and not low <= reference.number <= high:
         comparison += " The reference lies outside the textbook interval."
     return Textbook(
+        heading,
         text.quantity(line["enthalpy_vap"], u if _number(u) else None, UNIT),
         text.interval(low, high, UNIT) if _number(low) and _number(high) else text.ABSENT,
         comparison.strip(),

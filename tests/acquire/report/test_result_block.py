@@ -100,6 +100,7 @@ def test_the_textbook_line_says_how_much_too_narrow_it_is(fit):
     assert said.comparison == "The full interval is 3.0 times as wide."
     fit["textbook_line"]["interval_95"] = [39_500.0, 40_500.0]
     assert block(fit).textbook.comparison.endswith("The reference lies outside the textbook interval.")
+    assert said.heading == "The textbook line, and why its interval is too narrow"
     assert "trapped air" in said.reasons[0]
     assert "64 times in 100" in said.reasons[0]
 
@@ -110,6 +111,7 @@ def test_a_textbook_interval_that_is_wider_is_not_called_too_narrow(fit):
     said = block(fit).textbook
     assert said is not None
     assert "no wider" in said.comparison
+    assert "too narrow" not in said.heading
 
 
 def test_a_fit_without_a_textbook_line_says_nothing_about_one(fit):
