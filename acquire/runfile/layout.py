@@ -39,6 +39,8 @@ NEXUS_RELEASE = "v2026.01"
 LIBVER = ("v110", "v110")
 #: Rows per chunk; appends and flushes cost the same from 512 to 16384 rows, 4096 flushes best (measured).
 CHUNK_ROWS = 4096
+#: Of the columns of a closed file: times then take 1.05 bytes each, with 4096 rows 1.7 (measured).
+CLOSED_CHUNK_ROWS = 16384
 BYTE_CHUNK = 16384  # bytes per chunk of the byte streams (journal lines, received bytes)
 SLICE_ROWS = 1 << 18  # rows read, hashed or copied at a time: 2 MB, so that a day at 1 kHz needs no memory
 

@@ -110,8 +110,9 @@ def _create_channel(
     write_text(sensor, "measurement", measurement)
     log = make_group(sensor, "value_log", "NXlog")
     write_text(log, "description", f"{words}; every reading, none left out")
+    chunk = layout.CLOSED_CHUNK_ROWS if compress else layout.CHUNK_ROWS
     for name, (dtype, fill, description) in layout.COLUMNS.items():
-        column = create_column(log, name, dtype, chunk=layout.CHUNK_ROWS, fill=fill, compress=compress)
+        column = create_column(log, name, dtype, chunk=chunk, fill=fill, compress=compress, shuffle=name == "time")
         set_attr(column, "long_name", description or f"{words} ({unit})")
     set_attr(log["time"], "units", "s")
     set_attr(log["time"], "start", start_time)
