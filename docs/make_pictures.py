@@ -37,6 +37,7 @@ from sim.scenario import load_scenario
 
 SIZES = ((1280, 800), (1920, 1080))
 SEED = 7
+CLOSED = Finished("", "/runs/bench-3-n-heptane.h5", "/runs/bench-3-n-heptane.html")
 
 
 class Machine(MachineServices):
@@ -120,7 +121,7 @@ def keep(window: QWidget, folder: Path, name: str, theme: Theme) -> None:
 
 def bench_pictures(folder: Path, name: str, bench: PictureBench, *, big: bool = False, choose: int = 0) -> None:
     for size in SIZES:
-        window = BenchWindow(bench.hands, now=lambda: 0.0, finish=Finished)
+        window = BenchWindow(bench.hands, now=lambda: 0.0, finish=lambda: CLOSED)
         window.sound.on = False
         window.resize(*size)
         window.show()
@@ -130,6 +131,9 @@ def bench_pictures(folder: Path, name: str, bench: PictureBench, *, big: bool = 
             window.set_look(Look(theme))
             window.choose(choose)
             to_rest(window, window.show_all)
+            if window.finished is None and bench.run.session.run.closed and window.link is not None:
+                window.link.closing.wait()
+                to_rest(window, window.show_all)
             keep(window, folder, name, theme)
             if big:
                 window.big.resize(*size)

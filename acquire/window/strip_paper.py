@@ -120,9 +120,9 @@ class Writing(_Sheet):
     def _paint_marks(self, painter: QPainter, metrics: QFontMetricsF) -> None:
         width = self.box.width()
         shown = [mark for mark in self.state.marks if -200 < self.x_of(mark.time) < width]
-        places = [(self.x_of(mark.time) + 4, metrics.horizontalAdvance(mark.text)) for mark in shown]
+        places = [_beside(self.x_of(mark.time), metrics.horizontalAdvance(mark.text), width) for mark in shown]
         for mark, (left, _), row in zip(shown, places, label_rows(places), strict=True):
-            x = round(left - 4) + 0.5
+            x = round(self.x_of(mark.time)) + 0.5
             ink = QColor(self.theme.ink if mark.kind != "act" else self.theme.quiet)
             style = {"note": Qt.DashDotLine, "trouble": Qt.SolidLine}.get(mark.kind, Qt.DotLine)
             painter.setPen(QPen(ink, 1.5 if mark.kind == "trouble" else 1, style))
@@ -148,6 +148,11 @@ class Writing(_Sheet):
         painter.fillRect(patch, paper)
         painter.setPen(QColor(self.theme.ink))
         painter.drawText(QPointF(x, y), text)
+
+
+def _beside(x: float, text_width: float, width: float) -> tuple[float, float]:
+    """Left edge and width of a word beside its line; never over the right edge of the picture."""
+    return min(x + 4, width - text_width - 4), text_width
 
 
 def _ticks(axis: pg.AxisItem, low: float, high: float, size: float) -> list[float]:
