@@ -29,7 +29,8 @@ class Works:
     pour_factor: float = 1.0
     valve_stays_open: bool = False
     valve_meant_closed: bool = False
-    holders: dict[tuple[str, str], int] = field(default_factory=dict)
+    leaks: list[float] = field(default_factory=list)  # 1/s each
+    layers: dict[object, _Layers] = field(default_factory=dict)
     power_on: Callable[[], None] = lambda: None
 
     def sensor(self, channel: str) -> Sensor:
@@ -40,34 +41,48 @@ def _nothing() -> None:
     """Some mishaps have no end: the air that went in stays."""
 
 
-def _set(target: Any, name: str, value: Any) -> End:
-    """Set an attribute now, and set it back at the end."""
-    before = getattr(target, name)
-    setattr(target, name, value)
-    return lambda: setattr(target, name, before)
+@dataclass
+class _Layers:
+    """What a thing was before any mishap, and what those still going on make of it, the latest last."""
+
+    base: Any
+    active: dict[object, Any] = field(default_factory=dict)
 
 
-def _hold(works: Works, target: Any, name: str, value: bool) -> End:
-    """Hold a switch at `value`; it goes back when the last mishap that holds it has ended."""
-    key = (type(target).__name__, name)
-    works.holders[key] = works.holders.get(key, 0) + 1
-    setattr(target, name, value)
+def _layered(works: Works, key: object, value: Any, read: Callable[[], Any], write: Callable[[Any], None]) -> End:
+    """Change a value until the end; of several mishaps at once the latest that still goes on decides."""
+    layers = works.layers.get(key)
+    if layers is None or not layers.active:
+        layers = works.layers[key] = _Layers(read())
+    ticket = object()
+    layers.active[ticket] = value
+    write(value)
 
     def end() -> None:
-        works.holders[key] -= 1
-        if not works.holders[key]:
-            setattr(target, name, not value)
+        del layers.active[ticket]
+        write(next(reversed(layers.active.values()), layers.base))
 
     return end
 
 
+def _set(works: Works, target: Any, name: str, value: Any) -> End:
+    """Set an attribute until the end."""
+    key = (id(target), name)
+    return _layered(works, key, value, lambda: getattr(target, name), lambda new: setattr(target, name, new))
+
+
 def _leak(works: Works, mishap: Any) -> End:
     rate = 1.0 / (mishap.efold_h * 3600.0)
-    works.plant.leak_rate += rate
+
+    def now() -> None:
+        works.plant.leak_rate = sum(works.leaks)
 
     def end() -> None:
-        works.plant.leak_rate -= rate
+        works.leaks.remove(rate)
+        now()
 
+    works.leaks.append(rate)
+    now()
     return end
 
 
@@ -91,12 +106,12 @@ def _plunger(works: Works, mishap: Any) -> End:
 
 
 def _valve(works: Works, mishap: Any) -> End:
-    works.valve_stays_open = True
+    free = _set(works, works, "valve_stays_open", True)
     works.plant.valve_open = True
 
     def end() -> None:
-        works.valve_stays_open = False
-        works.plant.valve_open = not works.valve_meant_closed
+        free()
+        works.plant.valve_open = works.valve_stays_open or not works.valve_meant_closed
 
     return end
 
@@ -124,11 +139,11 @@ def _impure(works: Works, mishap: Any) -> End:
 
 
 def _cell_lifted(works: Works, mishap: Any) -> End:
-    return _hold(works, works.plant, "cell_lifted", True)
+    return _set(works, works.plant, "cell_lifted", True)
 
 
 def _probe_out(works: Works, mishap: Any) -> End:
-    place, probe = _hold(works, works.place, "in_air", True), _hold(works, works.probe, "in_air", True)
+    place, probe = _set(works, works.place, "in_air", True), _set(works, works.probe, "in_air", True)
 
     def end() -> None:
         place()
@@ -138,23 +153,23 @@ def _probe_out(works: Works, mishap: Any) -> End:
 
 
 def _inflow(works: Works, mishap: Any) -> End:
-    return _set(works.place, "inflow_factor", mishap.factor)
+    return _set(works, works.place, "inflow_factor", mishap.factor)
 
 
 def _overheated(works: Works, mishap: Any) -> End:
-    return _set(works, "pour_factor", mishap.factor)
+    return _set(works, works, "pour_factor", mishap.factor)
 
 
 def _stirrer(works: Works, mishap: Any) -> End:
-    return _hold(works, works.plant, "stirred", False)
+    return _set(works, works.plant, "stirred", False)
 
 
 def _cable(works: Works, mishap: Any) -> End:
-    return _hold(works, works.transmitter, "unplugged", True)
+    return _set(works, works.transmitter, "unplugged", True)
 
 
 def _restart(works: Works, mishap: Any) -> End:
-    on = _hold(works, works.transmitter, "off", True)
+    on = _set(works, works.transmitter, "off", True)
 
     def end() -> None:
         on()
@@ -165,7 +180,7 @@ def _restart(works: Works, mishap: Any) -> End:
 
 
 def _power_cut(works: Works, mishap: Any) -> End:
-    stirring = _hold(works, works.plant, "stirred", False)
+    stirring = _set(works, works.plant, "stirred", False)
     device = _restart(works, mishap)
 
     def end() -> None:
@@ -176,26 +191,32 @@ def _power_cut(works: Works, mishap: Any) -> End:
 
 
 def _noisy(works: Works, mishap: Any) -> End:
-    return _set(works.transmitter, "spoilt_share", mishap.lines_percent * 0.01)
+    return _set(works, works.transmitter, "spoilt_share", mishap.lines_percent * 0.01)
 
 
 def _coarse(works: Works, mishap: Any) -> End:
     step = mishap.step if mishap.channel == "temperature" else mishap.step * 1e3
-    return _set(works.sensor(mishap.channel).parameters, "resolution", step)
+    return _set(works, works.sensor(mishap.channel).parameters, "resolution", step)
 
 
 def _stuck(works: Works, mishap: Any) -> End:
-    return _set(works.sensor(mishap.channel), "stuck", True)
+    return _set(works, works.sensor(mishap.channel), "stuck", True)
 
 
 def _swapped(works: Works, mishap: Any) -> End:
-    return _hold(works, works.transmitter, "swapped", True)
+    return _set(works, works.transmitter, "swapped", True)
 
 
 def _unit(works: Works, mishap: Any) -> End:
-    units = works.transmitter.unit
-    units[mishap.channel] = mishap.unit
-    return lambda: units.__delitem__(mishap.channel)
+    units, channel = works.transmitter.unit, mishap.channel
+    # An empty text is the profile's own unit.
+    return _layered(
+        works,
+        ("unit", channel),
+        mishap.unit,
+        lambda: units.get(channel, ""),
+        lambda unit: units.__setitem__(channel, unit),
+    )
 
 
 #: kind: how it begins

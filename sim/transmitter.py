@@ -120,8 +120,8 @@ class Transmitter:
         return self._spoilt(said) if said else b""
 
     def _sentence(self, running: float, temperature: float, pressure: float) -> bytes:
-        first = in_unit(temperature, self.unit.get("temperature", "degC"))
-        second = in_unit(pressure, self.unit.get("pressure", "kPa"))
+        first = in_unit(temperature, self.unit.get("temperature") or "degC")
+        second = in_unit(pressure, self.unit.get("pressure") or "kPa")
         if self.swapped:
             first, second = second, first
         # A hair is added so that 0.1 s times a whole number does not fall below the millisecond it means.

@@ -8,8 +8,10 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sim.attended import AttendedBench
 from sim.device import ACT_KINDS, BenchAct, SimulatedBench
 from sim.errors import BenchActError
+from sim.mishap_records import mishap_classes
 from sim.scenario import Scenario, load_scenario
 
 CALM = load_scenario("calm").model_dump()
@@ -53,3 +55,34 @@ def test_a_bench_survives_any_acts(acts: list[tuple[str, float, float, float]], 
     assert 0.0 < state.pressure < 2e6
     assert plant.n_liquid >= 0.0
     assert all(math.isfinite(value) for value in (state.liquid, state.gas, state.shown_pressure))
+
+
+MISHAPS = st.fixed_dictionaries(
+    {
+        "kind": st.sampled_from([arm.kind_name() for arm in mishap_classes()]),
+        "when": st.sampled_from(["start", "close_valve", "charge", "pour"]),
+        "after_s": st.sampled_from([0.0, 0.2, 7.7, 100.0]),
+        "for_s": st.sampled_from([None, 0.3, 30.0]),
+    }
+).map(lambda data: data | ({"other": "n-hexane"} if data["kind"] == "impure_liquid" else {}))
+
+
+@given(st.lists(MISHAPS, min_size=1, max_size=5), st.lists(st.floats(0.01, 90.0), max_size=8))
+@settings(max_examples=20, deadline=None)
+def test_any_mishaps_together_leave_a_bench_that_runs_and_repeats(
+    mishaps: list[dict[str, Any]], pauses: list[float]
+) -> None:
+    data: dict[str, Any] = CALM | {"mishaps": tuple(mishaps)}
+    data["device"] = data["device"] | {"rate_Hz": 1.0}
+    data["procedure"] = data["procedure"] | {"targets_degC": (25.0, 29.0)}
+    scenario = Scenario.model_validate(data)
+    whole = AttendedBench(scenario, 1, hold=60.0)
+    expected = whole.advance(whole.end)
+    cut = AttendedBench(scenario, 1, hold=60.0)
+    pieces = [cut.advance(min(cut.time + pause, cut.end)) for pause in pauses]
+    assert b"".join([*pieces, cut.advance(cut.end)]) == expected
+    states = whole.truth.states
+    assert all(math.isfinite(state.pressure) and math.isfinite(state.shown_temperature) for state in states)
+    for record in whole.truth.mishaps:
+        if record.mishap.for_s is not None and record.began is not None and record.began + 31.0 < whole.end:
+            assert record.ended is not None

@@ -292,3 +292,20 @@ def test_several_mishaps_at_once_add_up() -> None:
     air, _ = play(quiet({"kind": "air_with_charge", "volume_mL": 0.5}), end=290)
     assert at(both[0], 280).pressure == at(air, 280).pressure
     assert rows(both[1])[-1][2] == pytest.approx(at(air, 290).shown_pressure / 100, abs=0.01)
+
+
+def test_of_two_wrong_units_the_later_counts_and_each_ends_alone() -> None:
+    first = {"kind": "wrong_unit", "channel": "pressure", "unit": "hPa", "after_s": 10.0, "for_s": 20.0}
+    later = {"kind": "wrong_unit", "channel": "pressure", "unit": "bar", "after_s": 20.0, "for_s": 20.0}
+    found = {ms: kilopascal for ms, _, kilopascal in rows(play(quiet(first, later), end=50.0)[1])}
+    assert [found[ms] for ms in (5000, 15000, 25000, 35000, 45000)] == pytest.approx(
+        [100.9, 1009.0, 1.009, 1.009, 100.9], rel=1e-3
+    )
+
+
+def test_two_leaks_add_and_leave_a_tight_cell_when_both_have_ended() -> None:
+    leaks = [{"kind": "leak", "efold_h": h, "when": "charge", "for_s": t} for h, t in ((1.0, 50.0), (3.0, 90.0))]
+    bench, _ = play(quiet(*leaks), end=290.0)
+    assert bench._plant.leak_rate == 0.0
+    one, _ = play(quiet(leaks[0]), end=290.0)
+    assert at(bench, 285).moles_dry < at(one, 285).moles_dry
