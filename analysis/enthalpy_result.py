@@ -177,6 +177,18 @@ class EnthalpyFit:
         low, high = (math.exp(x) for x in found.interval)
         return Estimate(value, value * found.u, (low, high), temperature)
 
+    def by_antoine(self) -> tuple[float, float]:
+        """A second road to the enthalpy at the mean temperature: Antoine's constants, then Clapeyron.  [J/mol]
+
+        Value and standard uncertainty from the scatter alone; raises `FitRefused` with fewer than five points or less
+        than 15 K between them.
+        """
+        from analysis.antoine import fit_antoine
+
+        model = self.fit.model
+        antoine = fit_antoine(model.temperature, model.pressure - self.fit.foreign)
+        return antoine.enthalpy_vap(model.mean_temperature, self.fit.vapour.dz)
+
     def band(self, temperatures: Array) -> tuple[Array, Array, Array]:
         """Vapour pressure, lower and upper 95 % bound along the line, for drawing; arrays of the given shape.  [Pa]"""
         found = [line_at(self.fit, float(t)) for t in np.ravel(temperatures)]

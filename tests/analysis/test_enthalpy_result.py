@@ -73,3 +73,8 @@ def test_a_boiling_point_further_away_is_less_certain():
 def test_pulls_are_small_where_everything_is_as_told():
     assert max(abs(z) for z in FIT.pulls.values()) < 0.05
     assert set(FIT.pulls) == {e.label for e in FIT.fit.model.errors}
+
+
+def test_antoine_and_clapeyron_are_a_second_road_to_the_same_value():
+    value, _ = FIT.by_antoine()
+    assert value == pytest.approx(FIT.enthalpy_vap.value, rel=5e-3)

@@ -1,0 +1,23 @@
+"""With every correction on, a noiseless bench of the simulator's own equations gives its enthalpy back."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.benchmarks.closure import CONDITIONS, closure, constant_virial_of_air
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("name", "condition", "within"),
+    [
+        ("n-heptane", "dry, nothing else", 1e-3),
+        ("ethanol", "humid 50 %", 1e-3),
+        ("acetone", "all at once", 1.2e-3),
+        ("methanol", "plunger left in", 1e-3),
+    ],
+)
+def test_corrections_close(name, condition, within):
+    with constant_virial_of_air():
+        _, deviation = closure(name, **CONDITIONS[condition])
+    assert abs(deviation) < within
