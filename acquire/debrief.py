@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from acquire import acts
-from acquire.journal import DEVICE, Entry
+from acquire.journal import PERSON, Entry
 from acquire.record import PointRecord, RunRecord
 from acquire.replay import Replay
 from acquire.run import Run
@@ -15,8 +15,8 @@ from analysis.liquids import Liquid
 from sim.debrief_truth import debrief_data
 from sim.device import SimulatedBench
 
-#: Acts of a person that answer to something seen.
-REACTIONS = frozenset({acts.NOTE, acts.SET_ASIDE, acts.VENTED, acts.FINISH, acts.VALVE_OPENED, acts.NEXT})
+#: Acts of a person that answer to something seen; venting and going on belong to every run.
+REACTIONS = frozenset({acts.NOTE, acts.SET_ASIDE, acts.FINISH, acts.VALVE_OPENED})
 #: What the program says by itself when something is wrong.
 PROGRAM_SIGNS = frozenset({"caution", "withdrawn"})
 
@@ -79,7 +79,7 @@ def _noticed(visible_from: float | None, journal: Sequence[Entry]) -> dict[str, 
     if visible_from is None:
         return {"person": None, "program": None}
     later = [entry for entry in journal if entry.time >= visible_from]
-    person = next((e for e in later if e.kind == "act" and e.data.get("act") in REACTIONS and e.actor != DEVICE), None)
+    person = next((e for e in later if e.kind == "act" and e.data.get("act") in REACTIONS and e.actor == PERSON), None)
     program = next((e for e in later if e.kind in PROGRAM_SIGNS or _device_trouble(e)), None)
     return {"person": _told(person), "program": _told(program)}
 

@@ -30,7 +30,27 @@ def run(args: argparse.Namespace) -> int:
     folder = Path(args.out) if args.out else Path(DEFAULT_FOLDER) / f"demo-{started}"
     make_folder(folder)
     path = _free_name(folder, "demo-run", ".h5")
+    if not args.no_window and _can_show():
+        from acquire.commands.bench import show
+        from acquire.commands.window_services import MachineServices
+        from acquire.window.start_state import StartChoice
+
+        machine = MachineServices(out=str(path), seed=SEED, operated=True)
+        return show(machine, StartChoice((f"sim:{SCENARIO}",), "", "", args.speed))
     return _in_terminal(path, args.speed)
+
+
+def _can_show() -> bool:
+    """Whether there is a display and a Qt to draw on it; where not, the terminal does."""
+    from acquire.commands.bench import has_display
+
+    if not has_display():
+        return False
+    try:
+        import PyQt5.QtWidgets  # noqa: F401
+    except ImportError:
+        return False
+    return True
 
 
 def _free_name(folder, stem: str, ending: str):

@@ -79,9 +79,11 @@ def _readings(snapshot: Snapshot) -> Table:
 def _to_come(view: ChannelView, unit: str, factor: float) -> str:
     if math.isnan(view.still_to_come):
         return ""
-    text = value_and_uncertainty_text(view.still_to_come * factor, view.u_still_to_come * factor, unit)
+    still, u = view.still_to_come * factor, view.u_still_to_come * factor
+    if abs(still) + u < 0.005:
+        return "nothing more to come"
     when = f", level in about {view.level_in[1]:.0f} s" if view.level_in and view.state == "easing" else ""
-    return f"still to come {text}{when}"
+    return f"still to come {still:+.2f} ± {u:.2f} {unit}{when}".replace("-", "−")
 
 
 def _points(snapshot: Snapshot) -> Table:
