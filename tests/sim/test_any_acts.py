@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -24,12 +25,13 @@ ACTS = st.tuples(
 )
 
 
+@pytest.mark.slow
 @given(
     st.lists(ACTS, max_size=10),
     st.sampled_from(["n-heptane", "n-pentane", "cyclohexane", "water", "ethanol"]),
     st.integers(0, 5),
 )
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, derandomize=True)
 def test_a_bench_survives_any_acts(acts: list[tuple[str, float, float, float]], liquid: str, seed: int) -> None:
     data: dict[str, Any] = CALM | {"liquid": liquid}
     data["room"] = data["room"] | {"humidity_percent": 50.0}
@@ -67,8 +69,9 @@ MISHAPS = st.fixed_dictionaries(
 ).map(lambda data: data | ({"other": "n-hexane"} if data["kind"] == "impure_liquid" else {}))
 
 
+@pytest.mark.slow
 @given(st.lists(MISHAPS, min_size=1, max_size=5), st.lists(st.floats(0.01, 90.0), max_size=8))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20, deadline=None, derandomize=True)
 def test_any_mishaps_together_leave_a_bench_that_runs_and_repeats(
     mishaps: list[dict[str, Any]], pauses: list[float]
 ) -> None:

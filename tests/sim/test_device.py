@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+from functools import cache
 
 import pytest
 from hypothesis import given, settings
@@ -17,6 +18,7 @@ from tests.sim.runs import ACTS, END, play, quiet, rows
 CALM = load_scenario("calm")
 
 
+@cache
 def whole_run(seed: int) -> bytes:
     return play(CALM, seed)[1]
 
@@ -37,7 +39,7 @@ def test_every_line_carries_a_right_checksum_and_readings_near_the_room() -> Non
 
 
 def test_the_same_seed_gives_the_same_bytes_and_another_seed_others() -> None:
-    assert whole_run(4) == whole_run(4)
+    assert whole_run(4) == play(CALM, 4)[1]
     assert whole_run(4) != whole_run(5)
 
 
@@ -46,8 +48,9 @@ def test_the_bytes_of_a_seed_are_the_same_on_every_machine() -> None:
     assert digest == "f55b8f66106adf05118463f1a1951b9a6bb9cbd363f4c01e1ebc31765ce5ebb9"
 
 
+@pytest.mark.slow
 @given(st.lists(st.floats(0.001, 40.0), max_size=60))
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8, deadline=None, derandomize=True)
 def test_the_bytes_do_not_depend_on_how_time_is_cut(pauses: list[float]) -> None:
     bench = SimulatedBench(CALM, 2)
     pieces, times = [], list(pauses)

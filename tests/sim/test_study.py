@@ -119,11 +119,13 @@ def test_a_drifting_bath_leaves_a_lag_that_waiting_does_not_cure(steps: StudySte
     assert 30.0 < np.median(lag) < 110.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("kind", "later"), [("slow vapour", 80), ("wall lag", 40)])
 def test_physics_that_is_added_makes_a_step_settle_later(steps: StudySteps, kind: str, later: float) -> None:
     assert np.median(random_steps(40, generator(4), kind=kind).settled) > np.median(steps.settled) + later
 
 
+@pytest.mark.slow
 def test_wandering_sensors_wander(steps: StudySteps) -> None:
     wandering = random_steps(60, generator(), kind="wandering")
 
@@ -136,6 +138,7 @@ def test_wandering_sensors_wander(steps: StudySteps) -> None:
     assert slow_part(wandering) == pytest.approx(0.03, rel=0.25)
 
 
+@pytest.mark.slow
 def test_a_leak_shows_as_pressure_that_falls_under_its_equilibrium() -> None:
     leaky = random_runs(20, generator(2), kind="leak", hold=150)
     tight = random_runs(20, generator(2), kind="plain", hold=150)
