@@ -80,8 +80,8 @@ class ThermometerPrior(_Part):
 class ManometerPrior(_Part):
     u_offset: Pressure = 2e3
     u_gain: Fraction = 0.02
-    u_nonlinearity: Fraction = 0.0  # of the pressure span of the run
-    u_drift: Pressure = 0.0  # over the run
+    u_nonlinearity: Pressure = 100.0  # height of a parabola over the sensor's range
+    u_drift: Pressure = 20.0  # over the run
 
 
 class Sensors(_Part):
