@@ -241,6 +241,16 @@ def test_lines_that_went_missing_are_counted_by_the_devices_clock():
     assert next(event for event in events if isinstance(event, Readings)).quality[0] == Quality.AFTER_GAP
 
 
+def test_lines_that_arrived_spoilt_are_not_missing_as_well():
+    decoder = make_decoder(BENCH, device="bench")
+    decoder.feed(line(0), 100.0)
+    events = [event for n in range(1, 8) for event in decoder.feed(line(100 * n).replace(b"101", b"102"), 100 + n / 10)]
+    events += decoder.feed(line(800), 100.8) + decoder.close(101.0)
+    notices = [event for event in events if isinstance(event, DeviceNotice)]
+    assert {notice.kind for notice in notices} == {"rejected"}
+    assert sum(notice.count for notice in notices) == 7
+
+
 def test_a_damaged_count_without_checksum_is_dropped_and_is_no_restart():
     profile = TALKERS["json-lines"]
     lines = [b'{"ms": %d, "T": 20.0, "p": 100.0}\n' % ms for ms in (1000, 1100, 91200, 1300, 1400)]

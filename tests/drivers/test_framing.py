@@ -63,6 +63,13 @@ def test_a_line_as_long_as_the_limit_is_whole_and_one_byte_more_is_spoilt():
     assert [one.reason for one in spoilt] == ["a line of 9 bytes, longer than 8"]
 
 
+def test_a_line_that_was_too_long_does_not_spoil_the_next():
+    pieces = [b"1234567", b"89012", b"345\nab", b"c\n"]
+    whole, spoilt, _ = framed(TINY, pieces)
+    assert whole == [b"abc"]
+    assert [one.data for one in spoilt] == [b"123456789012345"]
+
+
 def frame(payload: bytes) -> bytes:
     return b"\xa5\x5a" + payload + crc16_ccitt(payload).to_bytes(2, "little")
 
@@ -77,8 +84,8 @@ def test_binary_frames_are_found_between_noise():
 
 def test_a_good_frame_inside_what_looked_like_one_is_still_found():
     whole, spoilt, _ = framed(BINARY, [b"\xa5\x5a\xa5" + frame(b"abc")[1:] + frame(b"abc") + frame(b"xyz")])
-    assert whole[-2:] == [b"abc", b"xyz"]
-    assert spoilt
+    assert whole == [b"abc", b"abc", b"xyz"]
+    assert [one.data for one in spoilt] == [b"\xa5\x5a"]
 
 
 def test_a_length_byte_tells_the_payload():
@@ -96,6 +103,13 @@ def test_every_byte_of_noise_is_handed_back():
 @given(st.binary(max_size=600))
 def test_cobs_undoes_what_another_library_did(payload):
     assert cobs_decode(cobs.encode(payload)) == payload
+
+
+@pytest.mark.parametrize("size", [1, 253, 254, 255, 256, 507, 508, 509, 762])
+def test_cobs_undoes_long_blocks_without_a_zero(size):
+    payload = bytes(1 + n % 255 for n in range(size))
+    assert cobs_decode(cobs.encode(payload)) == payload
+    assert cobs_decode(cobs.encode(payload + b"\0")) == payload + b"\0"
 
 
 @settings(max_examples=200, deadline=None)

@@ -55,12 +55,6 @@ def at_rate(name, **decoding):
     return profile.model_copy(update={"rate": RATE, "decoding": profile.decoding.model_copy(update=decoding)})
 
 
-def times_keep_their_grid(events):
-    starts = np.concatenate([event.time for event in events if _is(event, "temperature")])
-    # the slots are 20 ms apart; the middle of question and answer is off by half the answer's time
-    return np.median(np.abs(np.diff(starts) - 1 / RATE)) < 0.01
-
-
 @needs("pymodbus")
 @pytest.mark.parametrize("wire", ["rtu", "tcp"])
 def test_a_pymodbus_server_answers_every_question_once(wire):
@@ -71,7 +65,6 @@ def test_a_pymodbus_server_answers_every_question_once(wire):
     counts = values(events, "temperature")
     np.testing.assert_array_equal(counts, counts[0] + np.arange(len(counts)))
     assert set(values(events, "pressure")) == {101320.0}
-    assert times_keep_their_grid(events)
     assert [text for text in trouble(events) if "could not be asked" not in text] == []
 
 

@@ -107,6 +107,7 @@ def test_programs_that_take_or_talk_to_new_ports_are_named(tmp_path, machine):
         (PortIdentity(1, 2, "", "1-1"), PortIdentity(1, 2, "", "1-1"), True),
         (PortIdentity(1, 2, "", "1-1"), PortIdentity(1, 2, "", "1-2"), False),
         (PortIdentity(1, 2, "", "1-1"), PortIdentity(1, 3, "", "1-1"), False),
+        (PortIdentity(1, 2), PortIdentity(1, 2), False),
         (PortIdentity(), PortIdentity(), False),
     ],
 )
