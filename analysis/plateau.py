@@ -14,9 +14,9 @@ from analysis.settling.trail import Array, lag_one, quantisation_error
 
 #: What the model of the lag itself leaves open, as parts of the lag and of the remaining change, and a floor: found by
 #: asking for 95 % coverage in simulated runs with physics that the model does not contain.
-LAG_SHARE = 0.02
+LAG_SHARE = 0.05
 REMAINING_SHARE = 0.05
-FLOOR = 0.004  # [K]
+FLOOR = 0.008  # [K]
 
 
 @dataclass(frozen=True, slots=True)

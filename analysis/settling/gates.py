@@ -17,12 +17,14 @@ from analysis.settling.views import PressureView, Tolerance
 PLAUSIBLE = {"temperature": (220.0, 480.0), "pressure": (100.0, 2.0e6)}
 #: A channel without a single change for this long is looked at.  [s]
 STILL = 60
+#: A sensor that has changed less often than this may as well be stuck.
+FEW_CHANGES = 4
 #: A channel without a reading for this long is silent.  [s]
 SILENT = 5
 
 
 def sensor_gates(
-    recent: Array, channels: tuple[str, ...], noises: dict[str, NoiseTracker], seen: dict[str, bool]
+    recent: Array, channels: tuple[str, ...], noises: dict[str, NoiseTracker], changes: dict[str, int]
 ) -> list[Gate]:
     """Silent, stuck or implausible readings.
 
@@ -30,8 +32,8 @@ def sensor_gates(
     ----------
     recent : array
         The last minute or so of the trail, shape (rows, n).
-    seen : dict
-        Whether a channel has ever shown two different values.
+    changes : dict
+        How often each channel has changed from block to block so far.
     """
     gates = []
     for name, row in (("temperature", T_RAW), ("pressure", P_RAW)):
@@ -53,9 +55,9 @@ def sensor_gates(
             )
         elif len(good) >= STILL and np.ptp(good[-STILL:]) == 0.0:
             noise = noises[name]
-            # With dithering noise an unchanged code for a minute is next to impossible; without any change ever,
-            # nothing is known about the sensor at all.
-            if not seen[name] or (math.isfinite(noise.sd) and noise.sd > 0.35 * max(noise.quantum, 1e-9)):
+            # With dithering noise an unchanged code for a minute is next to impossible; of a sensor that has hardly
+            # ever changed nothing is known at all.
+            if changes[name] < FEW_CHANGES or (math.isfinite(noise.sd) and noise.sd > 0.35 * max(noise.quantum, 1e-9)):
                 gates.append(
                     Gate(f"{name}_stuck", f"the {name} has not changed at all for {STILL} s: is the sensor stuck?")
                 )

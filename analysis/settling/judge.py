@@ -63,8 +63,8 @@ class Judge:
         self._pending: Block | None = None
         self._before = (math.nan, math.nan)
         self._good_for = 0
-        self._first: dict[str, float] = {}
-        self._seen = {TEMPERATURE: False, PRESSURE: False}
+        self._latest: dict[str, float] = {}
+        self._changes = {TEMPERATURE: 0, PRESSURE: 0}
 
     def set_beta(self, beta: Callable[[float], float] | None, air_slope: float | None = None) -> None:
         """Replace dp/dT; the lag model of the present charge is made again from the remembered blocks."""
@@ -119,8 +119,9 @@ class Judge:
 
     def _notice(self, block: Block) -> None:
         for name, value in ((TEMPERATURE, block.temperature), (PRESSURE, block.pressure)):
-            if math.isfinite(value) and not self._seen[name]:
-                self._seen[name] = value != self._first.setdefault(name, value)
+            if math.isfinite(value):
+                self._changes[name] += value != self._latest.setdefault(name, value)
+                self._latest[name] = value
 
     def _tamed(self, block: Block, after: Block) -> Block:
         """The block without a lone wild value."""
@@ -239,7 +240,7 @@ class Judge:
         if len(self._trail) < 10:
             return [Gate("too_short", "too few readings to say")]
         noises = {TEMPERATURE: bath.noise, PRESSURE: cell.noise}
-        gates = sensor_gates(self._trail.last(61), settings.channels, noises, self._seen)
+        gates = sensor_gates(self._trail.last(61), settings.channels, noises, self._changes)
         if TEMPERATURE in settings.channels:
             if bath.disturbed:
                 gates.append(Gate("temperature_disturbed", "temperature jumped: waiting to see whether it stays"))

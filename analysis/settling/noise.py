@@ -91,7 +91,9 @@ class NoiseTracker:
             self.long_run_variance = math.nan
             return
         factor = (1.0 + self.correlation) / (1.0 - self.correlation)
-        self.rounding = quantisation_error(self._quantum, self.sd * math.sqrt(self._readings / factor))
+        # The scatter of codes holds that of rounding itself, q^2/12 (Sheppard's correction): what is left dithers.
+        dither = self.sd**2 * self._readings / factor - self._quantum**2 / 12.0
+        self.rounding = quantisation_error(self._quantum, math.sqrt(max(dither, 0.0)))
         self.long_run_variance = self.sd**2 * factor + self.rounding**2
 
     def u_mean(self, blocks: float) -> float:

@@ -102,7 +102,7 @@ def view_by_model(
             u_temperature,
             settings.lag_share * w.lag,
             settings.remaining_share * w.remaining,
-            0.4 * FLOOR,
+            0.8 * FLOOR,
         )
 
     if settings.mode == "corrected":
