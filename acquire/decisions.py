@@ -20,6 +20,7 @@ from acquire.proposals import (
     too_soon,
 )
 from acquire.record import Baseline, PointRecord
+from acquire.trace_findings import trace_findings
 from analysis.plateau import PlateauPoint, plateau_point
 from analysis.settling import Block, Judgement
 
@@ -287,7 +288,8 @@ class Decisions:
             run.result, run.gain = None, None
             return
         target = run.progress.target if run.stage == stages.PLATEAUS else None
-        outcome = fit_points(run.plan, run.liquid, run.baselines, run.points, next_target=target)
+        found = trace_findings(run.plan, run.liquid, run.blocks, list(run.journal), run.baselines, run.points)
+        outcome = fit_points(run.plan, run.liquid, run.baselines, run.points, next_target=target, run_findings=found)
         run.result, run.gain = outcome.document, outcome.gain
         if outcome.document is None:
             run.record("result", "no result: " + outcome.refused, {"refused": outcome.refused, "points": len(used)})

@@ -9,6 +9,7 @@ from typing import Any
 
 from acquire.plan import RunPlan
 from acquire.record import Baseline, PointRecord
+from analysis.findings import Finding
 from analysis.fit_input import FitPoint, SensorPriors
 from analysis.liquids import Liquid
 from analysis.planning import expected_pressure
@@ -106,8 +107,9 @@ def fit_points(
     points: Sequence[PointRecord],
     *,
     next_target: float | None = None,
+    run_findings: Sequence[Finding] = (),
 ) -> FitOutcome:
-    """Fit the points of a run with what its plan says."""
+    """Fit the points of a run with what its plan says, and with what was found in its traces."""
     from analysis.enthalpy import fit_enthalpy  # brings scipy: not before a fit is wanted
     from analysis.next_point import next_point_gain
 
@@ -119,6 +121,7 @@ def fit_points(
             sensors=sensor_priors(plan),
             liquid=liquid,
             air=plan.air.mode,
+            run_findings=run_findings,
         )
     except AnalysisError as refused:
         return FitOutcome(None, str(refused))

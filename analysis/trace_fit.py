@@ -108,7 +108,14 @@ def fit_trace(
             f"at least {LEAST_BLOCKS} blocks over 3 K",
             "Let the run go on; the points are fitted without the trace.",
         )
-    return _Trace(t, x, p, baseline, setup, liquid, sensors or SensorPriors()).fit()
+    try:
+        return _Trace(t, x, p, baseline, setup, liquid, sensors or SensorPriors()).fit()
+    except np.linalg.LinAlgError as error:
+        raise FitRefused(
+            "a trace that the model of lags, leak and line cannot follow",
+            "a closed cell whose pressure follows its bath",
+            "Look at the traces; the points are fitted without them.",
+        ) from error
 
 
 def _blocks(time: ArrayLike, temperature: ArrayLike, pressure: ArrayLike, start: float) -> tuple[Array, Array, Array]:

@@ -1,0 +1,68 @@
+"""What the traces of a run show beyond its points: leak, gas let out, cell not conditioned, lag too long."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from acquire import acts
+from acquire.fitting import cell_setup, sealed_baseline, sensor_priors
+from acquire.journal import Entry
+from acquire.plan import RunPlan
+from acquire.record import Baseline, PointRecord
+from analysis.findings import Finding
+from analysis.liquids import Liquid
+from analysis.settling import Block
+
+CHANGES = (acts.CHARGED, acts.WARMED, acts.COOLED)
+
+
+def trace_findings(
+    plan: RunPlan,
+    liquid: Liquid | None,
+    blocks: Sequence[Block],
+    journal: Sequence[Entry],
+    baselines: Sequence[Baseline],
+    points: Sequence[PointRecord],
+) -> tuple[Finding, ...]:
+    """Findings of the traces so far; none before the charge, or where the air was not shut in.
+
+    Costs some tens of milliseconds: for the end of a run and for reviews, not for every second.
+    """
+    from analysis.findings_trace import PlateauWindow, find_in_traces  # brings scipy
+
+    sealed = next((b for b in baselines if b.kind == "sealed"), None)
+    baseline = sealed_baseline(baselines)
+    charged = time_of(journal, acts.CHARGED)
+    if sealed is None or baseline is None or charged is None or plan.air.mode != "sealed" or not blocks:
+        return ()
+    changes = [entry.time for entry in journal if _act(entry) in CHANGES or entry.kind == "bath"]
+    windows = [
+        PlateauWindow(p.start, p.end, max((t for t in changes if t <= p.start), default=charged), p.branch)
+        for p in points
+        if p.used
+    ]
+    vented = time_of(journal, acts.VENTED)
+    report = find_in_traces(
+        [b.time for b in blocks],
+        [b.temperature for b in blocks],
+        [b.pressure for b in blocks],
+        baseline=baseline,
+        sealed=(sealed.start, sealed.end),
+        charged=charged,
+        windows=windows,
+        setup=cell_setup(plan, baselines),
+        liquid=liquid,
+        sensors=sensor_priors(plan),
+        ended=math.inf if vented is None else vented,
+    )
+    return report.findings
+
+
+def time_of(journal: Sequence[Entry], act: str) -> float | None:
+    """When this act was last done, None where it was not.  [s]"""
+    return next((entry.time for entry in reversed(journal) if _act(entry) == act), None)
+
+
+def _act(entry: Entry) -> str:
+    return str(entry.data.get("act", "")) if entry.kind == "act" else ""
