@@ -15,7 +15,7 @@ from acquire.report.method_rows import method_rows
 from acquire.report.point_rows import PointRow, TakingRow, baseline_rows, point_rows, taking_rows
 from acquire.report.provenance import provenance_rows
 from acquire.report.result_block import ResultBlock, liquid_of, result_block
-from acquire.report.story import caution_rows, told, why_no_result
+from acquire.report.story import caution_rows, taken_early, told, why_no_result
 from acquire.review.journal_view import JournalLine
 
 #: Worst first; the sign stands beside the word, so that a grey print says as much.
@@ -81,7 +81,7 @@ def run_content(record: RunRecord) -> RunContent:
         tested=fit is not None,
         findings=finding_rows(fit),
         points=point_rows(shown_points(fit, record.points) if fit else points_as_taken(record.points)),
-        taking=taking_rows(record.points),
+        taking=taking_rows(record.points, taken_early(record.journal)),
         baselines=baseline_rows(record.baselines),
         inputs=input_groups(record.plan),
         notes=str(record.plan.get("notes", "") or ""),

@@ -14,7 +14,7 @@ from acquire.report.content import finding_rows, newest_result
 from acquire.report.errors import ReportError
 from acquire.report.page import render, report_html, write_page
 from acquire.report.result_block import liquid_of, result_block
-from acquire.report.story import why_no_result
+from acquire.report.story import taken_early, why_no_result
 from acquire.runfile.errors import RunFileError
 from acquire.runfile.integrity import verify
 from acquire.runfile.reader import read_run
@@ -92,7 +92,7 @@ def _points(record: RunRecord) -> str:
 
 def _taken(record: RunRecord) -> str:
     counted = Counter(point.taken_by for point in record.points)
-    before = sum("before it was proposed" in entry.text for entry in record.journal if entry.kind == "point")
+    before = len(taken_early(record.journal))
     parts = [f"{count} by {who}" for who, count in counted.most_common()]
     if before:
         parts.append(f"{before} before a plateau was proposed")

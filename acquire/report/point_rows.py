@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from acquire.record import Baseline, PointRecord
@@ -76,7 +76,11 @@ def _remark(point: FitPointDict) -> str:
     return ", ".join(part for part in (taken, str(point.get("remark") or "")) if part)
 
 
-def taking_rows(points: Sequence[PointRecord]) -> tuple[TakingRow, ...]:
+def taking_rows(points: Sequence[PointRecord], early: Collection[int] = ()) -> tuple[TakingRow, ...]:
+    """How each point was taken.
+
+    `early` holds the numbers of those that a person took before a plateau was proposed.
+    """
     return tuple(
         TakingRow(
             number=str(point.number),
@@ -87,11 +91,18 @@ def taking_rows(points: Sequence[PointRecord]) -> tuple[TakingRow, ...]:
             drift=text.typeset(f"{point.drift * 3600:+.1f}"),
             lag=text_of_lag(point),
             taken_by=point.taken_by,
-            remark=point.reason if point.reason else ("" if point.used else "set aside"),
+            remark=_taking_remark(point, early),
             used=point.used,
         )
         for point in points
     )
+
+
+def _taking_remark(point: PointRecord, early: Collection[int]) -> str:
+    parts = ["taken before it was proposed"] if point.number in early else []
+    if point.reason or not point.used:
+        parts.append(point.reason or "set aside")
+    return "; ".join(parts)
 
 
 def text_of_lag(point: PointRecord) -> str:

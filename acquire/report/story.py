@@ -67,6 +67,13 @@ def told(record: RunRecord) -> tuple[JournalLine, ...]:
     )
 
 
+def taken_early(entries: Iterable[Entry]) -> frozenset[int]:
+    """Numbers of the points that were taken before a plateau was proposed."""
+    return frozenset(
+        entry.data["number"] for entry in entries if entry.kind == "point" and "before it was proposed" in entry.text
+    )
+
+
 def caution_rows(entries: Iterable[Entry]) -> tuple[tuple[str, str], ...]:
     """When and what; a caution that stayed is one row with all its times."""
     times: dict[str, list[str]] = {}

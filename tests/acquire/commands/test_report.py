@@ -42,11 +42,17 @@ def run_file(tmp_path_factory):
 
 
 @pytest.fixture
+def undrawn(monkeypatch):
+    """Figures are made but not written out, which is most of the time a page takes."""
+    monkeypatch.setattr("acquire.report.page.inline_svg", lambda figure, *, name, label: f"<svg>{name}</svg>")
+
+
+@pytest.fixture
 def copied(run_file, tmp_path):
     return shutil.copy(run_file, tmp_path / run_file.name)
 
 
-@pytest.mark.slow
+@pytest.mark.usefixtures("undrawn")
 def test_the_report_lies_beside_the_run_file(copied, capsys):
     assert main(["report", str(copied)]) == 0
     written = copied.with_suffix(".html")
@@ -70,7 +76,7 @@ def test_figures_are_written_in_the_kinds_asked_for(copied, tmp_path, capsys):
     assert len(list((tmp_path / "f").glob("run one-*.png"))) == 4
 
 
-@pytest.mark.slow
+@pytest.mark.usefixtures("undrawn")
 def test_a_folder_gets_a_page_with_a_row_a_run(copied, tmp_path):
     (tmp_path / "spoilt.h5").write_text("not a run")
     assert main(["report", str(tmp_path)]) == 0
@@ -116,7 +122,7 @@ def rounds_to(shown: str, value: float) -> bool:
     return abs(float(shown) - value) <= 0.5 * 10.0 ** -len(shown.partition(".")[2]) * (1 + 1e-9)
 
 
-@pytest.mark.slow
+@pytest.mark.usefixtures("undrawn")
 def test_window_terminal_json_report_and_export_all_show_the_same_result(copied, tmp_path, capsys):
     stored = read_run(copied).results[-1]["enthalpy_vap"]["at_298_15"]
     value, u = stored["value"] / 1e3, stored["standard_uncertainty"] / 1e3
@@ -152,7 +158,7 @@ def test_window_terminal_json_report_and_export_all_show_the_same_result(copied,
         assert all(rounds_to(*pair) for pair in zip(shown, expected, strict=True)), (shown, expected)
 
 
-@pytest.mark.slow
+@pytest.mark.usefixtures("undrawn")
 def test_several_runs_are_compared_on_one_page(copied, tmp_path, capsys):
     other = shutil.copy(copied, tmp_path / "other.h5")
     assert main(["report", str(copied), str(other)]) == 0

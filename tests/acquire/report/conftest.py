@@ -222,6 +222,12 @@ def example_run() -> RunRecord:
 
 
 @pytest.fixture
+def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Figures are made but not written out, which is most of the time a page takes: for tests of its words."""
+    monkeypatch.setattr("acquire.report.page.inline_svg", lambda figure, *, name, label: f"<svg>{name}</svg>")
+
+
+@pytest.fixture
 def build_run() -> Callable[..., RunRecord]:
     """`make_run` with any field of the record changed."""
     return make_run

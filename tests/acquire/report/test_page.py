@@ -133,7 +133,6 @@ def test_texts_from_people_and_devices_are_shown_and_never_obeyed(build_run, exa
     assert page.words.count(hostile) > 20
 
 
-@pytest.mark.slow
 def test_a_run_that_never_came_to_points_still_has_a_page(example_run):
     bare = replace(example_run, traces={}, journal=(), baselines=(), points=(), results=(), plan={})
     words = Reader(report_html(bare)).words
@@ -172,7 +171,7 @@ def test_the_report_of_a_run_is_written_to_the_path_and_the_same_every_time(tmp_
     assert path.read_text(encoding="utf-8") == html
 
 
-@pytest.mark.slow
+@pytest.mark.usefixtures("undrawn")
 def test_a_refused_interval_still_shows_the_line_and_the_textbook_value_and_says_why(module_run):
     refuse = Finding("dry", "refuse", None, None, "The liquid is used up.", "Charge more liquid.")
     fit = fit_enthalpy(

@@ -47,6 +47,14 @@ def test_how_a_point_was_taken_is_told_with_window_drift_lag_and_hand(example_ru
     assert row.lag.replace(NB, " ") == "−12.0 ± 6.0"
 
 
+def test_a_point_taken_before_it_was_proposed_says_so_beside_its_reason(example_run):
+    aside = replace(example_run.points[1], used=False, reason="the cell was lifted")
+    rows = taking_rows([*example_run.points[:1], aside], early={1, 2})
+    assert rows[0].remark == "taken before it was proposed"
+    assert rows[1].remark == "taken before it was proposed; the cell was lifted"
+    assert taking_rows([replace(aside, reason="")])[0].remark == "set aside"
+
+
 def test_a_lag_that_was_not_known_is_a_dash(example_run):
     point = replace(example_run.points[0], lag=math.nan, u_lag=math.nan)
     assert taking_rows([point])[0].lag == "—"
