@@ -205,6 +205,12 @@ class DeviceProfile(Record):
         ]
 
     @property
+    def protected(self) -> bool:
+        """Whether a checksum vouches for every frame; without one a spoilt digit cannot be noticed."""
+        sums = (getattr(self.framing, "crc", "none"), getattr(self.decoding, "checksum", "none"))
+        return self.decoding.kind == "modbus" or any(one != "none" for one in sums)
+
+    @property
     def asks(self) -> bool:
         """Whether the device only speaks when asked."""
         return self.decoding.asks

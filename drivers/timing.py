@@ -24,6 +24,7 @@ MAX_DRIFT = 5e-3  # a ceramic resonator is good to 0.5 %; common practice, no so
 NOMINAL_RATE = 0.05  # boards without a clock keep their nominal rate to a few per cent; common practice, no source
 NOMINAL_AFTER = 3.0  # [s] a rate that is off by more shows sooner than noise hides it
 SHORTEST_DELAY = 1e-3  # [s] standard uncertainty for the delay that nobody can see: one frame of full-speed USB
+FIRST_SPREAD = 0.05  # [s] until three minima show how late arrivals are: common buffering of bridges and systems
 STEP_AFTER = 5  # minima in a row that must lie above the envelope before the device is said to have skipped
 
 
@@ -97,7 +98,7 @@ class Envelope:
         above = sorted(y - float(self._line(x)) for x, y in points)
         # The mean distance to the nearest few minima: what one more low point could still change.
         nearest = above[: max(2, len(above) // 10)]
-        self._spread = float(np.mean(nearest)) if len(above) > 2 else above[-1]
+        self._spread = float(np.mean(nearest)) if len(above) > 2 else max(above[-1], FIRST_SPREAD)
 
 
 def line_under(points: list[tuple[float, float]], max_slope: float) -> tuple[float, float, float]:

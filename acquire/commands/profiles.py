@@ -44,6 +44,7 @@ def _list(as_json: bool) -> int:
         print_json(
             [
                 {"name": one.name, "title": one.title, "source": one.source, "asks": one.asks}
+                | {"protected": one.protected}
                 | {"channels": [{"channel": c.channel, "unit": c.unit} for c in one.channel]}
                 for one in profiles
             ]
@@ -51,7 +52,8 @@ def _list(as_json: bool) -> int:
     else:
         width = max(len(one.name) for one in profiles)
         for one in profiles:
-            print(f"{one.name:<{width}}  {one.title}")
+            print(f"{one.name:<{width}}  {one.title}{'' if one.protected else ' (unprotected)'}")
+        print("unprotected: no checksum vouches for a line, so a spoilt digit cannot be noticed")
         print(f"Your own go into {user_folder()}")
     for _, error in faulty_profiles():
         print(f"left out: {error}", file=sys.stderr)

@@ -118,6 +118,18 @@ def test_not_a_number_of_scpi_is_marked_and_not_stored_as_a_number():
     assert block.quality[0] == Quality.NOT_A_NUMBER
 
 
+def test_a_compound_question_has_one_answer_with_several_numbers():
+    both = METER.decoding.ask[0].model_copy(update={"text": "MEAS:TEMP?;:MEAS:PRES?", "fields": ("T", "p")})
+    profile = METER.model_copy(update={"decoding": METER.decoding.model_copy(update={"ask": (both,)})})
+    meter = Meter()
+    meter.answers[b"MEAS:TEMP?;:MEAS:PRES?\n"] = b"+2.9499E+02;101320\n"
+    events = run(make_asker(profile), meter, 101.5)
+    assert [block.value[0] for block in readings(events, "pressure")] == [101320, 101320]
+    (first, second) = readings(events, "temperature")
+    assert first.time[0] == readings(events, "pressure")[0].time[0]
+    assert second.value[0] == pytest.approx(294.99)
+
+
 def test_an_answer_that_is_no_number_makes_it_ask_for_the_error():
     meter = Meter()
     meter.answers[b"MEAS:TEMP?\n"] = b"what\n"

@@ -2,6 +2,7 @@
 
 import pytest
 
+from drivers.decoding import make_decoder
 from drivers.errors import ProfileError
 from drivers.profile import SHIPPED as PROFILES_FOLDER
 from drivers.profile import faulty_profiles, list_profiles, load_profile, user_folder
@@ -65,3 +66,11 @@ def test_a_wrong_sample_is_told_with_both_values(tmp_path):
 
 def test_the_users_folder_is_absolute():
     assert user_folder().is_absolute()
+
+
+def test_profiles_without_a_checksum_are_called_unprotected():
+    protected = {name for name, profile in PROFILES.items() if profile.protected}
+    checked = {"simulated-bench", "sentence-text", "text-with-checksum", "packed-binary", "packed-cobs"}
+    assert protected == checked | {"modbus-registers"}
+    for name in checked:
+        assert make_decoder(PROFILES[name]).protected
