@@ -39,7 +39,8 @@ class SettlingSettings:
         Window of the pair test, which serves where the lag model cannot: shorter is quicker and lets more noise and
         more unfinished transients through.  [s]
     straight_window : float
-        Over this long the bath must have drifted steadily ("is it cycling?" otherwise).  Longer finds slower cycles.  [s]
+        Over this long the bath must have drifted steadily ("is it cycling?" otherwise).  Longer finds
+        slower cycles.  [s]
     least_wait : float
         No plateau earlier than this after a change.  [s]
     raw_share : float

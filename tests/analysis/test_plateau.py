@@ -13,17 +13,17 @@ from analysis.settling import Block, ChannelState, Judgement, State
 
 def _judgement(**changes) -> Judgement:
     level = ChannelState(State.LEVEL, 0.0, 1.0, (0.0, 0.0, 0.0))
-    values = dict(
-        time=60.0,
-        channels={"temperature": level, "pressure": level},
-        ready=True,
-        window=(0.0, 60.0),
-        gates=(),
-        lag=0.2,
-        u_lag=0.02,
-        drift=-0.004,
-        beta=800.0,
-    )
+    values = {
+        "time": 60.0,
+        "channels": {"temperature": level, "pressure": level},
+        "ready": True,
+        "window": (0.0, 60.0),
+        "gates": (),
+        "lag": 0.2,
+        "u_lag": 0.02,
+        "drift": -0.004,
+        "beta": 800.0,
+    }
     return Judgement(**{**values, **changes})
 
 
@@ -69,7 +69,7 @@ def test_the_lag_is_taken_off_and_its_uncertainty_is_in_the_result():
 
 def test_both_channels_are_averaged_over_the_same_blocks():
     blocks = _blocks()
-    # pressure is missing in the first half, where the temperature was higher: without pairing the two would not belong together
+    # pressure is missing in the first half, where it was warmer: without pairing the two would not belong together
     blocks[:30] = [Block(b.index, b.time, b.temperature, math.nan, 1, 0) for b in blocks[:30]]
     point = plateau_point(blocks, _judgement())
     expected = np.mean([b.temperature for b in blocks[30:]])

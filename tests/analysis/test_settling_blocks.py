@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from analysis.settling import Blocker, SettlingInputError, robust_mean
 def _blocks(readings: list[tuple[float, float]], cuts: list[int], upto: int) -> list:
     blocker = Blocker()
     edges = [0, *sorted(cuts), len(readings)]
-    for first, last in zip(edges[:-1], edges[1:], strict=True):
+    for first, last in pairwise(edges):
         part = readings[first:last]
         blocker.add("temperature", [t for t, _ in part], [v for _, v in part])
         blocker.add("pressure", [t for t, _ in part], [1e5 + v for _, v in part])

@@ -196,7 +196,7 @@ def test_mirrored_steps_give_mirrored_answers():
 
 
 def test_a_knock_is_outweighed_within_a_few_time_constants():
-    follower, blocks, _ = _followed(4.0)
+    follower, _, _ = _followed(4.0)
     before = follower.model.theta[:, FILL].copy()
     follower.model.knock(0.5)
     assert (follower.model.cov[:, FILL, FILL] > 0.2).all()

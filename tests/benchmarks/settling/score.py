@@ -187,8 +187,9 @@ def short(name: str, s: dict[str, float]) -> str:
     """One line."""
     return (
         f"{name:22s} n {s['steps']:4d} false {s['false %']:5.2f} never {s['never %']:5.2f} "
-        f"delay {s['delay median']:5.0f}/{s['delay p95']:4.0f} p {s['p rms']:.3f} pair {s['pair rms']:.4f} (raw {s['pair raw rms']:.3f}) "
-        f">tol {s['pair > tol %']:.2f} cover {s['coverage %']:.1f} z {s['z']:.2f} u {s['u median']:.3f} | "
+        f"delay {s['delay median']:5.0f}/{s['delay p95']:4.0f} p {s['p rms']:.3f} "
+        f"pair {s['pair rms']:.4f} (raw {s['pair raw rms']:.3f}) >tol {s['pair > tol %']:.2f} "
+        f"cover {s['coverage %']:.1f} z {s['z']:.2f} u {s['u median']:.3f} | "
         + " ".join(
             f"{f}: {s.get(f'forecast {f}: error', np.nan):.0f}s {s.get(f'forecast {f}: cover %', np.nan):.0f}% "
             f"w{s.get(f'forecast {f}: width', np.nan):.0f}"
