@@ -10,6 +10,7 @@ import numpy as np
 from acquire.runfile import layout
 from acquire.runfile.columns import Appender
 from acquire.runfile.overview import OverviewWriter
+from acquire.runfile.written import WrittenLog
 from drivers.readings import Readings
 
 
@@ -21,6 +22,7 @@ class ChannelWriter:
         self._columns = {name: Appender(log[name]) for name in layout.COLUMNS}
         self._step_row, self._step_u_time = Appender(recording["row"]), Appender(recording["u_time"])
         self._overview = OverviewWriter(file[layout.overview_path(channel)])
+        self._written = WrittenLog(recording)
         self._u_time: float | None = None
 
     def write(self, blocks: Sequence[Readings]) -> None:
@@ -40,4 +42,5 @@ class ChannelWriter:
         }
         for name in layout.COLUMNS:  # time first: a reader takes the shortest column
             self._columns[name].append(joined[name])
+        self._written.note(row, joined)
         self._overview.add(joined["time"], joined["value"], joined["value_mask"])

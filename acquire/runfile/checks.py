@@ -16,6 +16,7 @@ from acquire.runfile.columns import checked, shortest, texts
 from acquire.runfile.errors import first_line
 from acquire.runfile.overview import FACTORS, level_names
 from acquire.runfile.seal import content_hash, object_digest, objects, read_seal
+from acquire.runfile.written import checksum, read_written
 from drivers.readings import CHANNELS
 
 ALTERED, DAMAGED, INCOMPLETE = "altered", "damaged", "incomplete"
@@ -113,6 +114,7 @@ def check_streams(file: h5py.File) -> Iterator[Fault]:
         try:
             if path in file:
                 yield from _check_log(file[path], path)
+                yield from _check_written(file, channel)
         except MALFORMED as error:
             yield Fault(DAMAGED, path, f"{path} cannot be read: {first_line(error)}")
         try:
@@ -142,7 +144,24 @@ def _check_log(log: h5py.Group, path: str) -> Iterator[Fault]:
     if unwritten:
         yield Fault(INCOMPLETE, path, f"{unwritten} rows of {path} were never written; the disk was full or gone")
     if backwards:
-        yield Fault(ALTERED, f"{path}/time", f"{path}/time runs backwards at {backwards} places")
+        yield Fault(DAMAGED, f"{path}/time", f"{path}/time runs backwards at {backwards} places")
+
+
+def _check_written(file: h5py.File, channel: str) -> Iterator[Fault]:
+    """The checksums of a file that was never closed."""
+    path = layout.log_path(channel)
+    written = read_written(file[layout.recording_path(channel)])
+    if written is None:
+        return
+    if written.rows < file[path]["time"].shape[0]:
+        more = file[path]["time"].shape[0] - written.rows
+        yield Fault(INCOMPLETE, path, f"the last {more} rows of {path} were not written to the end")
+    wrong = 0
+    for start, end, crc in written.stretches():
+        part = {name: file[path][name][start:end] for name in layout.COLUMNS}
+        wrong += end - start if len(part["time"]) < end - start or checksum(part) != crc else 0
+    if wrong:
+        yield Fault(DAMAGED, path, f"{wrong} rows of {path} are not as they were written")
 
 
 def _check_levels(file: h5py.File, channel: str) -> Iterator[Fault]:
@@ -153,4 +172,4 @@ def _check_levels(file: h5py.File, channel: str) -> Iterator[Fault]:
     for factor in FACTORS:
         for name in level_names(factor):
             if file[where][name].shape[0] > rows // factor:
-                yield Fault(ALTERED, f"{where}/{name}", f"{where}/{name} has more rows than there are readings for")
+                yield Fault(DAMAGED, f"{where}/{name}", f"{where}/{name} has more rows than there are readings for")

@@ -95,7 +95,7 @@ def copy_run(source: h5py.File, target: h5py.File) -> None:
 
 
 def _copy_group(source: h5py.Group, target: h5py.Group, *, streams: Sequence[str] = ()) -> None:
-    names = [name for name in source if name not in streams and source[name].ndim]
+    names = [name for name in source if name in target and name not in streams and source[name].ndim]
     rows = min(source[name].shape[0] for name in names)
     for name in names:
         _copy_column(source[name], target[name], rows)

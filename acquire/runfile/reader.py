@@ -21,6 +21,7 @@ from acquire.runfile.errors import DamagedFileError, RunFileError, first_line
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.seal import Seal, read_seal
 from acquire.runfile.tables import R, read_document, read_records, result_numbers
+from acquire.runfile.written import Written, read_written, wrong_rows
 from drivers.readings import CHANNEL_UNIT, CHANNELS
 
 
@@ -43,6 +44,7 @@ class RunFile:
     def __init__(self, path: str | Path) -> None:
         self.path = Path(path)
         self._columns: dict[str, h5py.Dataset] = {}
+        self._noted: dict[str, Written | None] = {}
         self._file = open_for_reading(path)
 
     def __enter__(self) -> RunFile:
@@ -111,7 +113,9 @@ class RunFile:
         def count() -> int:
             if layout.log_path(channel) not in self._file:
                 return 0
-            return shortest(self._column(f"{layout.log_path(channel)}/{name}") for name in layout.COLUMNS)
+            rows = shortest(self._column(f"{layout.log_path(channel)}/{name}") for name in layout.COLUMNS)
+            written = self._written(channel)
+            return rows if written is None else min(rows, written.rows)
 
         return self._guarded(count)
 
@@ -130,6 +134,14 @@ class RunFile:
             column = self._columns[path] = checked(self._file[path])
         return column
 
+    def _written(self, channel: str) -> Written | None:
+        """What is known to have been written, of a file whose writer was killed."""
+        if not self.killed:
+            return None
+        if channel not in self._noted:
+            self._noted[channel] = read_written(self._file[layout.recording_path(channel)])
+        return self._noted[channel]
+
     def trace(self, channel: str, start: int = 0, stop: int | None = None) -> Trace:
         """Readings from row `start` to before `stop`.
 
@@ -140,9 +152,12 @@ class RunFile:
 
         def read() -> Trace:
             columns = {name: self._column(f"{layout.log_path(channel)}/{name}")[start:stop] for name in layout.COLUMNS}
-            written = ~np.isnan(columns["time"])
-            if not written.all():
-                columns = {name: column[written] for name, column in columns.items()}
+            written = self._written(channel)
+            if written is not None and start == 0 and (wrong := wrong_rows(written, columns)) and stop == rows:
+                raise ValueError(f"{wrong} {channel} readings are not as they were written")
+            there = ~np.isnan(columns["time"])
+            if not there.all():
+                columns = {name: column[there] for name, column in columns.items()}
             devices = text_of(self._file[f"{layout.recording_path(channel)}/devices"])
             return Trace(
                 channel,

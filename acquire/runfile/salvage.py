@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import itertools
+from collections.abc import Iterator
 from pathlib import Path
 
 import h5py
 import numpy as np
+from numpy.typing import NDArray
 
 from acquire.journal import Entry
 from acquire.runfile import layout
@@ -14,6 +17,7 @@ from acquire.runfile.access import MALFORMED, read_header
 from acquire.runfile.columns import checked, shortest
 from acquire.runfile.errors import DamagedFileError, first_line
 from acquire.runfile.writer import RunFileWriter
+from acquire.runfile.written import Written, checksum, read_written
 from drivers.readings import CHANNELS, Readings
 
 
@@ -49,22 +53,23 @@ def _salvage_channel(source: h5py.File, writer: RunFileWriter, channel: str) -> 
         log = source[layout.log_path(channel)]
         columns = {name: checked(log[name]) for name in layout.COLUMNS}
         rows = shortest(columns.values())
-        device = source[layout.recording_path(channel)]["devices"][()].decode("utf-8")
-        steps = _time_steps(source, channel)
         chunk = columns["time"].chunks[0]
     except MALFORMED:
         return 0
-    for start in range(0, rows, chunk):
-        stop = min(rows, start + chunk)
+    device, steps, written = _recording(source, channel)
+    for start, stop, crc in written.stretches() if written else _chunks(rows, chunk):
         try:
             part = {name: column[start:stop] for name, column in columns.items()}
         except MALFORMED:
             lost += stop - start
             continue
-        written = ~np.isnan(part["time"])
-        lost += int((~written).sum())
+        if not _as_written(part, stop - start, crc):
+            lost += stop - start
+            continue
+        there = ~np.isnan(part["time"])
+        lost += int((~there).sum())
         for begin, end, u_time in _constant_parts(steps, start, stop):
-            keep = written[begin - start : end - start]
+            keep = there[begin - start : end - start]
             block = {name: column[begin - start : end - start][keep] for name, column in part.items()}
             if len(block["time"]):
                 writer.append(
@@ -74,9 +79,31 @@ def _salvage_channel(source: h5py.File, writer: RunFileWriter, channel: str) -> 
     return lost
 
 
-def _time_steps(source: h5py.File, channel: str) -> list[tuple[int, float]]:
-    recording = source[layout.recording_path(channel)]
-    return list(zip(checked(recording["row"])[()].tolist(), checked(recording["u_time"])[()].tolist(), strict=False))
+def _chunks(rows: int, chunk: int) -> Iterator[tuple[int, int, int | None]]:
+    for start in range(0, rows, chunk):
+        yield start, min(rows, start + chunk), None
+
+
+def _as_written(part: dict[str, NDArray], rows: int, crc: int | None) -> bool:
+    if crc is not None:
+        return len(part["time"]) == rows and checksum(part) == crc
+    # A chunk of zeros, as a power cut leaves it, passes the checksum of HDF5.
+    return all(part[name].any() for name in ("time", "value", "raw_value"))
+
+
+def _recording(source: h5py.File, channel: str) -> tuple[str, list[tuple[int, float]], Written | None]:
+    """Device, steps of the uncertainty of time, and what is known to have been written; each as far as it is there."""
+    device, steps, written = "", [], None
+    with contextlib.suppress(*MALFORMED):
+        recording = source[layout.recording_path(channel)]
+        with contextlib.suppress(*MALFORMED):
+            device = checked(recording["devices"])[()].decode("utf-8")
+        with contextlib.suppress(*MALFORMED):
+            rows, u_times = (checked(recording[name])[()].tolist() for name in ("row", "u_time"))
+            steps = list(zip(rows, u_times, strict=False))
+        with contextlib.suppress(*MALFORMED):
+            written = read_written(recording)
+    return device, steps, written
 
 
 def _constant_parts(steps: list[tuple[int, float]], start: int, stop: int) -> list[tuple[int, int, float]]:

@@ -19,6 +19,7 @@ from acquire.runfile.columns import create_column
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.overview import create_levels
 from acquire.runfile.strings import fixed, set_attr, write_text
+from acquire.runfile.written import create_written
 from drivers.readings import CHANNEL_UNIT, CHANNELS, PRESSURE, Quality
 
 MASK_WORDS = "sum of: " + ", ".join(
@@ -125,8 +126,10 @@ def _create_channel(
     set_attr(log["raw_value"], "units", "")  # whatever the device speaks: its profile says, and is in the file
     steps = make_group(sensor, "recording", "NXcollection")
     steps.create_dataset("devices", data=b"", dtype=fixed(layout.DEVICE_LENGTH))
-    create_column(steps, "row", "i8", chunk=layout.CHUNK_ROWS // 8, compress=compress)
-    u_time = create_column(steps, "u_time", "f8", chunk=layout.CHUNK_ROWS // 8, compress=compress)
+    if not compress:
+        create_written(steps)
+    create_column(steps, "row", "i8", chunk=layout.CHUNK_ROWS, compress=compress)
+    u_time = create_column(steps, "u_time", "f8", chunk=layout.CHUNK_ROWS, compress=compress)
     set_attr(u_time, "units", "s")
     set_attr(u_time, "description", "Standard uncertainty of the times from this row on")
     create_levels(make_group(entry, f"overview_{channel}", "NXcollection"), unit, compress=compress)
@@ -142,7 +145,7 @@ def _create_channel(
 def _create_journal(entry: h5py.Group, *, compress: bool) -> None:
     journal = make_group(entry, "journal", "NXcollection")
     for name, code in layout.JOURNAL_COLUMNS.items():
-        create_column(journal, name, layout.column_dtype(code), chunk=layout.CHUNK_ROWS // 32, compress=compress)
+        create_column(journal, name, layout.column_dtype(code), chunk=layout.JOURNAL_CHUNK, compress=compress)
     set_attr(journal["time"], "units", "s")
     set_attr(journal["end"], "description", "Where in `lines` the canonical line of this row ends; lines end with LF")
     set_attr(journal["sha256"], "description", "SHA-256 over the hash of the row before and this canonical line")
