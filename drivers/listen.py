@@ -1,4 +1,4 @@
-"""Listening to an unknown device and proposing a profile for it. Never writes, never opens another port."""
+"""Listening to an unknown device and proposing a profile for it. Opens one port; writes only what it was asked to."""
 
 from __future__ import annotations
 
@@ -65,9 +65,10 @@ def capture(
     seconds: float,
     *,
     now: Callable[[], float],
+    ask: str = "",
     open_port: Callable[[str, DeviceProfile], Transport] = open_transport,
 ) -> tuple[bytes, float]:
-    """What arrives at one port in some time, and how long was listened.
+    """What arrives at one port in some time, and how long was listened. Writes only `ask`, and only if there is one.
 
     Raises
     ------
@@ -79,6 +80,8 @@ def capture(
     began = now()
     first = last = began
     try:
+        if ask:
+            line.write(ask.encode() + b"\n")
         while now() - began < seconds:
             chunk = line.read()
             if chunk:
@@ -98,6 +101,7 @@ def listen(
     now: Callable[[], float],
     baud: int | None = None,
     seconds: float = 5.0,
+    ask: str = "",
     open_port: Callable[[str, DeviceProfile], Transport] = open_transport,
     tell: Callable[[str], None] = lambda text: None,
 ) -> Heard:
@@ -115,7 +119,7 @@ def listen(
     best: Heard | None = None
     for rate in rates:
         tell(f"listening at {rate} baud for {seconds:g} s")
-        data, span = capture(url, rate, seconds, now=now, open_port=open_port)
+        data, span = capture(url, rate, seconds, now=now, ask=ask, open_port=open_port)
         heard = understand(data, span, rate)
         if best is None or (heard.score, len(data)) > (best.score, len(best.data)):
             best = heard

@@ -10,6 +10,9 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
     parser.add_argument("port", metavar="PORT", help="for example /dev/ttyACM0, COM5 or socket://host:port")
     parser.add_argument("--baud", type=int, metavar="N", help="listen at this rate only; by default the usual ones")
     parser.add_argument("--seconds", type=float, default=5.0, metavar="S", help="how long at each rate (default 5)")
+    parser.add_argument(
+        "--ask", default="", metavar="TEXT", help='send this first, for example "*IDN?"; without it nothing is sent'
+    )
     parser.add_argument("--save", metavar="FILE", help="save the proposed profile, for example my-board.toml")
     parser.set_defaults(module="listen")
 
@@ -31,9 +34,13 @@ def run(args: argparse.Namespace) -> int:
         now=RunClock(),
         baud=args.baud,
         seconds=args.seconds,
+        ask=args.ask,
         tell=lambda text: print(text, file=sys.stderr),
     )
     _show(heard)
+    if args.ask and not heard.columns:
+        print("it answers questions; copy the profile text-questions and put in those of its manual")
+        return 0
     name = _name_of(args.save)
     text = propose_profile(heard, name)
     if args.save:

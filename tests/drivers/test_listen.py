@@ -134,3 +134,11 @@ def test_silence_is_told_with_what_to_try():
     clock = ManualClock()
     with pytest.raises(ListenError, match="nothing arrived at 'port'; expected a device that sends by itself"):
         listen("port", now=clock, open_port=lambda url, profile: ScriptedTransport([lambda: clock.move(9.0), b""]))
+
+
+def test_only_what_was_asked_for_is_written():
+    clock = ManualClock()
+    line = ScriptedTransport([b"Invented,Meter,0,1\n", lambda: clock.move(9.0), b""])
+    heard = listen("port", now=clock, baud=9600, ask="*IDN?", open_port=lambda url, profile: line)
+    assert line.written == b"*IDN?\n"
+    assert heard.data == b"Invented,Meter,0,1\n"

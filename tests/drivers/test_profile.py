@@ -5,8 +5,9 @@ import pytest
 from drivers.decoding import make_decoder
 from drivers.errors import ProfileError
 from drivers.profile import SHIPPED as PROFILES_FOLDER
-from drivers.profile import faulty_profiles, list_profiles, load_profile, user_folder
+from drivers.profile import DeviceProfile, faulty_profiles, list_profiles, load_profile, user_folder
 from drivers.profile_check import check_samples
+from drivers.tomlfile import load_model
 
 PROFILES = {profile.name: profile for profile in list_profiles()}
 
@@ -74,3 +75,9 @@ def test_profiles_without_a_checksum_are_called_unprotected():
     assert protected == checked | {"modbus-registers"}
     for name in checked:
         assert make_decoder(PROFILES[name]).protected
+
+
+def test_the_example_in_the_guide_is_a_profile_that_proves_itself():
+    guide = (PROFILES_FOLDER.parent / "PROFILES.md").read_text(encoding="utf-8")
+    example = guide.partition("```toml\n")[2].partition("```")[0]
+    assert check_samples(load_model(example, DeviceProfile)) == []
