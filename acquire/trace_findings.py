@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from acquire import acts
 from acquire.fitting import cell_setup, sealed_baseline, sensor_priors
@@ -14,6 +15,7 @@ from analysis.findings import Finding
 from analysis.liquids import Liquid
 from analysis.settling import Block
 
+KNOWN_LAG = 0.06  # [K] half the usual tolerance: a correction this sure cannot hide a cell that is not saturated
 CHANGES = (acts.CHARGED, acts.WARMED, acts.COOLED)
 
 
@@ -56,7 +58,18 @@ def trace_findings(
         sensors=sensor_priors(plan),
         ended=math.inf if vented is None else vented,
     )
-    return report.findings
+    return tuple(_weighed(finding, points) for finding in report.findings)
+
+
+def _weighed(finding: Finding, points: Sequence[PointRecord]) -> Finding:
+    """A long lag is no reason to refuse where every point was corrected for it with a known, small uncertainty.
+
+    The refusal is meant for points read at a fixed wait; those that settling offered carry a lag and its uncertainty.
+    """
+    known = all(math.isfinite(p.u_lag) and 0.0 < p.u_lag < KNOWN_LAG for p in points if p.used)
+    if finding.code == "lag-too-long" and known:
+        return replace(finding, severity="doubt")
+    return finding
 
 
 def time_of(journal: Sequence[Entry], act: str) -> float | None:
