@@ -1,5 +1,6 @@
 import os
 import shutil
+from concurrent.futures import BrokenExecutor, Executor, Future
 
 import numpy as np
 import pytest
@@ -114,3 +115,46 @@ def test_a_file_that_ends_its_worker_is_left_out_and_nothing_else_is_lost():
 def test_workers_as_asked_for():
     assert open_workers(3, None).count == 3
     assert open_workers(None, None).count >= 1
+
+
+class Breaking(Executor):
+    """The first task it gets breaks it; what it got besides never ends."""
+
+    def __init__(self):
+        self.first = True
+
+    def submit(self, fn, /, *args, **kwargs):
+        future = Future()
+        if self.first:
+            future.set_exception(BrokenExecutor("a worker died"))
+            self.first = False
+        return future
+
+
+class Inline(Executor):
+    def submit(self, fn, /, *args, **kwargs):
+        future = Future()
+        future.set_result(fn(*args, **kwargs))
+        return future
+
+
+class BreakingOnce:
+    count = 2
+
+    def __init__(self):
+        self._executor = Breaking()
+
+    def executor(self):
+        return self._executor
+
+    def replace(self):
+        self._executor = Inline()
+
+    def close(self):
+        pass
+
+
+def test_what_was_in_flight_with_a_dying_worker_is_given_out_again():
+    names = [f"f{i}" for i in range(20)]
+    found = [s.source for s in analyse_all(names, PoolSettings(), BreakingOnce(), task=deadly)]
+    assert sorted(found) == sorted(names)

@@ -1,13 +1,14 @@
 import csv
 import json
 import math
+from types import SimpleNamespace
 
 import pytest
 
 from acquire.pool.settings import PoolError
 from acquire.pool.study import run_study, study_document, write_study
 from acquire.pool.study_plan import EXAMPLE, SensorSet, StudyPlan, Vary, load_study
-from acquire.pool.study_runs import Chunk, Tally, rms, simulate
+from acquire.pool.study_runs import Chunk, Tally, _count, rms, simulate
 from acquire.pool.workers import LocalWorkers
 from drivers.tomlfile import TomlError
 
@@ -134,3 +135,12 @@ def test_a_cluster_that_is_not_there_is_an_error_in_words():
     pytest.importorskip("distributed")
     with pytest.raises(PoolError, match="no scheduler answers"):
         open_workers(None, "nonsense://x")
+
+
+@pytest.mark.parametrize(("interval", "covered"), [((35.0, 36.0), 0), ((36.2, 37.0), 1), ((36.9, 38.0), 0)])
+def test_an_interval_covers_only_with_both_ends(interval, covered):
+    estimate = SimpleNamespace(interval_95=interval, value=36.5, standard_uncertainty=0.3)
+    tally = Tally(runs=1)
+    _count(tally, SimpleNamespace(at_298_15=estimate, textbook_line=None, findings=()), 36.6, False)
+    assert tally.covered == covered
+    assert tally.error == pytest.approx(-0.1)

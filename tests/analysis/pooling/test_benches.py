@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from analysis.liquids import load_liquid
-from analysis.pooling.benches import bench_scores, compare_benches
+from analysis.pooling.benches import _p_values, bench_scores, compare_benches
 from analysis.pooling.curve import fit_pooled_curve, start_curve
 from tests.analysis.pooling.campaigns import Fault, campaign
 
@@ -76,3 +76,10 @@ def test_without_rooms_and_liquids_a_swapped_liquid_still_stands_out():
     result = compare_benches(sums)
     assert result.outlying[0].bench == "bench 04"
     assert result.outlying[0].reason != "liquid"
+
+
+def test_the_chance_that_is_stated_counts_every_bench_that_was_looked_at():
+    result, sums, rooms = compared(6, {4: Fault(barometer=12e3)})
+    scores = bench_scores(sums, rooms)
+    named = [s.bench for s in scores].index(result.outlying[0].bench)
+    assert result.outlying[0].p_value == pytest.approx(16 * _p_values(scores)[named], rel=1e-9)

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from analysis.liquids import load_liquid
-from analysis.pooling.curve import Curve, CurveSums, PooledRun, curve_of_sums, fit_pooled_curve, start_curve
+from analysis.pooling.curve import Curve, CurveSums, PooledRun, curve_of_sums, fit_pooled_curve, linearise, start_curve
 from sim.liquids import load_liquid as reference_liquid
 from tests.analysis.pooling.campaigns import campaign
 
@@ -101,3 +101,14 @@ def test_sums_about_another_curve_are_not_mixed():
     one, other = Curve(9.0, 36e3, -60.0), Curve(9.1, 36e3, -60.0)
     with pytest.raises(ValueError, match="another curve"):
         CurveSums(None, one).merge(CurveSums(None, other))
+
+
+def test_what_is_not_known_of_the_vapour_acts_on_the_enthalpy_and_all_runs_share_it():
+    runs, _ = campaign(np.random.default_rng(13), benches=2, runs=1)
+    start = start_curve(HEPTANE)
+    for run in runs:
+        linear = linearise(run, HEPTANE, start)
+        at = linear.shares.index(("liquid data", "all", "dz"))
+        by_enthalpy, by_dz = linear.matrix[2, 2], linear.matrix[2, 4 + at]
+        # u(dZ) = 0.003 acts like an enthalpy that is wrong by 0.003/dZ of itself
+        assert by_dz == pytest.approx(-by_enthalpy * start.enthalpy_vap * 0.003 / start.dz, rel=1e-3)
