@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import sys
+from pathlib import Path
 
 FORMS = ("csv", "json", "xlsx-friendly-csv", "hdf5")
 
@@ -27,8 +29,6 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 
 def run(args: argparse.Namespace) -> int:
-    from pathlib import Path
-
     from acquire.commands.common import CommandError
     from acquire.runfile.export import Dialect, export_csv, export_hdf5, export_json
 
@@ -44,4 +44,18 @@ def run(args: argparse.Namespace) -> int:
         written = [export_hdf5(path, args.out or path.with_name(f"{path.stem}-plain.h5"))]
     for file in written:
         print(file)
+    if args.to.endswith("csv"):
+        print(_how_to_fit(path, written[0]), file=sys.stderr)
     return 0
+
+
+def _how_to_fit(path: Path, points: Path) -> str:
+    """The command that fits the exported points as the run's own were fitted."""
+    from acquire.runfile.reader import RunFile
+
+    with RunFile(path) as run:
+        liquid = run.header().liquid or "unknown"
+        sealed = next((b for b in run.baselines() if b.kind == "sealed"), None)
+        mode = dict(run.header().plan.get("air") or {}).get("mode", "sealed")
+    air = mode if sealed is None or mode != "sealed" else f"sealed={sealed.temperature!r} K,{sealed.pressure!r} Pa"
+    return f"fit these points with: satline fit {points} --liquid {liquid!r} --air {air!r}"

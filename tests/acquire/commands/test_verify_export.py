@@ -90,8 +90,10 @@ def test_export_lists_the_files_it_wrote(path, tmp_path, capsys):
         main(["export", str(path), "--to", "xlsx-friendly-csv", "--decimal", "comma", "--out", str(tmp_path / "t")])
         == 0
     )
-    written = capsys.readouterr().out.split()
+    seen = capsys.readouterr()
+    written = seen.out.split()
     assert len(written) == 6
+    assert f"satline fit {written[0]} --liquid 'n-heptane' --air 'sealed=295.1 K,101400.5 Pa'" in seen.err
     assert all(os.path.exists(name) for name in written)
 
 
