@@ -32,12 +32,12 @@ EXCEPTIONS = {
 
 
 class ModbusMissingError(DriverError):
-    """The package for Modbus is not installed."""
+    """The package for Modbus is not installed, or too old."""
 
-    def __init__(self) -> None:
+    def __init__(self, found: str) -> None:
         super().__init__(
-            "this profile speaks Modbus, but the package pymodbus is not installed; expected it; "
-            "run  pip install 'satline[modbus]'"
+            f"this profile speaks Modbus, but the package pymodbus is {found}; expected version 3.10 or later; "
+            "run  pip install --upgrade 'satline[modbus]'"
         )
 
 
@@ -163,5 +163,7 @@ def _framer(wire: str) -> FramerBase:
         from pymodbus.framer import FramerRTU, FramerSocket
         from pymodbus.pdu import DecodePDU
     except ImportError as error:
-        raise ModbusMissingError from error
+        raise ModbusMissingError("not installed") from error
+    if not hasattr(FramerRTU, "handleFrame"):
+        raise ModbusMissingError("too old")
     return (FramerSocket if wire == "tcp" else FramerRTU)(DecodePDU(False))

@@ -2,13 +2,15 @@
 
 import math
 import struct
+import subprocess
+import sys
 
 import numpy as np
 import pytest
 
 from drivers.asking import make_asker
 from drivers.checksums import crc16_modbus
-from drivers.modbus import grouped, registers_to_number
+from drivers.modbus import ModbusMissingError, grouped, registers_to_number
 from drivers.polling import Schedule
 from drivers.profile import load_profile
 from drivers.readings import DeviceNotice, Quality, Readings
@@ -280,3 +282,19 @@ def test_the_wrong_order_gives_numbers_that_nobody_would_believe():
 )
 def test_whole_numbers_of_both_signs(kind, words, value):
     assert registers_to_number(words, kind, "ABCD") == value
+
+
+def test_a_missing_package_for_modbus_is_told_with_the_command(monkeypatch):
+    monkeypatch.setitem(sys.modules, "pymodbus.framer", None)
+    with pytest.raises(
+        ModbusMissingError, match=r"pymodbus is not installed; expected version 3\.10 or later; run  pip"
+    ):
+        make_asker(TRANSMITTER)
+
+
+def test_pymodbus_is_loaded_only_for_a_modbus_profile():
+    code = (
+        "import sys; from drivers.profile import load_profile; from drivers.source import ReadingSource; "
+        "ReadingSource(load_profile('text-questions'), 'loop://', now=float); assert 'pymodbus' not in sys.modules"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -3,9 +3,12 @@
 import datetime
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from pydantic import Field
 
 from drivers.profile import SHIPPED, DeviceProfile, load_profile
+from drivers.profile_check import check_samples
 from drivers.tomlfile import Record, TomlError, load_model
 from drivers.tomllines import key_lines
 
@@ -92,6 +95,41 @@ def test_every_fault_of_a_file_is_told_at_once_in_the_order_of_its_lines():
         load_model(text, DeviceProfile, name="mine.toml")
     assert [fault.key for fault in caught.value.faults] == ["line.baud", "clock.unit", "channel[2].unit"]
     assert str(caught.value).splitlines()[0] == "mine.toml:8: line.baud: found -1; expected a value > 0"
+
+
+SHIPPED_TEXTS = [path.read_text(encoding="utf-8") for path in sorted(SHIPPED.glob("*.toml"))]
+OTHER_VALUES = ["0", "-1", "1e400", '""', '"T"', "true", "[]", "{}", "nan", '"none"', "3.5", "[1, 2]", '"\\u0000"']
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.data())
+def test_a_spoilt_profile_is_refused_with_places_or_works_and_never_ends_in_anything_else(data):
+    lines = data.draw(st.sampled_from(SHIPPED_TEXTS)).splitlines()
+    for _ in range(data.draw(st.integers(1, 3))):
+        place = data.draw(st.integers(0, len(lines) - 1))
+        key, equals, _ = lines[place].partition("=")
+        other = data.draw(st.sampled_from(["drop", "double", "value", "swap", "cut"]))
+        if other == "drop":
+            lines[place] = ""
+        elif other == "double":
+            lines.insert(place, lines[place])
+        elif other == "value" and equals:
+            lines[place] = f"{key}= {data.draw(st.sampled_from(OTHER_VALUES))}"
+        elif other == "swap":
+            lines[place], lines[0] = lines[0], lines[place]
+        else:
+            lines[place] = lines[place][: len(lines[place]) // 2]
+    faults = faults_of("\n".join(lines))
+    assert all(fault.line >= 1 and fault.found and fault.expected for fault in faults)
+
+
+def faults_of(text):
+    try:
+        profile = load_model(text, DeviceProfile, name="spoilt.toml")
+    except TomlError as error:
+        return error.faults
+    check_samples(profile)  # whatever it says of the samples, it must not end in anything else
+    return ()
 
 
 class Inner(Record):
