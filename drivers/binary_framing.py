@@ -43,7 +43,7 @@ class CobsFramer:
 
     def __init__(self, spec: CobsFrames) -> None:
         self._spec = spec
-        self._marks = EndMarkFramer(rb"\x00", 1, spec.longest)
+        self._marks = EndMarkFramer(b"\x00", spec.longest)
         self.protected = spec.crc != "none"
 
     def feed(self, chunk: bytes) -> Frames:

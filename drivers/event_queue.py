@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import queue
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
@@ -34,6 +34,9 @@ class Outbox:
 
     def put(self, events: Iterable[SourceEvent]) -> None:
         """Pass events on, or keep them while the consumer is behind. Never waits."""
+        events = iter(events)
+        if not self._waiting and self.lost == self._told_lost and self._pass_on(events):
+            return
         for event in events:
             if isinstance(event, Readings | Received) and self._size + size_of(event) > WAITING_BYTES:
                 self.lost += len(event) if isinstance(event, Readings) else 0
@@ -44,6 +47,16 @@ class Outbox:
         self.flush()
         if self._fresh >= MERGE_EVERY:
             self._join_fresh()
+
+    def _pass_on(self, events: Iterator[SourceEvent]) -> bool:
+        """The usual case: the consumer keeps up. False when it does not; the event that did not fit is kept."""
+        for event in events:
+            try:
+                self._target.put_nowait(event)
+            except queue.Full:
+                self._keep(event)
+                return False
+        return True
 
     def _keep(self, event: SourceEvent) -> None:
         self._size += size_of(event)

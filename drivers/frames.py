@@ -6,9 +6,10 @@ bounded by the longest frame; what is thrown away is handed back as spoilt, neve
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, field
 from typing import Protocol
+
+SHOWN = 64  # bytes that are kept of a frame that is too long
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,57 +48,58 @@ class EndMarkFramer:
     Parameters
     ----------
     end
-        Pattern of the end mark.
-    mark_length
-        Its length in bytes.
+        The end mark.
     longest
         Longest frame without its end.  [bytes]
+    also
+        A byte that ends a frame as well; each end then stands alone, so that a pair of them in two chunks makes an
+        empty frame, which is none.
     """
 
     protected = False
 
-    def __init__(self, end: bytes, mark_length: int, longest: int) -> None:
-        self._end = re.compile(end)
-        self._keep = mark_length - 1
+    def __init__(self, end: bytes, longest: int, also: bytes = b"") -> None:
+        self._end = end
+        self._also = also
+        self._keep = len(end) - 1
         self._longest = longest
-        self._buffer = bytearray()
-        self._overflow = 0  # bytes thrown away of a line that is too long and has not ended
+        self._rest = b""
+        self._overflow = 0  # bytes thrown away of a frame that is too long and has not ended
         self._head = b""
 
     def feed(self, chunk: bytes) -> Frames:
-        """Take bytes; give back the lines that they completed, without their ends."""
+        """Take bytes; give back the frames that they completed, without their ends."""
         frames = Frames()
-        self._buffer += chunk
-        start = 0
-        for match in self._end.finditer(self._buffer):
-            self._finish(bytes(self._buffer[start : match.start()]), frames)
-            start = match.end()
-        if start:
-            del self._buffer[:start]
-        if len(self._buffer) > self._longest + self._keep:
+        data = self._rest + (chunk.replace(self._also, self._end) if self._also else chunk)
+        *pieces, self._rest = data.split(self._end)
+        if pieces and not self._overflow and max(map(len, pieces)) <= self._longest:
+            frames.whole = [piece for piece in pieces if piece]
+        else:
+            for piece in pieces:
+                self._finish(piece, frames)
+        if len(self._rest) > self._longest + self._keep:
             self._shorten()
         return frames
 
-    def _finish(self, line: bytes, frames: Frames) -> None:
-        length = self._overflow + len(line)
+    def _finish(self, piece: bytes, frames: Frames) -> None:
+        length = self._overflow + len(piece)
         if length > self._longest:
-            head = (self._head + line)[:64]
+            head = (self._head + piece)[:SHOWN]
             frames.spoilt.append(Spoilt(head, f"a line of {length} bytes, longer than {self._longest}"))
-        elif line:
-            frames.whole.append(line)
+        elif piece:
+            frames.whole.append(piece)
         self._overflow, self._head = 0, b""
 
     def _shorten(self) -> None:
         # The last bytes stay: they may be the first part of an end mark. At least one byte more than the limit
         # is counted as thrown away, so that the verdict does not depend on the chunks.
-        cut = len(self._buffer) - self._keep
-        self._head = (self._head + self._buffer[:cut])[:64]
+        cut = len(self._rest) - self._keep
+        self._head = (self._head + self._rest[:cut])[:SHOWN]
         self._overflow += cut
-        del self._buffer[:cut]
+        self._rest = self._rest[cut:]
 
     def rest(self) -> bytes:
-        """The bytes of the unfinished line; forgets them."""
-        left = self._head + bytes(self._buffer)
-        self._buffer.clear()
-        self._overflow, self._head = 0, b""
+        """The bytes of the unfinished frame; forgets them."""
+        left = self._head + self._rest
+        self._rest, self._overflow, self._head = b"", 0, b""
         return left

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from drivers.binary_framing import BinaryFramer, CobsFramer
 from drivers.frames import EndMarkFramer, Framer
 from drivers.wire_spec import BinaryFrames, CobsFrames, Framing, TextLines
@@ -25,6 +23,5 @@ def line_framer(spec: TextLines) -> EndMarkFramer:
     depends on a CRLF staying in one chunk.
     """
     if spec.end == "any":
-        return EndMarkFramer(rb"[\r\n]", 1, spec.longest)
-    end = spec.end.encode()
-    return EndMarkFramer(re.escape(end), len(end), spec.longest)
+        return EndMarkFramer(b"\n", spec.longest, also=b"\r")
+    return EndMarkFramer(spec.end.encode(), spec.longest)

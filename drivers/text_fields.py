@@ -99,15 +99,18 @@ class _Columns:
             other, pad = f"[^{glue}]*", "" if separator == "\t" else "[ \t]*"
         columns = spec.columns or max(fields)
         parts = [f"{pad}({number}){pad}" if n in fields else other for n in range(1, columns + 1)]
-        self._pattern = re.compile(glue.join(parts).encode())
+        self.text = glue.join(parts)
+        self._pattern = re.compile(self.text.encode())
         place = {column: group for group, column in enumerate(sorted(set(fields)), start=1)}
         self._groups = [place[column] for column in fields]
         self.expected = f"{columns} columns divided by {separator!r}, numbers in {', '.join(map(str, sorted(place)))}"
 
     def row(self, body: bytes) -> Row | None:
         match = self._pattern.fullmatch(body)
-        if match is None:
-            return None
+        return None if match is None else self.of(match)
+
+    def of(self, match: re.Match[bytes]) -> Row:
+        """The wanted fields of a match whose first groups are this pattern's."""
         return tuple([_value(match[group], self._comma) for group in self._groups])
 
 
@@ -145,6 +148,9 @@ class SentenceReader(TextReader):
         super().__init__(spec)
         self._address = spec.address.encode()
         self._columns = _Columns(spec, fields)
+        # The usual sentence in one step; whatever does not fit takes the long way and learns why.
+        self._usual = re.compile(rf"\${spec.address},{self._columns.text}\*([0-9A-F]{{2}})".encode())
+        self._last = self._usual.groups
 
     def _comment(self, frame: bytes, rows: Rows) -> None:
         """Noise may look like the beginning of a comment and run into a whole sentence."""
@@ -158,6 +164,10 @@ class SentenceReader(TextReader):
             rows.skipped += 1
 
     def _read_one(self, frame: bytes, rows: Rows) -> None:
+        usual = self._usual.fullmatch(frame)
+        if usual is not None and int(usual[self._last], 16) == xor8(frame[1:-3]):
+            rows.values.append(self._columns.of(usual))
+            return
         # A line whose end got lost runs into the next one: what follows the last "$" is still whole.
         start = frame.rfind(b"$")
         if start > 0:
