@@ -18,6 +18,7 @@ from acquire.raw_journal import RawJournal, raw_journal_path
 from acquire.runfile.errors import DamagedFileError, FileInUseError, NotARunFileError
 from acquire.runfile.integrity import clear_open_mark, repair, verify
 from acquire.runfile.reader import read_run
+from acquire.runfile.superblock import lookup3
 from acquire.runfile.writer import RunFileWriter
 from drivers.readings import PRESSURE, TEMPERATURE
 from tests.acquire.runfile.sample_run import END, HEADER, POINTS, block, closed_run, entry, joined, record_run
@@ -42,6 +43,7 @@ KILLED = """
 import sys, os
 sys.path.insert(0, {root!r})
 from tests.acquire.runfile.sample_run import HEADER, record_run
+from acquire.runfile.superblock import lookup3
 from acquire.runfile.writer import RunFileWriter
 writer = RunFileWriter({path!r}, HEADER)
 record_run(writer, 30)
@@ -332,3 +334,38 @@ def test_what_comes_back_equals_what_was_given_after_mending(closed, tmp_path):
     run = read_run(repair(copy, now_iso=END))
     for channel, blocks in given.items():
         assert run.traces[channel].value.tobytes() == joined(blocks, "value").tobytes()
+
+
+def zeroed(path, column):
+    """A page that never reached the disk: zeros, and zeros have a checksum of zero."""
+    with h5py.File(path, "r", swmr=True) as file:
+        info = file[f"entry/instrument/manometer/value_log/{column}"].id.get_chunk_info(0)
+    with open(path, "r+b") as handle:
+        handle.seek(info.byte_offset)
+        handle.write(bytes(info.size))
+
+
+@pytest.mark.parametrize("column", ["value", "raw_value", "time"])
+def test_a_page_of_zeros_is_not_taken_for_readings(killed, column):
+    zeroed(killed, column)
+    report = verify(killed)
+    assert report.state == "damaged"
+    assert any("300 rows" in fault.text and "not as they were written" in fault.text for fault in report.faults)
+    with pytest.raises(DamagedFileError, match="300 pressure readings are not as they were written"):
+        read_run(killed)
+    run = read_run(repair(killed, now_iso=END))
+    assert set(run.traces) == {TEMPERATURE}
+
+
+def test_rows_behind_the_last_flush_that_was_finished_are_left_out(killed, tmp_path):
+    clear_open_mark(killed)
+    with h5py.File(killed, "r+") as file:
+        for name in ("end", "crc32"):
+            file[f"entry/instrument/manometer/recording/written/{name}"].resize(29, axis=0)
+    # marked open again, as a kill in the middle of a flush leaves it
+    data = bytearray(killed.read_bytes())
+    data[11] = 5
+    data[44:48] = lookup3(bytes(data[:44])).to_bytes(4, "little")
+    killed.write_bytes(bytes(data))
+    assert len(read_run(killed).traces[PRESSURE].time) == 290
+    assert any("the last 10 rows" in fault.text for fault in verify(killed).faults)
