@@ -13,8 +13,8 @@ from analysis.settling.trail import Array
 PLAIN, SLOW, LEAK = 0, 1, 2
 
 #: States of one hypothesis.
-(OFFSET, GAIN, LIQUID, EVAPORATION, GAS_1, GAS_2, GAS_3, FRACTION, FILL, WARM, TAIL, WANDER, SEEP) = range(13)
-STATES = 13
+(OFFSET, GAIN, LIQUID, EVAPORATION, GAS_1, GAS_2, GAS_3, FRACTION, FILL, WARM, TAIL, WANDER, SEEP, SLOWNESS) = range(14)
+STATES = 14
 
 #: Time constants whose sum, with free coefficients, stands for the way the gas follows the probe.  [s]
 GAS_BASIS = np.array([8.0, 24.0, 65.0])

@@ -15,6 +15,7 @@ from analysis.settling.hypotheses import (
     GAIN,
     GAS_BASIS,
     LIQUID,
+    SLOWNESS,
     STATES,
     TAIL,
     WARM,
@@ -99,6 +100,7 @@ def answers(
     delay[:, EVAPORATION] = vapour_slope * evaporation
     delay[:, GAS] = model.air * GAS_BASIS
     delay[:, FRACTION] = vapour_slope * (slow - evaporation)
+    delay[:, SLOWNESS] = vapour_slope * slow
     slope = model.air + theta[:, GAIN] * vapour_slope
     lag_time = (delay * theta).sum(axis=1) / slope
     delay /= slope[:, None]

@@ -23,7 +23,7 @@ class LagFilters:
         self._keep_l, self._keep_e = np.exp(-1.0 / grid.liquid), np.exp(-1.0 / grid.evaporation)
         self._keep_g, self._keep_s = np.exp(-1.0 / GAS_BASIS), np.exp(-1.0 / grid.slow)
         h = len(grid.liquid)
-        self.state = np.zeros((6, h))
+        self.state = np.zeros((7, h))
         self.gas = np.zeros(len(GAS_BASIS))
         self._last = 0.0
         self._last_curve = np.zeros(h)
@@ -56,6 +56,7 @@ class LagFilters:
         s[2] = mean + keep * (s[2] - mean)
         s[3] = mean_push + keep * (s[3] - mean_push)
         keep = self._keep_s
+        s[6] = keep * (s[6] + (s[5] - mean) / grid.slow)
         s[5] = mean + keep * (s[5] - mean)
 
     @property
@@ -87,6 +88,11 @@ class LagFilters:
     def slow(self) -> Array:
         """Vapour that builds up with the slow time constant."""
         return self.state[5]
+
+    @property
+    def slow_by_log(self) -> Array:
+        """Its derivative by the logarithm of the slow time constant."""
+        return self.state[6]
 
     def copy_state(self) -> tuple[Array, Array, float, Array, Array]:
         """Everything that `restore` needs."""

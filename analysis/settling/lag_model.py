@@ -35,6 +35,7 @@ from analysis.settling.hypotheses import (
     OFFSET,
     SEEP,
     SLOW,
+    SLOWNESS,
     STATES,
     TAIL,
     WANDER,
@@ -60,8 +61,9 @@ class LagPrior:
     offset: float = 0.3  # [K]
     wander: float = 0.02  # sd of what sensors and model wander by  [K]
     wander_time: float = 60.0  # [s]
-    model: float = 0.015  # share of the transient that the model may miss
+    model: float = 0.03  # share of the transient that the model may miss
     fraction: float = 0.12  # slow share of the vapour: mean and sd
+    slowness: float = 0.25  # sd of the logarithm of its time constant around the hypotheses
     seep: float = 0.5 / 60.0  # leak  [K/s]
     fill: float = 0.25  # how wrong the expected build-up of vapour may be, as a share
     chill: float = 3.0  # liquid comes in at another temperature and chills itself  [K]
@@ -91,6 +93,7 @@ class LagModel:
         variance[:, GAIN] = p.gain**2
         variance[:, LIQUID], variance[:, EVAPORATION] = g.sd_liquid**2, g.sd_evaporation**2
         variance[:, FRACTION] = np.where(slow, p.fraction**2, 0.0)
+        variance[:, SLOWNESS] = np.where(slow, (p.fraction * p.slowness) ** 2, 0.0)
         variance[:, SEEP] = np.where(g.family == LEAK, p.seep**2, 0.0)
         variance[:, WANDER] = p.wander**2
         self.cov = np.zeros((size, STATES, STATES))
@@ -188,6 +191,7 @@ class LagModel:
         h[:, EVAPORATION] = f.vapour_by_log_evaporation
         h[:, GAS] = self.air * (f.gas - level)
         h[:, FRACTION] = f.slow - f.vapour
+        h[:, SLOWNESS] = f.slow_by_log
         if self._leaks is not None:
             part = self._leaks
             self.theta[part, OFFSET] += self.theta[part, SEEP]
