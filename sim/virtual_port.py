@@ -12,6 +12,7 @@ from sim.recorded import RecordedBench
 
 KINDS = ("pty", "tcp", "loop")
 _TICK = 0.01  # s of real time between looks at the clock; a serial adapter bunches bytes about as coarsely
+_BUNCH = 0.2  # s of bench time that may come at once before the port looks more often
 _LINES_AT_ONCE = 300  # so that a clock that leaps cannot fill the line beyond its bound
 _FULL = 64 * 1024  # bytes that may wait for a slow reader before the bench is held back
 
@@ -89,13 +90,15 @@ class VirtualPort:
     def _run(self) -> None:
         while not self._stop.is_set():
             with self._lock:
+                before = self.bench.time
                 self._catch_up()
                 self.line.flush()
                 if said := self.line.heard():
                     self.line.send(self.bench.hear(said))
-                waiting = self.line.waiting
-            # A full line is looked at more often, so that a fast run is not held back by our own pace.
-            self._stop.wait(_TICK if not waiting else 0.2 * _TICK)
+                # A full line is looked at more often, so that a fast run is not held back by our own pace; and a
+                # fast clock too, so that its lines do not come in bunches no real device would send.
+                hurry = self.line.waiting or self.bench.time - before > _BUNCH
+            self._stop.wait(0.2 * _TICK if hurry else _TICK)
 
     def _catch_up(self) -> None:
         # A bench must not run ahead of a reader that is slow: what it says would have to be thrown away.
