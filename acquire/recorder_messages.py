@@ -66,6 +66,7 @@ class RecorderOrder:
     begin: bool = False  # leave the set-up as soon as readings come
     give_up_after: float | None = None  # [s]
     fallbacks: tuple[str, ...] = ()
+    debriefed: bool = False  # hold the run against the truth of the simulated bench when it is closed
 
     def as_json(self) -> str:
         return json.dumps(asdict(self))

@@ -29,6 +29,7 @@ from sim.scenario import load_scenario
 from sim.virtual_port import VirtualPort
 
 AfterStep = Callable[[Session], None]
+EMPTY: dict[str, Any] = {"profile_texts": {}, "devices": {}}
 
 
 class RecordedRun:
@@ -45,6 +46,7 @@ class RecordedRun:
         self._bench: SimulatedBench | None = None
         self._lock = threading.Lock()
         self._finished: Finished | None = None
+        self._debriefed = order.debriefed
         link: AfterStep | None = begin_by_itself if order.begin else None
         sources: dict[str, ReadingSource] = {}
         for name, device in zip(profiles_of(order.devices), order.devices, strict=True):
@@ -116,6 +118,11 @@ class RecordedRun:
             raise
 
     @property
+    def clock(self) -> RunClock:
+        """The run's clock; its speed may be changed on a simulated bench."""
+        return self._clock
+
+    @property
     def running(self) -> bool:
         """Whether anything may still come."""
         return self._runner.running
@@ -143,7 +150,19 @@ class RecordedRun:
             for port in self._ports:
                 port.stop()
         run = self.session.run
-        truth = self._bench.truth.as_dict() if self._bench is not None else None
         results = [run.result] if run.result is not None else []
-        path = self.sink.close(wall_clock_iso(), run.points, run.baselines, results, truth)
+        path = self.sink.close(wall_clock_iso(), run.points, run.baselines, results, self._truth())
         return Finished(str(path), self.sink.trouble)
+
+    def _truth(self) -> dict[str, Any] | None:
+        """The truth of a simulated bench, with the debrief where one is wanted."""
+        if self._bench is None:
+            return None
+        truth = self._bench.truth.as_dict()
+        if self._debriefed:
+            from acquire.debrief import make_debrief
+
+            run = self.session.run
+            record = self.session.record(dict.fromkeys(("plan_text", "start_time", "end_time", "program"), "") | EMPTY)
+            truth["debrief"] = make_debrief(record, run, self._bench, run.liquid)
+        return truth

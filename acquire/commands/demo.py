@@ -62,10 +62,11 @@ def _free_name(folder, stem: str, ending: str):
 
 
 def _in_terminal(path, speed: float) -> int:
-    from acquire.commands.common import header_for, known_liquid, profile_text
+    from acquire.commands.common import header_for, profile_text
     from acquire.commands.live import enthalpy_text
     from acquire.commands.watch import watch
-    from acquire.live import live_run
+    from acquire.live import order_for
+    from acquire.recorder_setup import RecordedRun
     from acquire.rehearsal import plan_of
     from acquire.report.page import write_report
     from acquire.runfile.reader import read_run
@@ -73,23 +74,11 @@ def _in_terminal(path, speed: float) -> int:
 
     scenario = load_scenario(SCENARIO)
     plan = plan_of(scenario)
-
-    def header(start_time: str):
-        texts = {"device": profile_text(scenario.device.profile)}
-        return header_for(plan, "", texts, {"device": f"sim:{SCENARIO}?seed={SEED}"}, start_time)
-
-    live = live_run(
-        plan,
-        known_liquid(plan.liquid),
-        [f"sim:{SCENARIO}"],
-        path=path,
-        header=header,
-        speed=speed,
-        seed=SEED,
-        operated=True,
-    )
-    trouble = watch(live)
-    snapshot = live.session.snapshot()
+    device = f"sim:{SCENARIO}"
+    header = header_for(plan, "", {"device": profile_text(scenario.device.profile)}, {"device": device}, "")
+    live = RecordedRun(order_for(path, [device], plan, header, speed=speed, seed=SEED, operated=True))
+    trouble = watch(live).trouble
+    snapshot = live.snapshot()
     if trouble:
         print(f"satline: {trouble}")
     record = read_run(path)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 
 from acquire import acts
 from acquire.acts import Act
-from acquire.live import LiveRun
+from acquire.recorder_setup import RecordedRun
 from acquire.run import ActRefused
 
 #: key -> act; the same keys as in the bench window where it has them.
@@ -41,15 +41,14 @@ class TerminalKeys:
 
     def __init__(self, read: Callable[[], str], tell: Callable[[str], None]) -> None:
         self._read, self._tell = read, tell
-        self.act: Callable[[Act], None] | None = None  # who carries an act out; the session where nobody else does
         self.rehearsed = False  # whether + - p change the speed of time
         self._note: str | None = None  # text of a note being typed
 
-    def __call__(self, live: LiveRun) -> None:
+    def __call__(self, live: RecordedRun) -> None:
         for key in self._read():
             self._press(key, live)
 
-    def _press(self, key: str, live: LiveRun) -> None:
+    def _press(self, key: str, live: RecordedRun) -> None:
         if self._note is not None:
             self._type(key, live)
         elif key == "n":
@@ -60,7 +59,7 @@ class TerminalKeys:
         elif self.rehearsed and key in "+-p":
             self._pace(key, live)
 
-    def _type(self, key: str, live: LiveRun) -> None:
+    def _type(self, key: str, live: RecordedRun) -> None:
         assert self._note is not None
         if key in "\r\n":
             text, self._note = self._note.strip(), None
@@ -71,7 +70,7 @@ class TerminalKeys:
         elif key.isprintable():
             self._note += key
 
-    def _pace(self, key: str, live: LiveRun) -> None:
+    def _pace(self, key: str, live: RecordedRun) -> None:
         speed = live.clock.speed
         if key == "p":
             new = 0.0 if speed else 1.0
@@ -80,9 +79,9 @@ class TerminalKeys:
         live.clock.set_speed(new)
         self._tell("paused" if new == 0 else f"time runs {new:g} times as fast")
 
-    def _do(self, act: Act, live: LiveRun) -> None:
+    def _do(self, act: Act, live: RecordedRun) -> None:
         try:
-            (self.act or live.session.act)(act)
+            live.act(act)
         except ActRefused as refused:
             self._tell(str(refused))
 

@@ -34,7 +34,8 @@ def run(args: argparse.Namespace) -> int:
     from acquire.commands.common import CommandError, header_for, known_liquid, new_run_path, profile_text
     from acquire.commands.keys import HELP, terminal_keys
     from acquire.commands.watch import watch
-    from acquire.live import SIMULATED, live_run, profiles_of
+    from acquire.live import SIMULATED, order_for, profiles_of
+    from acquire.recorder_setup import RecordedRun
 
     devices = args.device or []
     if not devices:
@@ -48,26 +49,27 @@ def run(args: argparse.Namespace) -> int:
     plan, plan_text = _plan(args, simulated)
     profiles = profiles_of(devices)
     texts = {name: profile_text(profile) for name, profile in profiles.items()}
-    urls = dict(zip(profiles, devices, strict=True))
-    liquid = known_liquid(plan.liquid)
+    known_liquid(plan.liquid)  # a wrong name is told before a file is made
     path = new_run_path(args.out, plan.liquid.replace(" ", "-"))
-    live = live_run(
-        plan,
-        liquid,
+    header = header_for(plan, plan_text, texts, dict(zip(profiles, devices, strict=True)), "")
+    order = order_for(
+        path,
         devices,
-        path=path,
-        header=lambda start: header_for(plan, plan_text, texts, urls, start),
+        plan,
+        header,
         speed=args.speed,
         seed=args.seed,
         operated=bool(simulated) and args.auto,
-        begin=args.auto,
+        hands=bool(simulated) and not args.auto,
+        begin=args.auto and not simulated,
         give_up_after=args.give_up_after,
     )
+    live = RecordedRun(order)
     with terminal_keys(lambda text: print(text, file=sys.stderr)) as keys:
         if keys is not None:
             print(HELP, file=sys.stderr)
-        trouble = watch(live, keys)
-    return _tell(live, path, trouble)
+        finished = watch(live, keys)
+    return _tell(live, finished.path, finished.trouble)
 
 
 def _plan(args: argparse.Namespace, simulated: list[str]):

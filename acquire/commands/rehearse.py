@@ -39,12 +39,12 @@ def run(args: argparse.Namespace) -> int:
 def _in_terminal(args: argparse.Namespace) -> int:
     import sys
 
-    from acquire.commands.common import header_for, known_liquid, new_run_path, profile_text
-    from acquire.commands.hands import HandsOnBench
+    from acquire.commands.common import header_for, new_run_path, profile_text
     from acquire.commands.keys import HELP, terminal_keys
     from acquire.commands.live import enthalpy_text
     from acquire.commands.watch import watch
-    from acquire.live import live_run
+    from acquire.live import order_for
+    from acquire.recorder_setup import RecordedRun
     from acquire.rehearsal import plan_of
     from acquire.report.debrief_page import debrief_content, write_debrief
     from acquire.runfile.reader import read_run
@@ -54,22 +54,14 @@ def _in_terminal(args: argparse.Namespace) -> int:
     plan = plan_of(scenario, automatic=False)
     path = new_run_path(args.out, f"rehearsal-{scenario.name}")
     device = f"sim:{args.scenario}"
-    texts = {"device": profile_text(scenario.device.profile)}
-    live = live_run(
-        plan,
-        known_liquid(plan.liquid),
-        [device],
-        path=path,
-        header=lambda start: header_for(plan, "", texts, {"device": device}, start),
-        speed=args.speed,
-        seed=args.seed,
-    )
-    live.debriefed = True
+    header = header_for(plan, "", {"device": profile_text(scenario.device.profile)}, {"device": device}, "")
+    order = order_for(path, [device], plan, header, speed=args.speed, seed=args.seed, hands=True, debriefed=True)
+    live = RecordedRun(order)
     with terminal_keys(lambda text: print(text, file=sys.stderr)) as keys:
         if keys is not None:
-            keys.act, keys.rehearsed = HandsOnBench(live.session, live.ports[0].act).act, True
+            keys.rehearsed = True
             print(f"{HELP} · + faster · - slower · p pause", file=sys.stderr)
-        trouble = watch(live, keys)
+        trouble = watch(live, keys).trouble
     if trouble:
         print(f"satline: {trouble}", file=sys.stderr)
         return 1

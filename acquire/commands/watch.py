@@ -9,13 +9,14 @@ from rich.live import Live
 
 from acquire.clocks import wait
 from acquire.commands.live import entry_text, live_view
-from acquire.live import LiveRun
+from acquire.recorder_messages import Finished
+from acquire.recorder_setup import RecordedRun
 
 REFRESH = 0.25  # [s] a person reads no faster
 
 
-def watch(live: LiveRun, keys: Callable[[LiveRun], None] | None = None) -> str:
-    """Start the run, show it until it is done, finish it.  Returns what was wrong with the file, or nothing.
+def watch(live: RecordedRun, keys: Callable[[RecordedRun], None] | None = None) -> Finished:
+    """Start the run, show it until it is done, finish it.
 
     Parameters
     ----------
@@ -30,17 +31,17 @@ def watch(live: LiveRun, keys: Callable[[LiveRun], None] | None = None) -> str:
                 while live.running:
                     if keys is not None:
                         keys(live)
-                    screen.update(live_view(live.session.snapshot()), refresh=True)
+                    screen.update(live_view(live.snapshot()), refresh=True)
                     wait(REFRESH)
-                screen.update(live_view(live.session.snapshot()), refresh=True)
+                screen.update(live_view(live.snapshot()), refresh=True)
         else:
             _plain(live, console, keys)
     finally:
-        trouble = live.finish()
-    return trouble
+        finished = live.finish()
+    return finished
 
 
-def _plain(live: LiveRun, console: Console, keys: Callable[[LiveRun], None] | None) -> None:
+def _plain(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], None] | None) -> None:
     """Journal entries as plain lines, for logs and pipes."""
     shown = 0
     while True:

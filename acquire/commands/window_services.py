@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,8 +25,8 @@ from acquire.window.start_state import (
 
 # What takes long to import is imported where it is used: the window must be on screen first.
 if TYPE_CHECKING:
-    from acquire.live import LiveRun
     from acquire.plan import RunPlan
+    from drivers.ports import PortReport
 
 ROOM_FOR_A_RUN = 200e6  # [bytes] a day at 10 Hz with its journal takes a tenth of that
 FIRST = "calm"  # the scenario that is offered first
@@ -59,11 +59,10 @@ class MachineServices:
     automatic: bool | None = None
     report: bool = True
     debriefed: bool = False
-    live: LiveRun | None = None
 
     def devices(self) -> tuple[DeviceChoice, ...]:
-        from serial.tools import list_ports
-
+        from drivers.ports import list_port_reports
+        from drivers.profile import list_profiles
         from sim.scenario import list_scenarios
 
         scenarios = sorted(list_scenarios(), key=lambda scenario: scenario.name != FIRST)
@@ -72,7 +71,7 @@ class MachineServices:
             for one in scenarios
         ]
         # Ports first: among many scenarios they would not be seen.
-        return (*(_port_choice(port) for port in list_ports.comports()), *simulated)
+        return (*(_port_choice(report) for report in list_port_reports(list_profiles())), *simulated)
 
     def profiles(self) -> tuple[str, ...]:
         from drivers.profile import list_profiles
@@ -135,49 +134,34 @@ class MachineServices:
         if choice.rejoin:
             return self.rejoin(choice.rejoin)
         try:
-            if not self.debriefed:
-                return self._recorded(choice)
-            live, path = self._live(choice)
+            return self._recorded(choice)
         except (CommandError, RunFileError, AnalysisError, DriverError, SimError) as error:
             raise StartRefused(str(error)) from error
-        self.live = live
-        live.debriefed = self.debriefed
-        live.start()
-        session: Any = live.session
-        if live.bench is not None and not self.operated:
-            from acquire.commands.hands import HandsOnBench
-
-            session = HandsOnBench(live.session, live.ports[0].act)
-        return Opened(session, lambda: self._finish(live, path), str(path))
 
     def _recorded(self, choice: StartChoice) -> Opened:
         """Record in a process of its own: whatever becomes of the window, the run goes on."""
         from acquire.commands.common import header_for, known_liquid, new_run_path, profile_text
-        from acquire.live import profiles_of
-        from acquire.recorder_messages import RecorderOrder
+        from acquire.live import order_for, profiles_of
         from acquire.recorder_process import start_recorder
 
         plan, text = self._plan(choice)
         known_liquid(plan.liquid)  # a wrong name is told before a process is started
         profiles = profiles_of(choice.devices)
         texts = {name: profile_text(profile) for name, profile in profiles.items()}
-        urls = dict(zip(profiles, choice.devices, strict=True))
-        path = str(new_run_path(self.out, plan.liquid.replace(" ", "-")).resolve())
-        header = asdict(header_for(plan, text, texts, urls, ""))
-        header.pop("start_time")  # is that of the first byte
-        client = start_recorder(
-            RecorderOrder(
-                path,
-                choice.devices,
-                plan.model_dump(mode="json"),
-                header,
-                speed=choice.speed,
-                seed=self.seed,
-                operated=self.operated,
-                hands=not self.operated and all(is_simulated(device) for device in choice.devices),
-            )
+        header = header_for(plan, text, texts, dict(zip(profiles, choice.devices, strict=True)), "")
+        path = new_run_path(self.out, plan.liquid.replace(" ", "-")).resolve()
+        order = order_for(
+            path,
+            choice.devices,
+            plan,
+            header,
+            speed=choice.speed,
+            seed=self.seed,
+            operated=self.operated,
+            hands=not self.operated and all(is_simulated(device) for device in choice.devices),
+            debriefed=self.debriefed,
         )
-        return self._joined(client, path)
+        return self._joined(start_recorder(order), str(path))
 
     def rejoin(self, path: str) -> Opened:
         """The run that is being recorded into this file.
@@ -197,39 +181,21 @@ class MachineServices:
 
     def _joined(self, client: Any, path: str) -> Opened:
         from acquire.recorder_client import RecorderClient
+        from acquire.runfile.errors import RunFileError
 
         def finish() -> Finished:
             # A connection of its own: closing takes seconds, and the window goes on asking over the other one.
-            closer = RecorderClient.rejoin(path)
             try:
-                closed = closer.finish()
-            finally:
-                closer.close()
+                closer = RecorderClient.rejoin(path)
+                try:
+                    closed = closer.finish()
+                finally:
+                    closer.close()
+            except RunFileError as error:
+                return Finished(str(error), path)
             return self._report(Path(closed.path), closed.trouble)
 
         return Opened(client, finish, path, lambda: RecorderClient.rejoin(path))
-
-    def _live(self, choice: StartChoice) -> tuple[LiveRun, Path]:
-        from acquire.commands.common import header_for, known_liquid, new_run_path, profile_text
-        from acquire.live import live_run, profiles_of
-
-        plan, text = self._plan(choice)
-        liquid = known_liquid(plan.liquid)
-        profiles = profiles_of(choice.devices)
-        texts = {name: profile_text(profile) for name, profile in profiles.items()}
-        urls = dict(zip(profiles, choice.devices, strict=True))
-        path = new_run_path(self.out, plan.liquid.replace(" ", "-"))
-        live = live_run(
-            plan,
-            liquid,
-            choice.devices,
-            path=path,
-            header=lambda start: header_for(plan, text, texts, urls, start),
-            speed=choice.speed,
-            seed=self.seed,
-            operated=self.operated,
-        )
-        return live, path
 
     def _plan(self, choice: StartChoice) -> tuple[RunPlan, str]:
         from acquire.commands.common import plan_or_default
@@ -245,9 +211,6 @@ class MachineServices:
         if self.automatic is not None:
             plan = plan.model_copy(update={"settle": plan.settle.model_copy(update={"automatic": self.automatic})})
         return plan, text
-
-    def _finish(self, live: LiveRun, path: Path) -> Finished:
-        return self._report(path, live.finish())
 
     def _report(self, path: Path, trouble: str) -> Finished:
         """Write the report of a closed run, and the debrief where one is wanted."""
@@ -277,14 +240,13 @@ def _free_profile_name(folder: Path, port: str) -> str:
     return next(name for name in names if not (folder / f"{name}.toml").exists())
 
 
-def _port_choice(port: Any) -> DeviceChoice:
-    from drivers.permission import way_in
-
-    may = os.access(port.device, os.R_OK | os.W_OK)
-    trouble = "" if may else tr("Cannot be opened: {0}.").format(way_in(port.device))
-    told = [part for part in (port.manufacturer, port.product) if part]
-    known = port.description if port.description not in (None, "n/a", "") else tr("serial port")
-    return DeviceChoice(str(port.device), f"{port.device}: {known}", " ".join(told), FOUND, trouble)
+def _port_choice(report: PortReport) -> DeviceChoice:
+    """A port; with its profile where only one claims it."""
+    known = report.profiles[0] if len(report.profiles) == 1 else ""
+    text = f"{known}@{report.port}" if known else report.port
+    trouble = "" if report.can_open else tr("Cannot be opened: {0}").format(report.why)
+    label = f"{report.port}: {report.probably}"
+    return DeviceChoice(text, label, " ".join(report.advice), FOUND, trouble)
 
 
 def _device_check(device: str) -> Check:

@@ -34,10 +34,10 @@ def test_the_demo_leaves_a_run_file_and_a_report(tmp_path: Path) -> None:
     assert low < 36_570.0 < high  # CRC Handbook table, as shipped in `chemicals`
     trace = record.traces["temperature"]
     assert not (trace.quality & UNUSABLE).any()
-    # Ten a second by the device's clock: a lost line would leave a step of 0.2 s.
-    steps = np.diff(trace.time)
-    assert 0.05 < steps.min()
-    assert steps.max() < 0.15
+    assert (np.diff(trace.time) >= 0).all()
+    # The driver counts by the device's own clock: a lost line is a gap, a spoilt one is rejected, and both are told.
+    told = {entry.data["event"] for entry in record.journal if entry.kind == "device"}
+    assert told == {"opened", "closed"}
     report = (tmp_path / "demo-run.html").read_text(encoding="utf-8")
     assert "<svg" in report
     assert "http-equiv" not in report
