@@ -47,38 +47,24 @@ def run(args: argparse.Namespace) -> int:
 
 
 def require_display() -> None:
-    """Refuse where no window can be shown, before Qt would end the program in its own way.
+    """Refuse where no window can be shown.
 
     Raises
     ------
     CommandError
     """
-    import platform
-
     from acquire.commands.common import CommandError
+    from acquire.window.availability import window_trouble
 
-    if not has_display():
-        raise CommandError(
-            "there is no display for a window here; use `satline log` in the terminal, or log in with a desktop "
-            "(over ssh: ssh -X)"
-        )
-    try:
-        import PyQt5.QtWidgets  # noqa: F401
-    except ImportError as error:
-        raise CommandError(
-            f"the window needs PyQt5, which this Python ({platform.python_version()} on {platform.machine()}) cannot "
-            f"load ({error}); use `satline log` in the terminal, or install PyQt5"
-        ) from error
+    if trouble := window_trouble():
+        raise CommandError(trouble)
 
 
 def has_display() -> bool:
     """Whether a window could be shown."""
-    import os
-    import sys
+    from acquire.window import availability
 
-    if sys.platform in ("win32", "darwin") or os.environ.get("QT_QPA_PLATFORM"):
-        return True
-    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+    return availability.has_display()
 
 
 def services() -> MachineServices:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from PyQt5.QtCore import Qt, pyqtSignal
-from PyQt5.QtWidgets import QHBoxLayout, QPushButton, QWidget
+from PyQt5.QtGui import QResizeEvent
+from PyQt5.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from acquire.window.acts_state import ActsState
 from acquire.window.parts import restyle
 
 MAX_BUTTONS = 6
+LEAST_SHRINK = 0.6  # smaller letters than that are no help to anybody
 
 
 class ActsRow(QWidget):
@@ -24,6 +26,9 @@ class ActsRow(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
+        self._scale, self._shrunk = 1.0, 1.0
+        # The row gives way: letters become smaller before the window becomes wider than the screen.
+        self.setSizePolicy(QSizePolicy.Ignored, QSizePolicy.Preferred)
         self._acts: list[str] = [""] * MAX_BUTTONS
         self.buttons: list[QPushButton] = []
         layout = QHBoxLayout(self)
@@ -36,6 +41,31 @@ class ActsRow(QWidget):
             button.hide()
             layout.addWidget(button)
             self.buttons.append(button)
+        layout.addStretch(1)
+
+    def set_scale(self, scale: float) -> None:
+        self._scale = scale
+        self._shrunk = 1.0
+        self.setStyleSheet("")
+        self._fit()
+
+    def _fit(self) -> None:
+        """Make the letters as large as planned, or as small as the width wants."""
+        shown = [button for button in self.buttons if not button.isHidden()]
+        if not shown or self.width() < 100:
+            return
+        needed = sum(button.sizeHint().width() for button in shown) / self._shrunk
+        room = self.width() - 8 * (len(shown) - 1)
+        shrink = max(LEAST_SHRINK, min(1.0, round(room / needed - 0.005, 2)))
+        if shrink != self._shrunk:
+            self._shrunk = shrink
+            size, pad, side = (round(one * self._scale * shrink) for one in (14.5, 9, 12))
+            rule = f"QPushButton {{ font-size: {size}px; padding: {pad}px {side}px; }}" if shrink < 1 else ""
+            self.setStyleSheet(rule)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
 
     def button_for(self, act: str) -> QPushButton | None:
         """The button that stands for an act now."""
@@ -59,3 +89,4 @@ class ActsRow(QWidget):
                 button.setAccessibleDescription(act.key)
             button.setEnabled(act.enabled)
             restyle(button, due="true" if act.due else "false")
+        self._fit()

@@ -283,8 +283,8 @@ class BenchWindow(QMainWindow):
         self._scale = scale
         theme = self.look.theme
         self.setStyleSheet(style_sheet(theme, scale))
-        self.panels.temperature.set_theme(theme)
-        self.panels.pressure.set_theme(theme)
+        self.panels.temperature.set_look(theme, scale)
+        self.panels.pressure.set_look(theme, scale)
         self.panels.line.set_look(theme, scale)
         if self.strips is not None and self.line_plot is not None:
             self.strips.set_look(theme, px(14, scale))

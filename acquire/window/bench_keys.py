@@ -39,6 +39,7 @@ SWITCHES: dict[str, tuple[str, tuple[str, ...]]] = {
     "smaller": (said("Smaller text"), ("Ctrl+-",)),
     "mute": (said("Sound on or off"), ("M",)),
     "cautions": (said("What satline cannot know"), ("F1",)),
+    "details": (said("How settling is judged; devices; advice"), ("F2",)),
     "open report": (said("Open the report"), ("Ctrl+R",)),
     "leave": (said("Leave"), ("Ctrl+Q",)),
 }
@@ -98,7 +99,7 @@ def build_keys(
     switches: dict[str, QAction] = {}
     traces, view = window.menuBar().addMenu(tr("&Traces")), window.menuBar().addMenu(tr("&View"))
     help_menu = window.menuBar().addMenu(tr("&Help"))
-    for menu, names in ((traces, _TRACES), (view, _VIEW), (help_menu, ("cautions",))):
+    for menu, names in ((traces, _TRACES), (view, _VIEW), (help_menu, ("cautions", "details"))):
         for name in names:
             if name is None:
                 menu.addSeparator()

@@ -7,9 +7,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from acquire.window.language import tr
+from acquire.window.line_state import line_state
 from acquire.window.looks import LARGEST, SMALLEST
+from acquire.window.status_state import tip
 
 if TYPE_CHECKING:
+    from acquire.snapshot import Snapshot
     from acquire.window.bench import BenchWindow
 
 NUDGE = 1.0  # [s] one block
@@ -31,6 +34,7 @@ class Switches:
             "smaller": lambda: self._resize_text(-1),
             "mute": lambda: window.panels.status.set_sound(not window.sound.on),
             "cautions": lambda: window.say(limits_of_knowledge()),
+            "details": self._details,
             "open report": window.open_report,
             "leave": window.close,
         }
@@ -88,6 +92,11 @@ class Switches:
             window.choose(0)
         window.panels.setFocus()
 
+    def _details(self) -> None:
+        """What otherwise only a resting mouse shows."""
+        if self._window.snapshot is not None:
+            self._window.say(details(self._window.snapshot))
+
     def _big_numbers(self) -> None:
         window = self._window
         if window.big.isVisible():
@@ -104,6 +113,12 @@ class Switches:
             window.showNormal()
         else:
             window.showFullScreen()
+
+
+def details(snapshot: Snapshot) -> str:
+    """Tolerance, drift, lag and devices, and what the findings advise."""
+    advice = [line.advice for line in line_state(snapshot).findings if line.advice]
+    return " · ".join([*tip(snapshot).split("\n"), *advice])
 
 
 def limits_of_knowledge() -> str:

@@ -34,11 +34,11 @@ class BigNumbersWindow(QWidget):
         on_paper(self)
         self._look = look
         self._scale = 0.0
-        self.temperature = Readout("temperature", "88.88", wrap=True)
-        self.pressure = Readout("pressure", "888.88", wrap=True)
-        self.step = text_label("big step", wrap=True)
-        self.act = text_label("big step", wrap=True)
-        self.detail = text_label("big detail", "quiet", wrap=True)
+        self.temperature = Readout("temperature", "88.88")
+        self.pressure = Readout("pressure", "888.88")
+        self.step = text_label("big step")
+        self.act = text_label("big step")
+        self.detail = text_label("big detail", "quiet")
         self.cautions = CautionsPanel()
         numbers = QHBoxLayout()
         numbers.setSpacing(12)
@@ -80,9 +80,12 @@ class BigNumbersWindow(QWidget):
         if scale != self._scale:
             self._scale = scale
             self.setStyleSheet(style_sheet(self._look.theme, scale))
-        for readout in (self.temperature, self.pressure):
-            readout.set_theme(self._look.theme)
-            readout.set_digit_height(min(0.26 * self.height(), readout.digits.fitting_height()))
+        readouts = (self.temperature, self.pressure)
+        # One height for both: the wider number decides.
+        height = min(0.26 * self.height(), *(readout.digits.fitting_height() for readout in readouts))
+        for readout in readouts:
+            readout.set_look(self._look.theme, scale)
+            readout.set_digit_height(height)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -28,6 +28,7 @@ class LinePlot(pg.PlotWidget):
         self.setMenuEnabled(False)
         self.setMouseEnabled(x=False, y=False)
         self.hideButtons()
+        self.plotItem.layout.setContentsMargins(0, 8, 6, 0)  # the topmost number stands half above the axis
         self._low, self._high = pg.PlotCurveItem(), pg.PlotCurveItem()
         self._band = pg.FillBetweenItem(self._low, self._high)
         self._line = pg.PlotCurveItem(antialias=True)
@@ -45,11 +46,14 @@ class LinePlot(pg.PlotWidget):
             style_axis(axis, theme.axis, pixels)
         self._axes["left"].setWidth(round(pixels * 4.6))
         self._axes["bottom"].setHeight(round(pixels * 3.1))
-        self._line.setPen(pg.mkPen(theme.ink, width=2))
+        dots = self.devicePixelRatioF()
+        self._line.setPen(pg.mkPen(theme.ink, width=2 * dots))
         self._band.setBrush(QColor(theme.bar_back))
-        self._bars.setOpts(pen=pg.mkPen(theme.ink, width=1), beam=0.0)
-        self._used.setData(symbol="o", size=pixels * 0.8, pen=pg.mkPen(theme.ink, width=2), brush=QColor(theme.card))
-        self._aside.setData(symbol="x", size=pixels * 0.8, pen=pg.mkPen(theme.quiet, width=2), brush=None)
+        self._bars.setOpts(pen=pg.mkPen(theme.ink, width=dots), beam=0.0)
+        self._used.setData(
+            symbol="o", size=pixels * 0.8, pen=pg.mkPen(theme.ink, width=2 * dots), brush=QColor(theme.card)
+        )
+        self._aside.setData(symbol="x", size=pixels * 0.8, pen=pg.mkPen(theme.quiet, width=2 * dots), brush=None)
         self._draw(*self._shown)
 
     def show_points(self, points: tuple[LinePoint, ...], curve: Curve) -> None:

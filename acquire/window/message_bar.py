@@ -10,6 +10,7 @@ from acquire.window.language import tr
 from acquire.window.parts import set_text, text_label
 
 SHOWN_MS = 8000  # [ms] long enough to look up from the bath and read one sentence
+MS_A_LETTER = 70  # [ms] for longer ones: half of what a calm reader needs for the whole is to find the place
 MAX_NOTE_LETTERS = 400  # the run file keeps that much of an entry
 
 
@@ -87,7 +88,7 @@ class MessageBar(QFrame):
             return
         set_text(self.said, text)
         self._show(said=True)
-        self._timer.start(SHOWN_MS)
+        self._timer.start(max(SHOWN_MS, MS_A_LETTER * len(text)))
 
     def ask_to_leave(self, text: str) -> None:
         set_text(self.said, text)

@@ -89,11 +89,12 @@ class Bar(QWidget):
 
 
 class FittedText(QWidget):
-    """One line in bold, as large as planned and smaller where the panel is narrow; never cut off, never broken."""
+    """One line, as large as planned and smaller where the panel is narrow; never cut off, never broken."""
 
-    def __init__(self, size: float) -> None:
+    def __init__(self, size: float, *, bold: bool = True) -> None:
         super().__init__()
         self._size, self._scale = size, 1.0
+        self._weight = QFont.Bold if bold else QFont.Normal
         self._text, self._colour = "", QColor("black")
         self.setSizePolicy(QSizePolicy.Expanding, QSizePolicy.Fixed)
         self.setFixedHeight(round(1.35 * size))
@@ -114,7 +115,7 @@ class FittedText(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         font = QFont(self.font())
-        font.setWeight(QFont.Bold)
+        font.setWeight(self._weight)
         font.setPixelSize(100)
         width = QFontMetricsF(font).horizontalAdvance(self._text)
         font.setPixelSize(max(6, int(min(self._size * self._scale, 99.0 * self.width() / max(width, 1.0)))))

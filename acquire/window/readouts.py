@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from PyQt5.QtCore import Qt
-from PyQt5.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QVBoxLayout
+from PyQt5.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout
 
-from acquire.window.parts import Bar, Digits, set_text, text_label
+from acquire.window.parts import Bar, Digits, FittedText, set_text, text_label
 from acquire.window.readouts_state import ReadoutState
 from acquire.window.themes import Theme
 
@@ -13,7 +13,7 @@ from acquire.window.themes import Theme
 class Readout(QFrame):
     """Shows a `ReadoutState`.  Decides nothing."""
 
-    def __init__(self, role: str, widest: str, *, wrap: bool = False) -> None:
+    def __init__(self, role: str, widest: str) -> None:
         super().__init__()
         self.setProperty("role", "panel")
         self._role = role
@@ -23,9 +23,7 @@ class Readout(QFrame):
         self.state = text_label("state")
         self.state.setAlignment(Qt.AlignRight | Qt.AlignVCenter)
         self.digits = Digits(widest)
-        self.coming = text_label("coming", "quiet", wrap=wrap)
-        # A long forecast must not make one readout wider than the other.
-        self.coming.setSizePolicy(QSizePolicy.Ignored, QSizePolicy.Preferred)
+        self.coming = FittedText(15, bold=False)
         self.bar = Bar()
         top = QHBoxLayout()
         top.addWidget(self.name)
@@ -40,8 +38,9 @@ class Readout(QFrame):
         layout.addSpacing(2)
         layout.addWidget(self.bar)
 
-    def set_theme(self, theme: Theme) -> None:
+    def set_look(self, theme: Theme, scale: float) -> None:
         self._theme = theme
+        self.coming.set_look(theme.quiet, scale)
         self._recolour()
 
     def set_digit_height(self, pixels: float) -> None:
@@ -52,7 +51,7 @@ class Readout(QFrame):
         set_text(self.name, state.name)
         set_text(self.state, f"{state.shape} {state.word}")
         self.digits.set_value(state.value, state.unit)
-        set_text(self.coming, state.coming or " ")
+        self.coming.set_text(state.coming)
         self.bar.set_share(state.filled)
         if state.stale != self._stale:
             self._stale = state.stale

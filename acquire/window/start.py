@@ -262,7 +262,7 @@ class StartPage(QWidget):
             widget.setVisible(by_address)
         known = next((d for d in self._devices if d.text == self._device()), None)
         set_text(self.detail, " ".join(part for part in (known.detail, known.trouble) if part) if known else "")
-        found = known is not None and not state.simulated
+        found = known is not None and not state.simulated and "@" not in known.text
         for widget in (self.profile, self.profile_label, self.listen):
             widget.setVisible(found)
         for widget in (self.speed, self.speed_label):
@@ -340,6 +340,8 @@ class StartPage(QWidget):
     def _start(self) -> None:
         if self.start.isEnabled():
             restyle(self.why_not, tone="quiet")
+            set_text(self.why_not, tr("Opening…"))
+            self.why_not.repaint()  # now: opening takes a second, in which nothing else is painted
             self.start_asked.emit(self.choice())
 
     def _choose_plan(self) -> None:

@@ -74,9 +74,10 @@ class Strip(QObject):
             self.time_axis.setStyle(showValues=False)
             self.time_axis.showLabel(False)
 
-    def set_look(self, theme: Theme, colour: str, pixels: int, left_width: int) -> None:
+    def set_look(self, theme: Theme, colour: str, pixels: int, left_width: int, dots: float) -> None:
+        """`dots` is how many dots of the screen one pixel is."""
         # Opaque, solid and not smoothed: anything else is ten times slower to draw at this width.
-        self.curve.setPen(pg.mkPen(colour, width=2))
+        self.curve.setPen(pg.mkPen(colour, width=2 * dots))
         for axis in (self.axis, self.time_axis):
             style_axis(axis, theme.axis, pixels)
         self.axis.setWidth(left_width)

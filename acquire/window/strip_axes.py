@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pyqtgraph as pg
 from PyQt5.QtGui import QFont
 
@@ -48,16 +50,32 @@ class ValueAxis(pg.AxisItem):
     def __init__(self, label: str = "", side: str = "left") -> None:
         super().__init__(side)
         self.enableAutoSIPrefix(False)
+        self.pixels = 13  # [px] of its letters
         if label:
             self.setLabel(label)
+
+    def tickSpacing(self, minVal: float, maxVal: float, size: float) -> list[tuple[float, float]]:
+        """As many numbers as fit with air between them, whatever the size of the letters."""
+        apart = (1.5 if self.orientation == "left" else 3.6) * self.pixels
+        return [(round_step((maxVal - minVal) / max(1.0, size / apart)), 0.0)]
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         decimals = 0 if spacing >= 1 else 1 if spacing >= 0.1 else 2 if spacing >= 0.01 else 3
         return [number(value, decimals) for value in values]
 
 
+def round_step(least: float) -> float:
+    """The next of 1, 2, 5, 10, ... times a power of ten."""
+    if not least > 0:
+        return 1.0
+    power = 10.0 ** math.floor(math.log10(least))
+    return next(factor * power for factor in (1.0, 2.0, 5.0, 10.0) if factor * power >= least * (1 - 1e-9))
+
+
 def style_axis(axis: pg.AxisItem, ink: str, pixels: int) -> None:
     """Give an axis its colour and letter size; pyqtgraph does not follow the palette."""
+    if isinstance(axis, ValueAxis):
+        axis.pixels = pixels
     font = QFont()
     font.setPixelSize(pixels)
     axis.setTickFont(font)

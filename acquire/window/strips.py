@@ -99,7 +99,7 @@ class StripsPanel(QFrame):
         self.view.setBackground(theme.card)
         for strip in self.strips:
             colour = theme.temperature if strip.channel == "temperature" else theme.pressure
-            strip.set_look(theme, colour, pixels, round(pixels * 3.6))
+            strip.set_look(theme, colour, pixels, round(pixels * 3.6), self.devicePixelRatioF())
         self.temperature_name.setText(
             tr("Bath temperature / °C"), color=theme.temperature, size=f"{pixels}px", bold=True, justify="left"
         )

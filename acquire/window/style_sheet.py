@@ -15,7 +15,6 @@ ROLES: dict[str, tuple[float, int]] = {
     "act detail": (13.5, 400),
     "readout name": (15, 400),
     "state": (26, 700),
-    "coming": (15, 400),
     "card heading": (13.5, 700),
     "card tag": (11.5, 400),
     "card value": (14, 600),

@@ -204,6 +204,10 @@
       <translation>Was satline nicht wissen kann</translation>
     </message>
     <message>
+      <source>How settling is judged; devices; advice</source>
+      <translation>Wie Ruhe beurteilt wird; Geräte; Ratschläge</translation>
+    </message>
+    <message>
       <source>&amp;Run</source>
       <translation>&amp;Lauf</translation>
     </message>
@@ -1348,6 +1352,10 @@
       <translation>Höre hinein; das dauert einige Sekunden…</translation>
     </message>
     <message>
+      <source>Opening…</source>
+      <translation>Wird geöffnet…</translation>
+    </message>
+    <message>
       <source>satline controls nothing and is not a safety device.</source>
       <translation>satline steuert nichts und ist keine Schutzeinrichtung.</translation>
     </message>
@@ -1520,10 +1528,6 @@
       <translation>Grenze {0} kPa</translation>
     </message>
     <message>
-      <source>serial port</source>
-      <translation>serielle Schnittstelle</translation>
-    </message>
-    <message>
       <source>Folder</source>
       <translation>Ordner</translation>
     </message>
@@ -1552,8 +1556,8 @@
       <translation>Ein langer Lauf passt vielleicht nicht; zuerst Platz schaffen.</translation>
     </message>
     <message>
-      <source>Cannot be opened: {0}.</source>
-      <translation>Lässt sich nicht öffnen: {0}.</translation>
+      <source>Cannot be opened: {0}</source>
+      <translation>Lässt sich nicht öffnen: {0}</translation>
     </message>
     <message>
       <source>{0} is there and may be opened</source>

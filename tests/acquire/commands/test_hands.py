@@ -35,8 +35,11 @@ def hands(simulated, done) -> HandsOnBench:
 
 
 def until(simulated, stage):
-    while simulated.session.run.stage != stage:
+    for _ in range(400):
+        if simulated.session.run.stage == stage:
+            return
         simulated.advance(5.0)
+    raise AssertionError(f"still {simulated.session.run.stage}, never {stage}")
 
 
 def to_the_plateaus(simulated, hands):

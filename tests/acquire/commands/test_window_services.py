@@ -13,6 +13,7 @@ from acquire.commands import bench
 from acquire.commands.common import CommandError
 from acquire.commands.window_services import MachineServices
 from acquire.window.start_state import FOUND, SIMULATED, StartChoice, StartRefused
+from drivers.ports import PortIdentity, PortReport
 
 
 @pytest.fixture
@@ -31,16 +32,25 @@ def test_a_simulated_bench_is_always_there_and_calm_comes_first(machine):
     assert all(choice.label.startswith("Simulated bench: ") and choice.detail for choice in simulated)
 
 
-def test_ports_are_offered_with_the_way_in_where_they_may_not_be_opened(machine, monkeypatch):
-    from serial.tools import list_ports
-    from serial.tools.list_ports_common import ListPortInfo
+def report(**changes) -> PortReport:
+    return PortReport(
+        **{"port": "/dev/p", "probably": "a probe", "identity": PortIdentity(), "can_open": True} | changes
+    )
 
-    port = ListPortInfo("/dev/nothing-here")
-    port.manufacturer, port.product, port.description = "maker", "probe", "n/a"
-    monkeypatch.setattr(list_ports, "comports", lambda: [port])
-    found = [choice for choice in machine.devices() if choice.kind == FOUND]
-    assert [(choice.text, choice.detail) for choice in found] == [("/dev/nothing-here", "maker probe")]
-    assert found[0].trouble.startswith("Cannot be opened: ")
+
+@pytest.mark.parametrize(
+    ("found", "text", "trouble"),
+    [
+        (report(), "/dev/p", ""),
+        (report(profiles=("one",)), "one@/dev/p", ""),
+        (report(profiles=("one", "two")), "/dev/p", ""),
+        (report(can_open=False, why="join the group"), "/dev/p", "Cannot be opened: join the group"),
+    ],
+)
+def test_ports_are_offered_with_their_profile_and_the_way_in(machine, monkeypatch, found, text, trouble):
+    monkeypatch.setattr("drivers.ports.list_port_reports", lambda profiles: [found])
+    choice = next(choice for choice in machine.devices() if choice.kind == FOUND)
+    assert (choice.text, choice.label, choice.trouble) == (text, "/dev/p: a probe", trouble)
 
 
 def test_the_first_liquid_is_that_of_the_default_plan(machine):

@@ -300,6 +300,16 @@ def test_the_second_window_shows_the_same_in_large(bench):
     assert not bench.window.big.isVisible()
 
 
+def test_what_a_resting_mouse_shows_is_also_a_key_away(bench):
+    bench.pass_time(30.0)
+    bench.press(Qt.Key_F2)
+    said = bench.window.panels.message.said.text()
+    assert "/folder/run.h5" in said
+    assert "Tolerance in force" in said
+    bench.press(Qt.Key_F1)
+    assert "is not a safety device" in bench.window.panels.message.said.text()
+
+
 def test_sound_is_switched_off_where_everybody_sees_it(bench):
     bench.pass_time(3.0)
     bench.press(Qt.Key_M)

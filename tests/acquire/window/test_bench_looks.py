@@ -124,7 +124,7 @@ def test_every_theme_is_taken_up_by_every_part(show, snap, theme):
     assert window.strips.pressure.curve.opts["pen"].color().name() == theme.pressure
 
 
-@pytest.mark.parametrize("text", [0.8, 1.2])
+@pytest.mark.parametrize("text", [0.8, 1.2, 1.5])
 def test_the_text_slider_changes_sizes_and_cuts_nothing(show, snap, text):
     window = show(busy(snap), (1920, 1080))
     before = window.panels.procedure.title.height()
@@ -132,6 +132,7 @@ def test_the_text_slider_changes_sizes_and_cuts_nothing(show, snap, text):
     settle(window)
     assert (window.panels.procedure.title.height() > before) == (text > 1)
     assert cut_off(window) == []
+    assert (window.width(), window.height()) == (1920, 1080)
 
 
 def test_readout_digits_are_17_mm_where_the_screen_allows(show, snap):

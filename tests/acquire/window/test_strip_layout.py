@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from acquire.window.strip_axes import round_step
 from acquire.window.strip_layout import label_rows, nudged, value_range
 
 
@@ -33,6 +34,13 @@ def test_words_have_room_above_the_trace(above):
 def test_noise_alone_never_fills_the_picture():
     low, high = value_range(100.0, 100.001, 0.4, None)
     assert high - low >= 0.4
+
+
+@pytest.mark.parametrize(
+    ("least", "step"), [(0.9, 1.0), (1.0, 1.0), (1.1, 2.0), (3.0, 5.0), (0.013, 0.02), (700.0, 1000.0), (0.0, 1.0)]
+)
+def test_numbers_on_an_axis_are_round(least, step):
+    assert round_step(least) == pytest.approx(step)
 
 
 def test_without_values_the_axis_still_has_a_height():
