@@ -18,14 +18,14 @@ def _place(u: float) -> int:
     """Power of ten of the last digit kept, after rounding has settled: 0.0996 keeps 0.10, not 0.100."""
     place = math.floor(math.log10(u)) - DIGITS + 1
     step = Decimal(1).scaleb(place)
-    if (Decimal(repr(u)) / step).quantize(Decimal(1), ROUND_HALF_EVEN) >= 10**DIGITS:
+    if (Decimal(repr(float(u))) / step).quantize(Decimal(1), ROUND_HALF_EVEN) >= 10**DIGITS:
         place += 1
     return place
 
 
 def _at(value: float, place: int) -> Decimal:
     step = Decimal(1).scaleb(place)
-    return (Decimal(repr(value)) / step).quantize(Decimal(1), ROUND_HALF_EVEN) * step
+    return (Decimal(repr(float(value))) / step).quantize(Decimal(1), ROUND_HALF_EVEN) * step
 
 
 def rounded(value: float, u: float) -> tuple[float, float]:

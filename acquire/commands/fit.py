@@ -96,7 +96,7 @@ def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
     if args.report:
         from acquire.report.page import write_points_report
 
-        print(f"report {write_points_report(fit, points, args.report)}")
+        print(f"report {write_points_report(fit, points, args.report, source=path.name)}")
     return fit
 
 
