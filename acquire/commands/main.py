@@ -33,6 +33,7 @@ COMMANDS = (
     "liquids",
     "profiles",
     "scenarios",
+    "completion",
 )
 
 #: Errors that a user can meet: their text is a full sentence (found, expected, way out).  Named, not imported, since
