@@ -257,7 +257,7 @@ def main() -> int:
     for sample, seed, word, seconds in in_children(cases, data, truth, args.mode):
         words[f"{sample}: {word}"] += 1
         slowest = max(slowest, seconds)
-        if words.total() % 1000 == 0:
+        if words.total() % 200 == 0:
             print(f"{words.total()} done, {len(bad)} bad so far {bad[-5:]}, slowest {slowest:.2f} s", flush=True)
         silent = "DIFFERENT" in word and word.startswith("intact")
         # a killed file has no seal yet: there a changed reading must at least make the file damaged or altered
