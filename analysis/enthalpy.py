@@ -210,6 +210,9 @@ def _point_results(points: Sequence[FitPoint], fit: MapFit) -> tuple[PointResult
     model = fit.model
     air_part = [k for k, e in enumerate(model.errors) if e.key in {i.key for i in model.air_inputs}]
     u_air = np.sqrt((fit.posterior.columns[:, air_part] ** 2).sum(axis=1))
+    # What the readings say of vapour and air once the common errors are taken as found: the sensor's zero belongs to
+    # neither, so the three columns add up and the points lie about the fitted line.
+    vapour = model.line(model.temperature, fit.theta, fit.vapour)
     results, row = [], 0
     for point in points:
         known: dict[str, float] = dict.fromkeys(
@@ -219,8 +222,8 @@ def _point_results(points: Sequence[FitPoint], fit: MapFit) -> tuple[PointResult
         if point.used:
             residual = float(model.pressure[row] - fit.fitted[row])
             known = {
-                "pressure_air": float(fit.foreign[row]),
-                "pressure_vapour": float(model.pressure[row] - fit.foreign[row]),
+                "pressure_air": float(fit.fitted[row] - vapour[row]),
+                "pressure_vapour": float(vapour[row] + residual),
                 "u_pressure_air": float(u_air[row]),
                 "u_pressure_vapour": math.hypot(point.u_pressure, float(u_air[row])),
                 "residual": residual,
