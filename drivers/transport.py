@@ -14,6 +14,7 @@ import os
 import select
 import socket
 import sys
+import threading
 import warnings
 from collections.abc import Callable
 from typing import Any, Protocol
@@ -76,6 +77,13 @@ class Transport(Protocol):
         ...
 
 
+def _rest(seconds: float) -> None:
+    if sys.platform == "win32":  # where select refuses to wait for nothing
+        threading.Event().wait(seconds)
+    else:
+        select.select([], [], [], seconds)
+
+
 class DescriptorTransport:
     """A POSIX descriptor that `select` can wait for; non-blocking."""
 
@@ -112,9 +120,9 @@ class DescriptorTransport:
         pieces: list[bytes] = []
         self._drain(pieces)
         if self._pause and self._lost is None:
-            # Waiting on nothing is the pause; one batch then costs one wake-up. What was there is taken first: a
+            # One batch then costs one wake-up. What was there is taken first: a
             # pseudo-terminal that is closed forgets what nobody has read.
-            select.select([], [], [], self._pause)
+            _rest(self._pause)
             self._drain(pieces)
         if not pieces and self._lost is not None:
             self._raise_lost(self._lost)

@@ -3,6 +3,7 @@
 import queue
 
 import numpy as np
+import pytest
 
 from drivers import event_queue
 from drivers.event_queue import Outbox, join_readings
@@ -29,6 +30,7 @@ def test_a_consumer_in_step_gets_every_event_as_it_is():
     assert taken(target) == events
 
 
+@pytest.mark.slow
 def test_half_an_hour_at_a_kilohertz_waits_for_a_blocked_consumer_and_nothing_is_lost():
     target = queue.Queue(maxsize=event_queue.QUEUE_ITEMS)
     outbox = Outbox(target)

@@ -14,6 +14,8 @@ from drivers.readings import DeviceNotice, Readings, SourceStopped
 from drivers.source import ReadingSource
 from tests.drivers.peers import free_port, joined_terminals, program
 
+pytestmark = pytest.mark.slow
+
 # Long enough for twenty questions; the sources run on the machine's clock here, as at a bench.
 RATE, QUESTIONS = 50.0, 20
 

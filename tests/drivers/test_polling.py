@@ -292,6 +292,7 @@ def test_a_missing_package_for_modbus_is_told_with_the_command(monkeypatch):
         make_asker(TRANSMITTER)
 
 
+@pytest.mark.slow
 def test_pymodbus_is_loaded_only_for_a_modbus_profile():
     code = (
         "import sys; from drivers.profile import load_profile; from drivers.source import ReadingSource; "

@@ -5,6 +5,7 @@ import pytest
 from tests.benchmarks.drivers_soak import FORMS, soak
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", FORMS)
 def test_every_reading_of_a_spoilt_stream_is_accounted_for(name, capsys):
     assert soak(name, frames=20_000, seed=3)

@@ -101,6 +101,7 @@ SHIPPED_TEXTS = [path.read_text(encoding="utf-8") for path in sorted(SHIPPED.glo
 OTHER_VALUES = ["0", "-1", "1e400", '""', '"T"', "true", "[]", "{}", "nan", '"none"', "3.5", "[1, 2]", '"\\u0000"']
 
 
+@pytest.mark.slow
 @settings(max_examples=250, deadline=None)
 @given(st.data())
 def test_a_spoilt_profile_is_refused_with_places_or_works_and_never_ends_in_anything_else(data):

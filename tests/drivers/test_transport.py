@@ -217,6 +217,7 @@ def test_more_than_one_buffer_of_a_fast_line_loses_nothing():
     far.leave()
 
 
+@pytest.mark.slow
 def test_an_independent_program_plays_a_file_and_every_byte_arrives(tmp_path):
     if shutil.which("socat") is None:
         pytest.skip("socat is not installed (Debian: apt install socat)")

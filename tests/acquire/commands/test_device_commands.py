@@ -41,6 +41,7 @@ def test_ports_are_listed_as_json_and_nothing_else(capsys):
     assert isinstance(json.loads(capsys.readouterr().out), list)
 
 
+@pytest.mark.slow
 def test_an_unknown_board_is_listened_to_saved_and_then_checked(talking_port, tmp_path, capsys):
     file = tmp_path / "my-board.toml"
     assert main(["listen", talking_port, "--baud", "9600", "--seconds", "0.6", "--save", str(file)]) == 0
@@ -61,6 +62,7 @@ def test_a_profile_that_is_there_is_not_overwritten(tmp_path, capsys):
     assert file.read_text() == "precious"
 
 
+@pytest.mark.slow
 def test_a_simulated_bench_passes_the_check(capsys):
     assert main(["check", "--device", "sim:calm", "--seconds", "3", "--barometer", "100.3 kPa"]) == 0
     assert "they agree" in capsys.readouterr().out
