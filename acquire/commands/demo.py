@@ -42,15 +42,11 @@ def run(args: argparse.Namespace) -> int:
 
 def _can_show() -> bool:
     """Whether there is a display and a Qt to draw on it; where not, the terminal does."""
+    import importlib.util
+
     from acquire.commands.bench import has_display
 
-    if not has_display():
-        return False
-    try:
-        import PyQt5.QtWidgets  # noqa: F401
-    except ImportError:
-        return False
-    return True
+    return has_display() and importlib.util.find_spec("PyQt5") is not None
 
 
 def _free_name(folder, stem: str, ending: str):

@@ -56,9 +56,6 @@ def services_for(record, path: str, liquid):
     """What the window asks of this machine."""
     from pathlib import Path
 
-    from PyQt5.QtCore import QUrl
-    from PyQt5.QtGui import QDesktopServices
-
     from acquire.clocks import wall_clock_iso
     from acquire.plan import stored_plan
     from acquire.replay import Replay, with_settings
@@ -79,10 +76,7 @@ def services_for(record, path: str, liquid):
         run = Replay(record, liquid, plan=plan, take_given=False).to()
         return run.result, sum(point.used for point in run.points)
 
-    def show_file(file: Path) -> object:
-        return QDesktopServices.openUrl(QUrl.fromLocalFile(str(file.resolve())))
-
-    return ReviewServices(store, report, show_file, decide_again)
+    return ReviewServices(store, report, decide_again)
 
 
 def _badge(path: str) -> str:

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pyqtgraph as pg
-from PyQt5.QtCore import Qt, QTimer
-from PyQt5.QtGui import QCloseEvent, QKeySequence, QResizeEvent
-from PyQt5.QtWidgets import QAction, QHBoxLayout, QMainWindow, QPushButton, QSplitter, QTabWidget, QVBoxLayout, QWidget
+from PyQt5.QtCore import QTimer, QUrl
+from PyQt5.QtGui import QCloseEvent, QDesktopServices, QKeySequence, QResizeEvent
+from PyQt5.QtWidgets import QAction, QMainWindow
 
 from acquire import acts
 from acquire.review.editor import EditRefusedError, Review
@@ -18,14 +18,10 @@ from acquire.review.journal_view import journal_lines
 from acquire.review.what_if import WhatIf, answer
 from acquire.run import ActRefused
 from acquire.window.language import tr
-from acquire.window.line_panel import LinePanel
-from acquire.window.line_plot import LinePlot
 from acquire.window.line_state import line_state
 from acquire.window.looks import Look, automatic_scale
-from acquire.window.overview import OverviewStrip
-from acquire.window.parts import set_text, text_label
-from acquire.window.reason_bar import ReasonBar
-from acquire.window.review_panels import JournalList, PointsTable, ResidualPlot, RowsPanel, WhatIfPanel
+from acquire.window.parts import set_text
+from acquire.window.review_page import ReviewPage
 from acquire.window.review_state import (
     Picture,
     changed_fields,
@@ -36,7 +32,6 @@ from acquire.window.review_state import (
     review_strips,
 )
 from acquire.window.review_style import review_style
-from acquire.window.strips import StripsPanel
 from acquire.window.style_sheet import px
 
 if TYPE_CHECKING:
@@ -50,28 +45,42 @@ STEP_MS = 1
 class ReviewServices:
     """What the review window needs of the machine.
 
-    `store` appends entries and results to the file; `report` writes the report and returns where it is, `show_file`
-    opens it; `decide_again` gives the result and number of points of the run under other settling settings.
+    `store` appends entries and results to the file; `report` writes the report and returns where it is;
+    `decide_again` gives the result and number of points of the run under other settling settings.
     """
 
     store: Callable[[list[Entry], list[Mapping[str, Any]]], None]
     report: Callable[[], Path]
-    show_file: Callable[[Path], object]
     decide_again: Callable[[float, str], tuple[Mapping[str, Any] | None, int]]
 
 
 class ReviewWindow(QMainWindow):
     """One stored run on the screen."""
 
-    def __init__(self, review: Review, services: ReviewServices, look: Look | None = None, badge: str = "") -> None:
+    def __init__(
+        self,
+        review: Review,
+        services: ReviewServices,
+        look: Look | None = None,
+        badge: str = "",
+        *,
+        open_url: Callable[[QUrl], object] = QDesktopServices.openUrl,
+    ) -> None:
         super().__init__()
+        self._open_url = open_url
         self.review, self._services, self.look = review, services, look or Look()
         self.selected: int | None = None
         self.looked_at = 0.0
         self._leaving = False
         self._scale = 0.0
         self.setWindowTitle(f"{review.record.title} – satline")
-        self._build(badge)
+        page = ReviewPage(review.record.title, badge, review.record.plan)
+        self.setCentralWidget(page)
+        self.overview, self.strips, self.lines = page.overview, page.strips, page.lines
+        self.moment, self.points, self.residuals = page.moment, page.points, page.residuals
+        self.line, self.line_plot = page.line, page.line_plot
+        self.journal, self.what_if, self.tabs = page.journal, page.what_if, page.tabs
+        self.buttons, self.reason, self.progress = page.buttons, page.reason, page.progress
         self._connect()
         self.resize(1280, 800)
         for channel, trace in review.record.traces.items():
@@ -87,91 +96,14 @@ class ReviewWindow(QMainWindow):
         self._timer.timeout.connect(self.decide_more)
         self._timer.start()
 
-    # Building
-
-    def _build(self, badge: str) -> None:
-        self.title, self.badge = text_label("title"), text_label("basis", "quiet")
-        set_text(self.title, self.review.record.title)
-        set_text(self.badge, badge)
-        self.progress = text_label("basis", "quiet")
-        self.overview = OverviewStrip()
-        self.strips = StripsPanel()
-        self.strips.follow.setVisible(False)
-        self.lines = [pg.InfiniteLine(0.0, angle=90, movable=True) for _ in self.strips.strips]
-        for strip, line in zip(self.strips.strips, self.lines, strict=True):
-            strip.plot.addItem(line, ignoreBounds=True)
-            line.sigDragged.connect(lambda moved: self.move_cursor(float(moved.value())))
-        self.moment, self.points, self.residuals = RowsPanel(), PointsTable(), ResidualPlot()
-        self.journal, self.what_if = JournalList(), WhatIfPanel(self.review.record.plan)
-        self.line, self.line_plot = LinePanel(), LinePlot()
-        self.line.place.addWidget(self.line_plot)
-        result = QWidget()
-        column = QVBoxLayout(result)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.line, 3)
-        column.addWidget(self.residuals, 1)
-        self.tabs = QTabWidget()
-        for widget, name in (
-            (self.moment, tr("This second")),
-            (self.points, tr("Points")),
-            (result, tr("Result")),
-            (self.what_if, tr("What if")),
-            (self.journal, tr("Journal")),
-        ):
-            self.tabs.addTab(widget, name)
-        self.buttons: dict[str, QPushButton] = {}
-        row = QHBoxLayout()
-        for name, text in (
-            ("aside", tr("Set aside  ⌫")),
-            ("restore", tr("Use again")),
-            ("split", tr("Split at cursor")),
-            ("take", tr("Take what is shown")),
-            ("undo", tr("Undo  Ctrl+Z")),
-            ("redo", tr("Redo")),
-            ("save", tr("Save edits  Ctrl+S")),
-            ("report", tr("Report  Ctrl+R")),
-        ):
-            button = QPushButton()
-            button.setText(text)
-            button.setAccessibleName(text)
-            button.setProperty("role", "small")
-            self.buttons[name] = button
-            row.addWidget(button)
-        row.addStretch(1)
-        self.reason = ReasonBar()
-        left = QWidget()
-        stack = QVBoxLayout(left)
-        stack.setContentsMargins(0, 0, 0, 0)
-        stack.addWidget(self.overview)
-        stack.addWidget(self.strips, 1)
-        split = QSplitter(Qt.Horizontal)
-        split.addWidget(left)
-        split.addWidget(self.tabs)
-        split.setStretchFactor(0, 5)
-        split.setStretchFactor(1, 3)
-        split.setSizes([780, 480])
-        head = QHBoxLayout()
-        head.addWidget(self.title)
-        head.addSpacing(12)
-        head.addWidget(self.badge)
-        head.addStretch(1)
-        head.addWidget(self.progress)
-        page = QWidget()
-        page.setProperty("role", "window")
-        layout = QVBoxLayout(page)
-        layout.setContentsMargins(10, 8, 10, 8)
-        layout.addLayout(head)
-        layout.addWidget(split, 1)
-        layout.addWidget(self.reason)
-        layout.addLayout(row)
-        self.setCentralWidget(page)
-
     def _connect(self) -> None:
         self.overview.stretch_chosen.connect(self.show_stretch)
         self.strips.point_chosen.connect(self.choose)
         self.strips.window_moved.connect(self._window_moved)
         for strip in self.strips.strips:
             strip.box.time_clicked.connect(self.move_cursor)
+        for line in self.lines:
+            line.sigDragged.connect(lambda moved: self.move_cursor(float(moved.value())))
         self.strips.temperature.box.sigXRangeChanged.connect(lambda _box, shown: self._range_shown(shown))
         self.points.point_chosen.connect(self._point_row)
         self.journal.time_chosen.connect(self._go_to)
@@ -353,7 +285,8 @@ class ReviewWindow(QMainWindow):
         self.show_run()
 
     def open_report(self) -> None:
-        self._services.show_file(self._services.report())
+        report = self._services.report()
+        self._open_url(QUrl.fromLocalFile(str(report.resolve())))
 
     # What if
 
