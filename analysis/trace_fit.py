@@ -23,6 +23,7 @@ Array = NDArray[np.float64]
 BLOCK = 10.0  # [s] readings are averaged over this; lags shorter than that are told apart by their priors only
 AFTER_CHARGE = 90.0  # [s] left out: splashing, chill of evaporation
 LEAST_BLOCKS = 40
+NEARLY = 0.3  # of a standard deviation: a search that only goes to and fro by less has found what there is
 STEPS, SETTLING = 60, 8  # steps in all; the noise is judged anew in the first ones and then kept
 #: Priors of the two lags: median [s] and standard deviation of the logarithm (wide; guessed from stirred flasks).
 LIQUID_LAG, VAPOUR_LAG = (25.0, 0.6), (30.0, 0.7)
@@ -252,10 +253,12 @@ class _Trace:
             white_j = (ej[1:] - phi * ej[:-1])[pairs] / scale
             information = white_j.T @ white_j + np.diag(weights)
             move = np.linalg.solve(information, white_j.T @ white_r - weights * (q - self.prior))
-            q = q + np.clip(move, -0.5, 0.5) * (1.0 if step < SETTLING else 0.8)
-            if step > SETTLING and np.max(np.abs(move) / np.sqrt(1 / np.diag(information))) < 0.02:
+            # Shorter steps later on: a search that overshoots to and fro comes to rest.
+            q = q + np.clip(move, -0.5, 0.5) * (1.0 if step < SETTLING else 0.8 if step < 2 * SETTLING else 0.3)
+            moved = float(np.max(np.abs(move) * np.sqrt(np.diag(information))))
+            if step > SETTLING and moved < 0.02:
                 break
-        else:
+        if not moved < NEARLY:
             raise FitRefused(
                 "the fit of the whole trace did not settle", "lags and a line that describe it",
                 "The points are fitted without it; look for gas let out or liquid used up.",
