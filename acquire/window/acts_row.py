@@ -36,6 +36,7 @@ class ActsRow(QWidget):
         layout.setSpacing(8)
         for index in range(MAX_BUTTONS):
             button = QPushButton()
+            button.setProperty("role", "act")  # higher than others: wet fingers
             button.setFocusPolicy(Qt.TabFocus)
             button.clicked.connect(lambda _checked, index=index: self.act_clicked.emit(self._acts[index]))
             button.hide()
@@ -59,7 +60,7 @@ class ActsRow(QWidget):
         shrink = max(LEAST_SHRINK, min(1.0, round(room / needed - 0.005, 2)))
         if shrink != self._shrunk:
             self._shrunk = shrink
-            size, pad, side = (round(one * self._scale * shrink) for one in (14.5, 9, 12))
+            size, pad, side = (round(one * self._scale * shrink) for one in (14.5, 13, 12))
             rule = f"QPushButton {{ font-size: {size}px; padding: {pad}px {side}px; }}" if shrink < 1 else ""
             self.setStyleSheet(rule)
 

@@ -82,6 +82,7 @@ QLabel[tone="pressure"] {{ color: {t.pressure}; }}
 QLabel[tone="trouble"] {{ color: {t.caution_ink}; background: {t.caution}; padding: 2px 6px; border-radius: 4px; }}
 QPushButton {{ color: {t.button_ink}; background: {t.button}; border: 2px solid {t.ink}; border-radius: 7px;
   padding: {gap(9, scale)}px {gap(12, scale)}px; font-size: {px(14.5, scale)}px; }}
+QPushButton[role="act"] {{ padding: {gap(13, scale)}px {gap(12, scale)}px; }}
 QPushButton:hover {{ background: {t.act_back}; }}
 QPushButton:focus {{ border: 3px solid {t.focus}; }}
 QPushButton:disabled {{ color: {t.faint}; border: 2px solid {t.bar_back}; }}

@@ -5,8 +5,10 @@ from __future__ import annotations
 import dataclasses
 
 import numpy as np
+import pyqtgraph as pg
 import pytest
-from PyQt5.QtCore import Qt
+from PyQt5.QtCore import QEvent, QPoint, QPointF, Qt
+from PyQt5.QtGui import QMouseEvent, QWheelEvent
 from PyQt5.QtWidgets import QAbstractButton, QAbstractSpinBox, QApplication, QFrame, QLabel
 
 from acquire.snapshot import CautionView, Instruction, ProposalView
@@ -191,6 +193,86 @@ def test_cards_come_and_go_with_the_points(show, snap, point):
     window.link.session.shown = dataclasses.replace(window.link.session.shown, points=(point(1),), result=None)
     window.show_all()
     assert [card.heading.text() for card in window.panels.cards.cards] == ["Point 1"]
+
+
+class Mouse:
+    """Left button on the pressure strip, by time and height."""
+
+    def __init__(self, window):
+        # No move is passed over, however fast they come.
+        pg.setConfigOption("mouseRateLimit", -1)
+        self.box, self.view = window.strips.pressure.box, window.strips.view
+
+    def at(self, time, value=104.0):
+        return self.view.mapFromScene(self.box.mapViewToScene(QPointF(time, value)))
+
+    def send(self, kind, place, button, buttons):
+        event = QMouseEvent(kind, QPointF(place), QPointF(self.view.mapToGlobal(place)), button, buttons, Qt.NoModifier)
+        QApplication.sendEvent(self.view.viewport(), event)
+        QApplication.processEvents()
+
+    def drag(self, start, end):
+        places = [self.at(start + (end - start) * step / 6) for step in range(7)]
+        self.send(QEvent.MouseMove, places[0], Qt.NoButton, Qt.NoButton)
+        self.send(QEvent.MouseButtonPress, places[0], Qt.LeftButton, Qt.LeftButton)
+        for place in places[1:]:
+            self.send(QEvent.MouseMove, place, Qt.NoButton, Qt.LeftButton)
+        self.send(QEvent.MouseButtonRelease, places[-1], Qt.LeftButton, Qt.NoButton)
+
+
+def test_a_click_into_a_plateau_chooses_its_point_and_beside_it_none(show, snap, qtbot):
+    window = show(snap())
+    mouse = Mouse(window)
+    qtbot.mouseClick(window.strips.view.viewport(), Qt.LeftButton, pos=mouse.at(330.0))
+    assert window.selected == 1
+    qtbot.mouseClick(window.strips.view.viewport(), Qt.LeftButton, pos=mouse.at(500.0))
+    assert window.selected is None
+
+
+def test_the_end_of_a_chosen_window_is_dragged(show, snap):
+    window = show(snap())
+    window.choose(1)
+    settle(window)
+    Mouse(window).drag(360.0, 420.0)
+    moved = [act.data for act in window.link.session.acts if act.name == "window"]
+    assert len(moved) == 1
+    assert moved[0]["point"] == 1
+    assert moved[0]["start"] == pytest.approx(300.0, abs=0.01)
+    assert moved[0]["end"] == pytest.approx(420.0, abs=6.0)  # a few dots of the screen
+
+
+def test_dragging_beside_a_window_moves_the_picture_and_stops_following(show, snap):
+    window = show(snap())
+    Mouse(window).drag(600.0, 500.0)
+    assert not window.strips.following
+    left, right = window.strips.temperature.box.viewRange()[0]
+    assert left == pytest.approx(100.0, abs=20.0)
+    assert window.strips.pressure.box.viewRange()[0] == pytest.approx([left, right])
+
+
+def test_the_wheel_zooms_in_time_and_never_in_height(show, snap):
+    window = show(snap())
+    box, view = window.strips.pressure.box, window.strips.view
+    before = box.viewRange()
+    place = Mouse(window).at(500.0)
+    wheel = QWheelEvent(
+        QPointF(place), QPointF(view.mapToGlobal(place)), QPoint(), QPoint(0, 240), Qt.NoButton, Qt.NoModifier,
+        Qt.NoScrollPhase, False,
+    )  # fmt: skip
+    QApplication.sendEvent(view.viewport(), wheel)
+    QApplication.processEvents()
+    after = box.viewRange()
+    assert after[0][1] - after[0][0] < before[0][1] - before[0][0]
+    assert after[0][0] < 500.0 < after[0][1]
+    assert after[1] == before[1]
+    assert not window.strips.following
+
+
+def test_targets_are_large_enough_for_wet_fingers(show, snap):
+    window = show(snap(), (1920, 1080))
+    dpi = window.screen().physicalDotsPerInch()
+    heights = [button.height() / dpi * 25.4 for button in window.panels.acts.buttons if not button.isHidden()]
+    assert min(heights) >= 13.0  # [mm] a finger pad; 15 where the person makes letters larger
 
 
 def test_a_window_without_a_session_shows_its_empty_panels(qtbot):
