@@ -19,6 +19,8 @@ from analysis.settling.trail import Array
 BELOW, ABOVE, KNOT = 40.0, 80.0, 0.25
 #: Seconds between forecasts.
 FORECAST_EVERY = 4
+#: While more than FAR tolerances are to come, the model is asked only every so many seconds: nothing is decided then.
+ASK_EVERY, FAR = 3, 5.0
 
 
 def saturation_curve(beta: Callable[[float], float], air_slope: float, reference: float) -> Curve:
@@ -74,6 +76,8 @@ class Follower:
         self.model.start(0.0, 0.0, missing)
         self.miss = math.nan
         self.miss_sd = math.nan
+        self._last: LagAnswers | None = None
+        self._asked_at = 0
         self._forecast: tuple[float, float, float] | None = None
         self._forecast_at = 0
         self._saved: tuple[Array, Array, float, Array, Array] | None = None
@@ -113,16 +117,30 @@ class Follower:
         return float(np.interp(temperature - self.reference, self._curve[0], self._curve[2]))
 
     def ask(self, temperature: float, bath: Drift, tolerance: float) -> LagAnswers | None:
-        """See `lag_answers.answers`; temperature in K.  The forecast is made every few seconds and counted down."""
+        """See `lag_answers.answers`; temperature in K.
+
+        The forecast is made every few seconds and counted down.  While the pressure is far from level the other
+        answers are kept for a few seconds too.
+        """
+        age = self.model.count - self._asked_at
+        last = self._last
+        if last is not None and age < ASK_EVERY and abs(last.now.remaining) > FAR * tolerance:
+            return replace(last, level_in=self._counted_down())
         due = self._forecast is None or self.model.count - self._forecast_at >= FORECAST_EVERY
-        found = answers(
+        self._asked_at = self.model.count
+        self._last = answers(
             self.model, self.vapour_slope(temperature), bath, temperature - bath.value, tolerance, forecasting=due
         )
-        if found is None:
+        if self._last is None:
             return None
         if due:
-            self._forecast, self._forecast_at = found.level_in, self.model.count
-            return found
+            self._forecast, self._forecast_at = self._last.level_in, self.model.count
+            return self._last
+        return replace(self._last, level_in=self._counted_down())
+
+    def _counted_down(self) -> tuple[float, float, float] | None:
+        if self._forecast is None:
+            return None
         passed = float(self.model.count - self._forecast_at)
-        low, middle, high = (max(x - passed, 0.0) for x in self._forecast) if self._forecast else (0.0, 0.0, 0.0)
-        return replace(found, level_in=(low, middle, high))
+        low, middle, high = (max(x - passed, 0.0) for x in self._forecast)
+        return low, middle, high
