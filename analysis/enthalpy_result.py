@@ -164,6 +164,12 @@ class EnthalpyFit:
         """How far each common error was pulled from zero, in its own standard uncertainties."""
         return {e.label: float(z) for e, z in zip(self.fit.model.errors, self.fit.z, strict=True)}
 
+    @property
+    def covariance(self) -> Array:
+        """Covariance of (ln of the vapour pressure, apparent enthalpy) at the mean temperature.  [1, J/mol], (2, 2)"""
+        scale = np.array([1.0, GAS_CONSTANT * self.fit.model.mean_temperature])
+        return np.asarray(self.fit.posterior.covariance_theta() * np.outer(scale, scale), dtype=np.float64)
+
     def predict_ln_pressure(self, temperature: float) -> Distribution:
         """Logarithm of the vapour pressure on the fitted line, with its interval.  [ln Pa]"""
         return line_at(self.fit, temperature)

@@ -78,3 +78,13 @@ def test_pulls_are_small_where_everything_is_as_told():
 def test_antoine_and_clapeyron_are_a_second_road_to_the_same_value():
     value, _ = FIT.by_antoine()
     assert value == pytest.approx(FIT.enthalpy_vap.value, rel=5e-3)
+
+
+def test_the_covariance_is_that_of_level_and_slope():
+    tm = FIT.enthalpy_vap.temperature
+    covariance = FIT.covariance
+    assert math.sqrt(covariance[0, 0]) == pytest.approx(FIT.predict_ln_pressure(tm).u, rel=1e-6)
+    # The value is the slope times dZ; what dZ itself brings is not in the slope.
+    of_slope = math.sqrt(covariance[1, 1]) * FIT.method["dz"]
+    of_dz = FIT.method["apparent_enthalpy"] * FIT.method["u_dz"]
+    assert math.hypot(of_slope, of_dz) == pytest.approx(FIT.enthalpy_vap.standard_uncertainty, rel=1e-3)
