@@ -22,6 +22,7 @@ from acquire.window.first_paint import after_first_paint
 from acquire.window.language import tr
 from acquire.window.line_state import line_state
 from acquire.window.looks import Look, automatic_scale, digit_pixels
+from acquire.window.news_state import news
 from acquire.window.procedure_state import procedure_state
 from acquire.window.readouts_state import readout_states
 from acquire.window.run_link import Recorder, RunLink
@@ -88,6 +89,7 @@ class BenchWindow(QMainWindow):
         self.big = BigNumbersWindow(self.look)
         self.snapshot: Snapshot | None = None
         self.selected: int | None = None
+        self._before: Snapshot | None = None  # what was shown in full last
         self.strips: StripsPanel | None = None
         self.line_plot: LinePlot | None = None
         self._shelf, self._cues = EntryShelf(), CueMemory()
@@ -189,7 +191,10 @@ class BenchWindow(QMainWindow):
         panels.status.show_state(status_state(snapshot))
         if self.big.isVisible():
             self.big.show_snapshot(snapshot)
-        cue = self._cues.cue(snapshot, self._now())
+        told, self._before = news(self._before, snapshot), snapshot
+        if told:
+            self.say(told)
+        cue = self._cues.cue(snapshot, self._now(), told)
         if cue is not None:
             self.sound.play(cue)
         title = f"{snapshot.title} – satline"

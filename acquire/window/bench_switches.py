@@ -85,11 +85,10 @@ class Switches:
 
     def _escape(self) -> None:
         """Leaves a note, a question, a chosen point; never a run."""
-        window = self._window
-        if window.panels.message.isVisible():
-            window.panels.message.clear()
-        else:
+        window, message = self._window, self._window.panels.message
+        if not (message.noting or message.asking):
             window.choose(0)
+        message.clear()
         window.panels.setFocus()
 
     def _details(self) -> None:

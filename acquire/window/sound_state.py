@@ -21,13 +21,15 @@ class CueMemory:
     offered: tuple[int, float] | None = None
     sounded: dict[str, float] | None = None
 
-    def cue(self, snapshot: Snapshot, now: float) -> str | None:
+    def cue(self, snapshot: Snapshot, now: float, told: str = "") -> str | None:
         """The one sound to play for this snapshot, the gravest first; None for none.
 
         Parameters
         ----------
         now
             Real seconds: a run at sixty times real time must not ring sixty times as often.
+        told
+            What the window says of its own accord about this snapshot; it is heard like an offer.
         """
         sounded = self.sounded if self.sounded is not None else {}
         cards = {card.code: card for card in caution_cards(snapshot)}
@@ -45,4 +47,4 @@ class CueMemory:
             return LOST
         if fresh:
             return CAUTION
-        return OFFER if new_offer else None
+        return OFFER if new_offer or told else None

@@ -724,6 +724,18 @@
       <translation>Weiter aufzeichnen</translation>
     </message>
     <message>
+      <source>The sealed baseline was taken.</source>
+      <translation>Die geschlossene Basislinie wurde genommen.</translation>
+    </message>
+    <message>
+      <source>The room baseline was taken.</source>
+      <translation>Die Basislinie des Raums wurde genommen.</translation>
+    </message>
+    <message>
+      <source>Point {0} was taken: {1}, {2}</source>
+      <translation>Punkt {0} wurde genommen: {1}, {2}</translation>
+    </message>
+    <message>
       <source>The whole run</source>
       <translation>Der ganze Lauf</translation>
     </message>
@@ -1040,12 +1052,48 @@
       <translation>der Grund, dann Eingabe</translation>
     </message>
     <message>
+      <source>This second</source>
+      <translation>Diese Sekunde</translation>
+    </message>
+    <message>
       <source>Points</source>
       <translation>Punkte</translation>
     </message>
     <message>
+      <source>What if</source>
+      <translation>Was wäre, wenn</translation>
+    </message>
+    <message>
       <source>Journal</source>
       <translation>Journal</translation>
+    </message>
+    <message>
+      <source>Set aside  ⌫</source>
+      <translation>Verwerfen  ⌫</translation>
+    </message>
+    <message>
+      <source>Use again</source>
+      <translation>Wieder verwenden</translation>
+    </message>
+    <message>
+      <source>Split at cursor</source>
+      <translation>Am Zeiger teilen</translation>
+    </message>
+    <message>
+      <source>Take what is shown</source>
+      <translation>Gezeigtes nehmen</translation>
+    </message>
+    <message>
+      <source>Undo  Ctrl+Z</source>
+      <translation>Rückgängig  Strg+Z</translation>
+    </message>
+    <message>
+      <source>Save edits  Ctrl+S</source>
+      <translation>Änderungen sichern  Strg+S</translation>
+    </message>
+    <message>
+      <source>Report  Ctrl+R</source>
+      <translation>Bericht  Strg+R</translation>
     </message>
     <message>
       <source>correct the lag</source>
@@ -1186,42 +1234,6 @@
     <message>
       <source>{0} level in</source>
       <translation>{0} ruhig in</translation>
-    </message>
-    <message>
-      <source>This second</source>
-      <translation>Diese Sekunde</translation>
-    </message>
-    <message>
-      <source>What if</source>
-      <translation>Was wäre, wenn</translation>
-    </message>
-    <message>
-      <source>Set aside  ⌫</source>
-      <translation>Verwerfen  ⌫</translation>
-    </message>
-    <message>
-      <source>Use again</source>
-      <translation>Wieder verwenden</translation>
-    </message>
-    <message>
-      <source>Split at cursor</source>
-      <translation>Am Zeiger teilen</translation>
-    </message>
-    <message>
-      <source>Take what is shown</source>
-      <translation>Gezeigtes nehmen</translation>
-    </message>
-    <message>
-      <source>Undo  Ctrl+Z</source>
-      <translation>Rückgängig  Strg+Z</translation>
-    </message>
-    <message>
-      <source>Save edits  Ctrl+S</source>
-      <translation>Änderungen sichern  Strg+S</translation>
-    </message>
-    <message>
-      <source>Report  Ctrl+R</source>
-      <translation>Bericht  Strg+R</translation>
     </message>
     <message>
       <source>to read only</source>

@@ -20,6 +20,10 @@ def test_an_offer_sounds_once(snap):
     assert memory.cue(snap(proposal=offer(4)), 0.3) == OFFER
 
 
+def test_what_was_taken_by_itself_is_heard_like_an_offer(snap):
+    assert CueMemory().cue(snap(), 0.0, "Point 3 was taken") == OFFER
+
+
 def test_a_forming_plateau_is_silent(snap):
     assert CueMemory().cue(snap(), 0.0) is None
 
