@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drivers.binary_framing import NOISE_RUN, cobs_decode
-from drivers.checksums import crc16_ccitt
+from drivers.checksums import CHECKSUMS, crc16_ccitt
 from drivers.framing import make_framer
 from drivers.wire_spec import BinaryFrames, CobsFrames, TextLines
 
@@ -86,6 +86,23 @@ def test_a_good_frame_inside_what_looked_like_one_is_still_found():
     whole, spoilt, _ = framed(BINARY, [b"\xa5\x5a\xa5" + frame(b"abc")[1:] + frame(b"abc") + frame(b"xyz")])
     assert whole == [b"abc", b"abc", b"xyz"]
     assert [one.data for one in spoilt] == [b"\xa5\x5a"]
+
+
+@pytest.mark.parametrize("crc", ["none", "crc16-ccitt", "crc16-modbus", "crc32", "sum8", "xor8"])
+@pytest.mark.parametrize("order", ["little", "big"])
+@pytest.mark.parametrize("from_sync", [True, False])
+def test_many_frames_at_once_are_read_as_one_by_one(crc, order, from_sync):
+    spec = BinaryFrames(kind="binary", sync="A55A", payload=3, crc=crc, crc_order=order, crc_from_sync=from_sync)
+    function, size = CHECKSUMS.get(crc, (lambda data: 0, 0))
+    frames = []
+    for n in range(40):
+        body = bytes([n, 7, 255 - n])
+        covered = b"\xa5\x5a" + body if from_sync else body
+        frames.append(b"\xa5\x5a" + body + function(covered).to_bytes(size, order))
+    frames[30] = frames[30][:3] + b"\x99" + frames[30][4:]
+    whole, spoilt, rest = framed(spec, [b"".join(frames)])
+    assert (whole, spoilt, rest) == framed(spec, frames)
+    assert len(whole) == (40 if crc == "none" else 39)
 
 
 def test_a_length_byte_tells_the_payload():
