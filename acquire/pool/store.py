@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Iterable, Iterator, Sequence
+from importlib import import_module
 from pathlib import Path
 
 from acquire.pool.settings import PoolError
@@ -150,9 +151,7 @@ def write_parquet(table: str | Path, path: str | Path) -> Path:
         The library is not installed.
     """
     try:
-        import pyarrow as arrow
-        from pyarrow import csv as arrow_csv
-        from pyarrow import parquet
+        arrow, arrow_csv, parquet = map(import_module, ("pyarrow", "pyarrow.csv", "pyarrow.parquet"))
     except ImportError as error:
         raise PoolError(
             "Parquet needs the library pyarrow, which is not installed; install it, or use the CSV"

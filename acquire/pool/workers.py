@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
+from importlib import import_module
 from typing import Protocol
 
 from acquire.pool.settings import PoolError
@@ -73,13 +74,13 @@ class ClusterWorkers:
 
     def __init__(self, address: str, *, timeout: float = 10.0) -> None:
         try:
-            from distributed import Client
+            distributed = import_module("distributed")
         except ImportError as error:
             raise PoolError(
                 "the library dask.distributed is not installed; install it with: pip install 'satline[cluster]'"
             ) from error
         try:
-            self._client = Client(address, timeout=timeout, set_as_default=False)
+            self._client = distributed.Client(address, timeout=timeout, set_as_default=False)
         except (OSError, TimeoutError, ValueError) as error:
             raise PoolError(
                 f"no scheduler answers at {address!r} ({error}); expected the address that 'dask scheduler' printed, "

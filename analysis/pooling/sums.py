@@ -143,9 +143,9 @@ class ConsensusSums:
         spread = csr_matrix((entries[first] * entries[second], (where, rows[first])), shape=(len(places), count))
         totals = (spread @ weights).T
         i, j = places // self.width, places % self.width
-        np.add.at(self.products, (slice(None), i, j), totals)
+        self.products[:, i, j] += totals
         apart = i != j
-        np.add.at(self.products, (slice(None), j[apart], i[apart]), totals[:, apart])
+        self.products[:, j[apart], i[apart]] += totals[:, apart]
         codes = bench[rows] * self.width + columns
         places, where = np.unique(codes, return_inverse=True)
         spread = csr_matrix((entries, (where, rows)), shape=(len(places), count))

@@ -1,12 +1,13 @@
 import os
 import shutil
+import sys
 from concurrent.futures import BrokenExecutor, Executor, Future
 
 import numpy as np
 import pytest
 
 from acquire.pool.campaign import Progress, analyse, analyse_all
-from acquire.pool.settings import PoolSettings
+from acquire.pool.settings import PoolError, PoolSettings
 from acquire.pool.summary import LEFT_OUT, RunSummary
 from acquire.pool.workers import LocalWorkers, open_workers
 from tests.acquire.pool.made import write_run
@@ -110,6 +111,12 @@ def test_a_file_that_ends_its_worker_is_left_out_and_nothing_else_is_lost():
     assert sorted(found) == sorted(names)
     assert found.pop("deadly").status == LEFT_OUT
     assert all(summary.used for summary in found.values())
+
+
+def test_a_cluster_without_its_library_is_said(monkeypatch):
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(PoolError, match=r"install it with: pip install 'satline\[cluster\]'"):
+        open_workers(None, "tcp://127.0.0.1:8786")
 
 
 def test_workers_as_asked_for():

@@ -1,5 +1,6 @@
 import csv
 import math
+import sys
 
 import pytest
 
@@ -77,6 +78,13 @@ def test_parquet_holds_the_same_columns(tmp_path):
     assert read.column_names == list(COLUMNS)
     assert read.column("enthalpy_vap/(J/mol)")[0].as_py() == 36571.2345
     assert read.column("enthalpy_vap/(J/mol)")[1].as_py() is None
+
+
+def test_parquet_without_its_library_is_said(tmp_path, monkeypatch):
+    monkeypatch.setitem(sys.modules, "pyarrow", None)
+    table = write_table([RUN], tmp_path / "runs.csv")
+    with pytest.raises(PoolError, match="Parquet needs the library pyarrow, which is not installed"):
+        write_parquet(table, tmp_path / "runs.parquet")
 
 
 def test_who_shares_what_is_read_from_a_table(tmp_path):

@@ -28,7 +28,7 @@ def study(plan, count=0):
 
 
 def small(**vary):
-    return StudyPlan(runs=40, vary=Vary.model_validate(vary, context={"si": True}))
+    return StudyPlan(runs=24, vary=Vary.model_validate(vary, context={"si": True}))
 
 
 def test_the_example_is_a_plan_and_makes_every_combination(tmp_path):
@@ -61,12 +61,12 @@ def test_the_answer_does_not_depend_on_how_the_work_is_shared_out():
     (one,) = study(plan).results
     (again,) = study(plan).results
     assert one == again
-    assert one.runs == 40
+    assert one.runs == 24
 
 
 def test_settled_points_are_covered_and_hasty_ones_are_not():
     slow, hasty = sorted(study(small(plateaus=[4], wait=[360.0, 100.0])).results, key=lambda r: -r.setting.wait)
-    assert slow.coverage > 0.8
+    assert slow.coverage > 0.75
     assert hasty.coverage < 0.5
     assert hasty.rms > 2 * slow.rms
     assert slow.duration == 60 + 5 * 390
@@ -119,7 +119,7 @@ def test_sensors_that_are_better_give_smaller_uncertainties():
         context={"si": True},
     )
     made = StudyPlan(
-        runs=40,
+        runs=24,
         vary=Vary.model_validate(
             {"sensors": ["usual", "good"], "wait": [360.0], "plateaus": [4]}, context={"si": True}
         ),
