@@ -369,3 +369,12 @@ def test_rows_behind_the_last_flush_that_was_finished_are_left_out(killed, tmp_p
     killed.write_bytes(bytes(data))
     assert len(read_run(killed).traces[PRESSURE].time) == 290
     assert any("the last 10 rows" in fault.text for fault in verify(killed).faults)
+
+
+def test_a_group_that_contains_itself_is_no_endless_walk(path):
+    with h5py.File(path, "r+") as file:
+        file["entry/points/again"] = file["entry"]
+        file["entry/journal/again"] = file["entry/journal"]
+    report = verify(path)
+    assert report.state == "altered"
+    assert {"/entry/points/again", "/entry/journal/again"} <= {fault.where for fault in report.faults}
