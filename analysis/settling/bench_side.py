@@ -24,6 +24,8 @@ from analysis.settling.watch import EVENT, EVENT_MARGIN, KNOCK, KNOCK_MARGIN, Ba
 LEAST = 20
 #: Short lines are straight enough for the noise so long after a change.  [s]
 BATH_CALM, PRESSURE_CALM = 110.0, 180.0
+#: Changes of the bath within this are parts of one step: a hint and the step found, two doses of one jug.  [s]
+SAME_STEP = 60.0
 #: The lag model learns nothing for so long after the charge: liquid and person are still at work.  [s]
 CHARGE_REST = 8.0
 #: A short line for the noise is taken this often.  [s]
@@ -152,7 +154,8 @@ class CellSide:
         self.watch = PressureWatch()
         self.follower: Follower | None = None
         self._last_two: deque[float] = deque(maxlen=2)
-        self._waiting_for_charge = False
+        self._waiting_for_charge = self._fresh = False
+        self._stepped = -math.inf
         self._clean_from = -math.inf  # no value window may reach back further
 
     @property
@@ -188,22 +191,23 @@ class CellSide:
             self.cell.remember_air(*self._means())
         self.cell.enter(phase, time)
         self.follower = None
-        self._waiting_for_charge = phase == "charged"
+        self._waiting_for_charge = self._fresh = phase == "charged"
         self.watch.rest(time + 20.0)
 
     def restart(self, time: float) -> None:
         """After a long silence: what is known of the cell as such is kept, its state is not."""
         if self.follower is not None:
             self.follower = None
-            self._waiting_for_charge = True
+            self._waiting_for_charge, self._fresh = True, False
         self.cell.since = time
 
     def begin_step(self, time: float) -> None:
         self.watch.rest(time + 20.0)
         if self.noise.recorded:
             self.noise.forget_recent()
-        if self.follower is not None:
+        if self.follower is not None and time - self._stepped > SAME_STEP:
             self.follower.model.new_step()
+        self._stepped = time
 
     def knocked(self) -> None:
         if self.follower is not None:
@@ -234,8 +238,12 @@ class CellSide:
         temperature, pressure = self._means()
         if curve is None or not curve.beta(temperature) > 0.0:
             return
-        missing = max(self.cell.fill_size(temperature, pressure, curve.beta(temperature)), 1.0)
-        self.follower = Follower(curve, temperature, pressure, missing=missing)
+        if self._fresh and self.cell.beta_known:
+            missing = self.cell.fill_size(temperature, pressure, curve.beta(temperature))
+            self.follower = Follower(curve, temperature, pressure, missing=missing)
+        else:  # the vapour is there already, only not quite settled
+            self.follower = Follower(curve, temperature, pressure)
+            self.follower.model.knock(1.0)
         self._waiting_for_charge = False
 
     def _rebuild(self) -> None:
@@ -250,7 +258,7 @@ class CellSide:
         first = int(good[0])
         level = float(rows[T_GOOD, first])
         pressure = float(rows[P_GOOD, first])
-        missing = max(self.cell.fill_size(level, pressure, curve.beta(level)), 1.0)
+        missing = self.cell.fill_size(level, pressure, curve.beta(level))
         follower = Follower(curve, level, pressure, missing=missing)
         for k in range(first, rows.shape[1]):
             level = float(rows[T_GOOD, k]) if math.isfinite(rows[T_GOOD, k]) else level

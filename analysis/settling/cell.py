@@ -79,12 +79,15 @@ class Cell:
         return air + vapour_slope(temperature, pressure - air * temperature)
 
     def fill_size(self, temperature: float, pressure: float, beta: float) -> float:
-        """How much pressure the charge may still build up, in kelvin-equivalents.  [K]"""
-        if self._given is None:
-            return 1.0
-        vapour = max(beta - self.air_slope(temperature, pressure), 0.02 * beta)
+        """How much pressure the charge has still to build up, in kelvin-equivalents; 0 when it is there already.  [K]
+
+        What stands above the pressure of the air has been built up before the charge was marked.
+        """
+        air = self.air_slope(temperature, pressure)
+        vapour_slope_here = max(beta - air, 0.02 * beta)
         # p_v = (dp_v/dT) R T^2/(dH), with dH/RT near 15 for the liquids of this method
-        return vapour * temperature / 15.0 / beta
+        whole = vapour_slope_here * temperature / 15.0
+        return max(whole - max(pressure - air * temperature, 0.0), 0.0) / beta
 
     def ready_for_model(self, time: float, step: float) -> bool:
         """Whether dp/dT is known well enough to start the lag model."""

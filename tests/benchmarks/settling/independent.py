@@ -52,8 +52,7 @@ def judge_one(runs: StudyRuns, k: int, setting: SettlingSettings, known: bool) -
         gauge, bath = runs.gauge[k, window], runs.bath[k, window]
         belongs = bath + (gauge - curve(bath)) / slope(bath)
         true_lag = float(np.mean(runs.probe[k, window] - belongs))
-        u = float(np.hypot(point.u_lag, 0.004))
-        out.append((block.time - starts[step], point.lag - true_lag, u, true_lag))
+        out.append((block.time - starts[step], point.lag - true_lag, point.u_temperature_corrected, true_lag))
     return out
 
 
