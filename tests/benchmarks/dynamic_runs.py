@@ -49,17 +49,18 @@ class Taken:
 
 
 def setup_of(runs: StudyRuns, k: int, rng: np.random.Generator, humidity: float) -> CellSetup:
-    """The bench as told to the fit: volumes known to within their uncertainty."""
+    """The bench as told to the fit: volumes drawn as uncertain as told, nothing uncertain that the study lacks."""
     b = runs.bench
     neck = float(b.neck_fraction[k])
+    u_neck = 0.003 if neck else 0.0
     return CellSetup(
         cell_volume=float(b.volume[k]) + 0.5e-6 * rng.standard_normal(), u_cell_volume=0.5e-6,
         charge_volume=float(runs.liquid_volume[k]) + 0.03e-6 * rng.standard_normal(), u_charge_volume=0.03e-6,
-        u_drawn_volume=0.02e-6, tubing_volume=float(b.tube[k]), u_tubing_volume=0.1e-6,
+        u_drawn_volume=0.0, tubing_volume=float(b.tube[k]), u_tubing_volume=0.0,
         tubing_vapour=0.65, u_tubing_vapour=0.2,  # vapour creeps into the tube within a quarter of an hour
-        gas_above_water=max(neck + 0.003 * rng.standard_normal(), 0.0) if neck else 0.0, u_gas_above_water=0.003,
+        gas_above_water=max(neck + u_neck * rng.standard_normal(), 0.0), u_gas_above_water=u_neck,
         room_temperature=float(b.room[k]) + 0.3 * rng.standard_normal(), u_room_temperature=0.3,
-        room_humidity=humidity, u_room_humidity=0.03, glass_expansion=0.0,
+        room_humidity=humidity, u_room_humidity=0.0, u_dissolved_air=0.0, glass_expansion=0.0, u_air=0.0,
     )  # fmt: skip
 
 
@@ -192,14 +193,15 @@ def take(runs: StudyRuns, k: int, liquid: Liquid, rng: np.random.Generator, *, c
 
 
 def told_liquid(name: str, rng: np.random.Generator) -> Liquid:
-    """The fit's liquid, with dZ drawn from its uncertainty; the study's liquids neither hold nor take up air."""
+    """The fit's liquid, dZ and heat capacities drawn from their uncertainties; the study's liquids take up no air."""
     liquid = fit_liquid(name)
-    form = liquid.dz_form
+    form, capacity = liquid.dz_form, liquid.heat_capacity_difference
     assert form is not None
     return replace(
         liquid,
-        air_solubility=Sourced(0.0, 1e-3, "the study has no dissolved air"),
+        air_solubility=Sourced(0.0, 1e-9, "the study has no dissolved air"),
         dz_form=replace(form, coefficients=moved_dz(form.coefficients, form.u * rng.standard_normal(), liquid)),
+        heat_capacity_difference=replace(capacity, value=capacity.value + capacity.u * rng.standard_normal()),
     )
 
 
