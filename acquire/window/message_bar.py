@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PyQt5.QtCore import Qt, QTimer, pyqtSignal
 from PyQt5.QtGui import QKeyEvent
-from PyQt5.QtWidgets import QFrame, QHBoxLayout, QLineEdit, QPushButton
+from PyQt5.QtWidgets import QFrame, QHBoxLayout, QLineEdit, QPushButton, QSizePolicy
 
 from acquire.window.language import tr
 from acquire.window.parts import set_text, text_label
@@ -49,6 +49,8 @@ class MessageBar(QFrame):
         super().__init__()
         self.setProperty("role", "act")
         self.said = text_label("said", wrap=True)
+        self.said.setSizePolicy(QSizePolicy.Ignored, QSizePolicy.Preferred)
+        self.said.setMinimumWidth(180)  # [px] the window must not become wider for a sentence
         self.field = NoteField()
         self.field.setMaxLength(MAX_NOTE_LETTERS)
         self.field.setAccessibleName(tr("Note"))

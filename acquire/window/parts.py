@@ -51,6 +51,25 @@ def restyle(widget: QWidget, **properties: object) -> None:
         widget.style().polish(child)
 
 
+class ElidedLabel(QLabel):
+    """A label that gives up the middle of its text before it makes a window wider; the whole text stays its name."""
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(60, super().minimumSizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        whole = self.text()
+        shown = self.fontMetrics().elidedText(whole, Qt.ElideMiddle, self.contentsRect().width())
+        if shown == whole:
+            super().paintEvent(event)
+            return
+        painter = QPainter(self)
+        painter.setFont(self.font())
+        painter.setPen(self.palette().windowText().color())
+        painter.drawText(self.contentsRect(), Qt.AlignLeft | Qt.AlignVCenter, shown)
+        painter.end()
+
+
 class Bar(QWidget):
     """A horizontal bar from 0 to 1."""
 

@@ -6,7 +6,7 @@ from PyQt5.QtCore import Qt, pyqtSignal
 from PyQt5.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from acquire.window.language import tr
-from acquire.window.parts import restyle, set_text, text_label
+from acquire.window.parts import ElidedLabel, restyle, set_text, text_label
 from acquire.window.status_state import StatusState
 
 
@@ -23,10 +23,12 @@ class StatusLine(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self.file = text_label("status strong")
+        self.file = ElidedLabel()
+        self.file.setProperty("role", "status strong")
+        self.file.setProperty("tone", "")
         self.counts = text_label("status", "quiet")
         self.clock = text_label("status strong")
-        # Long file names give way before anything else does.
+        # Counts give way first, then the middle of a long file name.
         self.counts.setSizePolicy(QSizePolicy.Ignored, QSizePolicy.Preferred)
         self.counts.setAlignment(Qt.AlignRight | Qt.AlignVCenter)
         self.sound = QPushButton()

@@ -37,7 +37,7 @@ def status_state(snapshot: Snapshot) -> StatusState:
         parts.append(number(file.rate, 0 if file.rate >= 3 else 1) + SPACE + "Hz")
     at = tr("closed") if snapshot.stage == "closed" else clock(snapshot.time)
     if snapshot.speed != 1 and snapshot.stage != "closed":
-        at += " · " + tr("{0} times real time").format(number(snapshot.speed, 0))
+        at += " · " + number(snapshot.speed, 0) + "×"
     return StatusState(
         sign="●" if file.writing else "○",
         file=tr("writing {0}").format(name) if file.writing else name,

@@ -195,6 +195,19 @@ def test_cards_come_and_go_with_the_points(show, snap, point):
     assert [card.heading.text() for card in window.panels.cards.cards] == ["Point 1"]
 
 
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_nothing_said_makes_the_window_wider_than_the_screen(show, snap, language):
+    use_language(load_language(language))
+    file = dataclasses.replace(snap().file, path="/runs/2026-01-01-120000-a-liquid-with-a-long-name-of-bench-7.h5")
+    window = show(dataclasses.replace(busy(snap), speed=80.0, file=file))
+    message = window.panels.message
+    for tell in (lambda: message.say("word " * 60), lambda: message.ask_to_leave("word " * 20), message.open_note):
+        message.clear()
+        tell()
+        settle(window)
+        assert (window.width(), window.height()) == (1280, 800)
+
+
 class Mouse:
     """Left button on the pressure strip, by time and height."""
 

@@ -34,7 +34,7 @@ def test_without_a_file_nothing_pretends_to_be_written(snap):
 
 
 def test_a_faster_clock_is_said(snap):
-    assert status_state(snap(speed=60.0)).clock == "17:10 · 60 times real time"
+    assert status_state(snap(speed=60.0)).clock == "17:10 · 60×"
 
 
 def test_the_longer_story_has_path_devices_and_how_settling_is_judged(snap):
