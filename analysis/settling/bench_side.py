@@ -26,6 +26,8 @@ LEAST = 20
 BATH_CALM, PRESSURE_CALM = 110.0, 180.0
 #: Changes of the bath within this are parts of one step: a hint and the step found, two doses of one jug.  [s]
 SAME_STEP = 60.0
+#: By so much a charge may have been marked late or early.  [s]
+MARKED_LATE, MARKED_EARLY = 40, 90.0
 #: The lag model learns nothing for so long after the charge: liquid and person are still at work.  [s]
 CHARGE_REST = 8.0
 #: A short line for the noise is taken this often.  [s]
@@ -155,15 +157,16 @@ class CellSide:
         self.follower: Follower | None = None
         self._last_two: deque[float] = deque(maxlen=2)
         self._waiting_for_charge = self._fresh = False
-        self._stepped = -math.inf
+        self._stepped = self._began = -math.inf
         self._clean_from = -math.inf  # no value window may reach back further
 
     @property
     def masked(self) -> bool:
         return self.watch.masked
 
-    def _means(self, n: int = 20) -> tuple[float, float]:
-        recent = self._trail.last(n)
+    def _means(self, n: int = 20, ago: int = 0) -> tuple[float, float]:
+        """Mean temperature and pressure of the n blocks that ended `ago` blocks back.  [K, Pa]"""
+        recent = self._trail.last(n + ago)[:, :n]
 
         def mean(row: int) -> float:
             good = recent[row][np.isfinite(recent[row])]
@@ -188,7 +191,9 @@ class CellSide:
 
     def enter(self, phase: str, time: float) -> None:
         if phase == "charged":
-            self.cell.remember_air(*self._means())
+            # A charge is often marked late: the dry cell is looked up well before.
+            long_dry = self.cell.phase != "charged" and self.since(time) > MARKED_LATE + 25
+            self.cell.remember_air(*self._means(ago=MARKED_LATE if long_dry else 0))
         self.cell.enter(phase, time)
         self.follower = None
         self._waiting_for_charge = self._fresh = phase == "charged"
@@ -235,16 +240,20 @@ class CellSide:
         ):
             return
         curve = self._curve()
-        temperature, pressure = self._means()
-        if curve is None or not curve.beta(temperature) > 0.0:
+        temperature, pressure = self._means(3)
+        if curve is None or not math.isfinite(temperature + pressure) or not curve.beta(temperature) > 0.0:
             return
         if self._fresh and self.cell.beta_known:
+            begun = self.cell.fill_begun(temperature, pressure, curve.beta(temperature))
+            if not begun and block.time < self.cell.since + MARKED_EARLY:
+                return
             missing = self.cell.fill_size(temperature, pressure, curve.beta(temperature))
             self.follower = Follower(curve, temperature, pressure, missing=missing)
         else:  # the vapour is there already, only not quite settled
             self.follower = Follower(curve, temperature, pressure)
             self.follower.model.knock(1.0)
         self._waiting_for_charge = False
+        self._began = block.time
 
     def _rebuild(self) -> None:
         """Make the lag model again from the blocks since the charge that are still remembered."""
@@ -303,7 +312,7 @@ class CellSide:
         limit = KNOCK_MARGIN + KNOCK * follower.miss_sd + 0.04 * follower.model.transient
         if self.watch.look(block.time, departure, limit):
             self._trail.last(1)[P_GOOD] = np.nan
-        elif bath.watch.state in (Bath.QUIET, Bath.BRIDGED) and block.time > self.cell.since + CHARGE_REST:
+        elif bath.watch.state in (Bath.QUIET, Bath.BRIDGED) and block.time > self._began + CHARGE_REST:
             follower.learn(block.pressure, noise)
         if self.watch.gave_up:
             follower.model.knock(0.5)

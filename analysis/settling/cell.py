@@ -41,6 +41,7 @@ class Cell:
         self._given = beta
         self._air_given = air_slope
         self._air: float | None = None
+        self._dry: tuple[float, float] | None = None
 
     @property
     def beta_known(self) -> bool:
@@ -56,6 +57,7 @@ class Cell:
         """Take p/T of the dry cell as the slope of its air."""
         if math.isfinite(temperature) and math.isfinite(pressure) and temperature > 0.0:
             self._air = pressure / temperature
+            self._dry = temperature, pressure
 
     def air_slope(self, temperature: float, pressure: float) -> float:
         """p_air/T; without any knowledge of the air, what is left when the vapour is small.  [Pa/K]"""
@@ -81,13 +83,25 @@ class Cell:
     def fill_size(self, temperature: float, pressure: float, beta: float) -> float:
         """How much pressure the charge has still to build up, in kelvin-equivalents; 0 when it is there already.  [K]
 
-        What stands above the pressure of the air has been built up before the charge was marked.
+        What stands above the pressure of the dry cell was built up before the charge was marked; differences only, so
+        that an offset of the sensor does not matter.
         """
+        whole, built = self._filling(temperature, pressure, beta)
+        return max(whole - max(built, 0.0), 0.0) / beta
+
+    def fill_begun(self, temperature: float, pressure: float, beta: float) -> bool:
+        """Whether the vapour has begun to build up: a charge is sometimes marked before the liquid is in."""
+        whole, built = self._filling(temperature, pressure, beta)
+        return self._dry is None or built > 0.05 * whole
+
+    def _filling(self, temperature: float, pressure: float, beta: float) -> tuple[float, float]:
         air = self.air_slope(temperature, pressure)
         vapour_slope_here = max(beta - air, 0.02 * beta)
         # p_v = (dp_v/dT) R T^2/(dH), with dH/RT near 15 for the liquids of this method
         whole = vapour_slope_here * temperature / 15.0
-        return max(whole - max(pressure - air * temperature, 0.0), 0.0) / beta
+        if self._dry is None:
+            return whole, 0.0
+        return whole, pressure - self._dry[1] - air * (temperature - self._dry[0])
 
     def ready_for_model(self, time: float, step: float) -> bool:
         """Whether dp/dT is known well enough to start the lag model."""

@@ -56,12 +56,16 @@ class NoiseTracker:
             self._update()
 
     def record(self, time: Array, value: Array) -> None:
-        """Offer a quiet stretch: the longest so far is kept, of two equally long ones the quieter."""
+        """Offer a quiet stretch: the longest so far is kept, of two equally long ones the quieter.
+
+        A longer one that is much louder was not quiet to its end (a charge that is marked late) and is left out.
+        """
         line = fit_line(time[-LONGEST:], value[-LONGEST:])
         if line is None:
             return
         best = self._record
-        if best is None or line.n > best.n or (line.n == best.n and line.sd < best.sd):
+        longer = best is not None and line.n > best.n and line.sd < 2.0 * best.sd
+        if best is None or longer or (line.n == best.n and line.sd < best.sd):
             self._record = line
             self._update()
 

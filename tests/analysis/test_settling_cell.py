@@ -47,6 +47,7 @@ def test_an_unknown_liquid_gets_its_slope_from_what_the_charge_has_gained():
 
 def test_a_charge_marked_late_has_less_to_build_up():
     cell = Cell(beta, AIR)
+    cell.remember_air(298.0, AIR * 298.0)
     cell.enter("charged", 0.0)
     whole = cell.fill_size(298.0, AIR * 298.0, beta(298.0))
     assert whole * beta(298.0) == pytest.approx(saturation(298.0), rel=0.2)

@@ -101,6 +101,16 @@ def test_time_must_advance():
         judge.update(Block(5, 5.5, 300.0, 1e5))
 
 
+@pytest.mark.parametrize("marked", [105.0, 155.0])
+def test_a_charge_that_is_marked_late_or_early_spoils_nothing(drifting, marked):
+    blocks, _, judgements = drifting
+    late = judged(blocks, charged_at=marked)
+    on_time, found = first_ready(judgements, 440.0), first_ready(late, 440.0)
+    assert found.time == pytest.approx(on_time.time, abs=60.0)
+    assert late[899].lag == pytest.approx(judgements[899].lag, abs=0.03)
+    assert late[899].slow_tail < 0.9
+
+
 def test_corrected_mode_accepts_earlier_and_as_well():
     blocks, truth = cell_blocks(stepped_bath(cooling=COOLING), 800, seed=4)
     raw = first_ready(judged(blocks), 440.0)
