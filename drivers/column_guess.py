@@ -56,12 +56,16 @@ def guess_columns(columns: Mapping[int | str, Sequence[float]], seconds: float) 
     seconds
         How long the stream was listened to; tells the unit of a clock.  [s]
     """
-    found = {field: _counting(field, np.asarray(values), seconds) for field, values in columns.items()}
-    open_fields = [field for field, guess in found.items() if guess is None]
-    rooms = _best_assignment({field: columns[field] for field in open_fields})
-    return [
-        found[field] or rooms.get(field) or _unknown(field, np.asarray(values)) for field, values in columns.items()
-    ]
+    usable = {field: _usable(values) for field, values in columns.items()}
+    found = {field: _counting(field, values, seconds) for field, values in usable.items()}
+    rooms = _best_assignment({field: usable[field] for field, guess in found.items() if guess is None})
+    return [found[field] or rooms.get(field) or _unknown(field, values) for field, values in usable.items()]
+
+
+def _usable(values: Sequence[float]) -> np.ndarray:
+    """Numbers that can be counted with; NaN for the others, which no sensor means as a value."""
+    numbers = np.asarray(values, dtype=np.float64)
+    return np.where(np.abs(numbers) < 1e30, numbers, np.nan)
 
 
 def _counting(field: int | str, values: np.ndarray, seconds: float) -> ColumnGuess | None:
@@ -81,10 +85,10 @@ def _counting(field: int | str, values: np.ndarray, seconds: float) -> ColumnGue
     return None
 
 
-def _best_assignment(columns: Mapping[int | str, Sequence[float]]) -> dict[int | str, ColumnGuess]:
+def _best_assignment(columns: Mapping[int | str, np.ndarray]) -> dict[int | str, ColumnGuess]:
     """The pair of columns that fits a room best as temperature and pressure, else the best single one."""
     scored = {
-        (field, role): _best_unit(field, role, np.asarray(values))
+        (field, role): _best_unit(field, role, values)
         for field, values in columns.items()
         for role in ("temperature", "pressure")
     }
@@ -124,6 +128,7 @@ def _best_unit(field: int | str, role: str, values: np.ndarray) -> tuple[float, 
 
 
 def _unknown(field: int | str, values: np.ndarray) -> ColumnGuess:
+    values = values[np.isfinite(values)]
     median = float(np.median(values)) if len(values) else math.nan
     if len(values) and np.ptp(values) == 0:
         return ColumnGuess(field, "constant", "", f"always {median:g}", median)

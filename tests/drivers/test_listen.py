@@ -1,10 +1,13 @@
 """Listening: the form, the columns and their units are found; the proposal reads the stream back."""
 
+import contextlib
 import struct
 
 import numpy as np
 import pytest
 from cobs import cobs
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from drivers.checksums import crc16_ccitt, xor8
 from drivers.decoding import make_decoder
@@ -142,3 +145,20 @@ def test_only_what_was_asked_for_is_written():
     heard = listen("port", now=clock, baud=9600, ask="*IDN?", open_port=lambda url, profile: line)
     assert line.written == b"*IDN?\n"
     assert heard.data == b"Invented,Meter,0,1\n"
+
+
+PIECES = st.one_of(
+    st.binary(max_size=30),
+    st.sampled_from(
+        [b"21.5,99.2\n", b"T=21.5 p=99.2\n", b'{"T": 21.5}\n', b"$AB,1*00\n", b"\0\0", b"\xa5\x5a" * 9, b"1e999,nan\n"]
+    ),
+)
+
+
+@settings(max_examples=40, deadline=None)
+@given(pieces=st.lists(PIECES, max_size=12), times=st.integers(1, 12), seconds=st.floats(0, 10))
+def test_whatever_arrives_is_understood_or_refused_and_never_ends_in_anything_else(pieces, times, seconds):
+    heard = understand(b"".join(pieces) * times, seconds, 9600)
+    assert heard.score >= 0
+    with contextlib.suppress(ListenError):
+        load_model(propose_profile(heard, "heard"), DeviceProfile)
