@@ -49,8 +49,9 @@ def main() -> None:
     for seed, value, u, low, high, points in rows:
         holds = low <= truth <= high
         inside += holds
-        print(f"seed {seed:3d}  {points} points  {value / 1e3:6.2f} ± {u / 1e3:4.2f}  [{low / 1e3:5.2f}, {high / 1e3:5.2f}]"
-              f"  {'inside' if holds else 'OUTSIDE'}")  # fmt: skip
+        where = "inside" if holds else "OUTSIDE"
+        interval = f"[{low / 1e3:5.2f}, {high / 1e3:5.2f}]"
+        print(f"seed {seed:3d}  {points} points  {value / 1e3:6.2f} ± {u / 1e3:4.2f}  {interval}  {where}")
     values = np.array([row[1] for row in rows])
     claimed = np.array([row[2] for row in rows])
     good = np.isfinite(values)
