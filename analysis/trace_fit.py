@@ -164,10 +164,10 @@ def low_pass(values: Array, lag: Array) -> Array:
 
 
 class _Trace:
-    """Parameters: ln p_m, s/(R Tm), ln liquid lag, ln vapour lag, leak, air, zero, first gap (four in prior sd)."""
+    """Parameters: ln p_m, s/(R Tm), ln liquid lag, ln vapour lag; in prior sd leak, air, zero, first gap, bend."""
 
-    STEP = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3])
-    PRIOR_SD = np.array([np.inf, np.inf, LIQUID_LAG[1], VAPOUR_LAG[1], 1.0, 1.0, 1.0, 1.0])
+    STEP = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-2])
+    PRIOR_SD = np.array([np.inf, np.inf, LIQUID_LAG[1], VAPOUR_LAG[1], 1.0, 1.0, 1.0, 1.0, 1.0])
 
     def __init__(
         self, t: Array, x: Array, p: Array, baseline: SealedBaseline, setup: CellSetup, liquid: Liquid | None,
@@ -188,16 +188,7 @@ class _Trace:
         vapour = np.maximum(filled - air.value, 0.02 * filled)
         line = np.polyfit(1 / x - 1 / self.tm, np.log(vapour), 1)
         self.start = np.array(
-            [
-                line[1],
-                max(-line[0] / self.tm, 2.0),
-                math.log(LIQUID_LAG[0]),
-                math.log(VAPOUR_LAG[0]),
-                0.0,
-                0.0,
-                0.0,
-                0.0,
-            ]
+            [line[1], max(-line[0] / self.tm, 2.0), math.log(LIQUID_LAG[0]), math.log(VAPOUR_LAG[0]), *([0.0] * 5)]
         )
         self.prior = self.start.copy()
 
@@ -205,7 +196,8 @@ class _Trace:
         """Readings for each row of parameters, shape (m, n).  [Pa]"""
         s = q[:, 1:2] * GAS_CONSTANT * self.tm
         prior = vapour_prior(self.liquid, self.tm, math.exp(float(q[0, 0])), float(s[0, 0]))
-        bend = prior.heat_capacity / prior.dz - s * prior.dz_slope / prior.dz
+        capacity = prior.heat_capacity + prior.u_heat_capacity * q[:, 8:9]
+        bend = capacity / prior.dz - s * prior.dz_slope / prior.dz
         liquid = low_pass(self.x, np.exp(q[:, 2]))
         vapour = np.exp(
             q[:, 0:1]

@@ -38,13 +38,13 @@ def leaking(hours: float) -> Iterator[None]:
 def found(name: str, hours: float, count: int, *, returns: bool, seed: int) -> float:
     """Share of runs in which the trace shows a leak, per cent."""
     rng = np.random.default_rng(seed)
-    liquid = dynamic.told_liquid(name, rng)
     with leaking(hours):
         runs = random_runs(count, rng, liquid=name, hold=360, returns=returns)
     hits = 0
     for k in range(count):
         s = dynamic.start_of(runs, k)
         setup = dynamic.setup_of(runs, k, rng, 0.0)
+        liquid = dynamic.told_liquid(name, rng)
         report = find_in_traces(
             s.t, s.x, s.p, baseline=s.baseline, sealed=None, charged=runs.charge_at, windows=(), setup=setup,
             liquid=liquid, sensors=dynamic.SENSORS,
