@@ -128,16 +128,22 @@ def _mean_of_last(rest: Array, blocks: int) -> float:
     return float(good.sum()) / max(len(good), 1)
 
 
-def residual_of(value: Array) -> Array | None:
-    """What the best of the drifts leaves of the blocks, shape (n,), NaN where missing; None with fewer than 40 good."""
+def residual_of(value: Array, *, transient: bool = True) -> Array | None:
+    """What the best drift leaves of the blocks, shape (n,), NaN where missing; None with fewer than 40 good ones.
+
+    Without `transient` the drift is a straight line: then a slow cycle cannot hide in a bend.
+    """
     n = len(value)
     good = np.isfinite(value)
     if good.sum() < 40:
         return None
     x, solve, _ = _design(n)
-    if good.sum() < n:
-        x = x[:, good]
-        solve = np.asarray(np.linalg.pinv(x), float)
+    if not transient:
+        x = x[:1, :, :2]
+        solve = np.asarray(np.linalg.pinv(x[:, good]), float)
+    elif good.sum() < n:
+        solve = np.asarray(np.linalg.pinv(x[:, good]), float)
+    x = x[:, good]
     y = value[good] - value[good].mean()
     rest = y - (x @ (solve @ y)[:, :, None])[:, :, 0]
     best = int(np.argmin((rest * rest).sum(axis=1)))

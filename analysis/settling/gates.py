@@ -19,6 +19,8 @@ PLAUSIBLE = {"temperature": (220.0, 480.0), "pressure": (100.0, 2.0e6)}
 STILL = 60
 #: A sensor that has changed less often than this may as well be stuck.
 FEW_CHANGES = 4
+#: Mixing and probe are done so long after a change: from then on the bath has to follow a straight line.  [s]
+TRANSIENT_GONE = 200
 #: A channel without a reading for this long is silent.  [s]
 SILENT = 5
 
@@ -88,7 +90,7 @@ def temperature_gates(
     gates = []
     if state.state is not State.LEVEL:
         gates.append(Gate("temperature_moving", f"temperature still has {drift.remaining:+.2f} K to come"))
-    rest = residual_of(window)
+    rest = residual_of(window, transient=since < TRANSIENT_GONE)
     if rest is not None:
         groups = rest[len(rest) % 20 :].reshape(-1, 20)
         count = np.isfinite(groups).sum(axis=1)

@@ -45,3 +45,6 @@ def test_a_cycling_bath_leaves_residuals_and_a_cooling_one_does_not():
     cycling = 300.0 + 0.3 * np.sin(2.0 * np.pi * t / 100.0)
     assert np.abs(residual_of(cooling)).max() < 0.005
     assert np.abs(residual_of(cycling)).max() > 0.1
+    slow = 300.0 + 0.3 * np.sin(2.0 * np.pi * (t - 40.0) / 240.0)
+    assert np.abs(residual_of(slow, transient=False)).max() > 0.04
+    assert np.abs(residual_of(cooling, transient=False)).max() < 0.01
