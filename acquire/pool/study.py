@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from acquire.pool.study_plan import WINDOW, Setting, StudyPlan
+from acquire.pool.study_plan import Setting, StudyPlan
 from acquire.pool.study_runs import Chunk, Tally, rms, simulate
 from acquire.pool.workers import Workers
 
 CHUNK = 50  # runs a worker does at a time: a second or two, for smooth progress
-FACTORS = ("plateaus", "span", "wait", "return_point", "sensors", "physics")
+FACTORS = ("plateaus", "span", "wait", "take", "return_point", "sensors", "physics")
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,6 @@ def _chunks(plan: StudyPlan, settings: list[Setting]) -> Iterator[Chunk]:
 def _result(setting: Setting, tally: Tally) -> SettingResult:
     answered = tally.runs - tally.refused
     share = 1.0 / answered if answered else math.nan
-    points = setting.plateaus + setting.return_point
     return SettingResult(
         setting,
         tally.runs,
@@ -116,7 +115,7 @@ def _result(setting: Setting, tally: Tally) -> SettingResult:
         tally.covered * share,
         math.sqrt(tally.textbook2 / tally.textbook) if tally.textbook else math.nan,
         tally.leaks_found / tally.leaking if tally.leaking else math.nan,
-        60.0 + points * (setting.wait + WINDOW),
+        tally.seconds / tally.runs,
     )
 
 

@@ -15,6 +15,7 @@ NAMES = {
     "plateaus": "points",
     "span": "span",
     "wait": "wait",
+    "take": "point taken",
     "return_point": "return point",
     "sensors": "sensors",
     "physics": "physics",
@@ -27,6 +28,8 @@ def choice_text(factor: str, choice: Any) -> str:
         return f"{choice:g}\N{NO-BREAK SPACE}K"
     if factor == "wait":
         return f"{choice / 60:g}\N{NO-BREAK SPACE}min" if choice >= 120 else f"{choice:g}\N{NO-BREAK SPACE}s"
+    if factor == "take":
+        return "when settled" if choice == "settled" else "as waited"
     if factor == "return_point":
         return "with" if choice else "without"
     return str(choice)
@@ -132,8 +135,9 @@ def _method(outcome: StudyOutcome) -> str:
     leaks = f" In {100 * leak:g} % of the runs the cell leaks." if leak else ""
     return (
         "<h2>How it was done</h2><p>Each run is simulated second by second with its own lags, drifts and sensor "
-        "errors, read as the sensors of the combination would read it, its points taken a fixed time after the hot "
-        "water without correction for lag, and fitted with the uncertainties that belong to those sensors. All "
+        "errors, read as the sensors of the combination would read it, and fitted with the uncertainties that belong "
+        "to those sensors. A point taken as waited stands a fixed time after the hot water without correction for lag; "
+        "one taken as settled when the settling judge offers it, at the latest after the wait, and is corrected. All "
         f"combinations use the same benches. A coverage is known to ±{spread:.1f} % (one standard deviation).{leaks} "
         "These are limits for a bench that behaves like the simulated ones, not a promise for a real flask.</p>"
     )

@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -25,7 +25,8 @@ seed = 1
 [vary]
 plateaus = [4, 6]              # temperatures at which a point is taken
 span = ["8 K", "16 K"]         # from the first to the last of them
-wait = ["120 s", "300 s"]      # from pouring hot water to the point
+wait = ["120 s", "300 s"]      # from pouring hot water to the point; the longest wait with take = "settled"
+take = ["waited"]              # "settled": when the settling judge says so, corrected for lag (30 times slower)
 return_point = [true]          # cool back for one more point
 sensors = ["usual", "good"]    # defined below
 physics = ["plain"]            # or "slow vapour", "wall lag", "wandering", "cold neck", "slow lags", "everything"
@@ -69,6 +70,7 @@ class Vary(_Part):
     plateaus: tuple[int, ...] = (5,)
     span: tuple[TemperatureDifference, ...] = (16.0,)
     wait: tuple[Duration, ...] = (300.0,)
+    take: tuple[Literal["waited", "settled"], ...] = ("waited",)
     return_point: tuple[bool, ...] = (True,)
     sensors: tuple[str, ...] = ("usual",)
     physics: tuple[str, ...] = ("plain",)
@@ -120,7 +122,7 @@ class StudyPlan(_Part):
     def settings(self) -> Iterator[Setting]:
         """All combinations, the last list fastest."""
         v = self.vary
-        for values in itertools.product(v.plateaus, v.span, v.wait, v.return_point, v.sensors, v.physics):
+        for values in itertools.product(v.plateaus, v.span, v.wait, v.take, v.return_point, v.sensors, v.physics):
             yield Setting(*values)
 
 
@@ -131,6 +133,7 @@ class Setting:
     plateaus: int
     span: float
     wait: float
+    take: str
     return_point: bool
     sensors: str
     physics: str

@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from acquire.pool.study_plan import WINDOW, SensorSet, Setting
+from acquire.pool.study_points import Trace, settled_points, waited_points
+from acquire.record import Baseline
 from analysis.enthalpy import fit_enthalpy
-from analysis.fit_input import FitPoint, SensorPriors
+from analysis.fit_input import SensorPriors
 from analysis.liquids import load_liquid
 from analysis.refusal import AnalysisError
 from analysis.trapped_air import CellSetup, SealedBaseline
@@ -38,6 +40,7 @@ class Tally:
     textbook: int = 0
     leaking: int = 0
     leaks_found: int = 0
+    seconds: float = 0.0  # of all runs, at the bench
 
     def add(self, other: Tally) -> None:
         for name in vars(self):
@@ -99,24 +102,15 @@ def _runs(chunk: Chunk, count: int, kind: str, rng: np.random.Generator) -> Tall
     u_t, u_p = U_POINT[0] * chunk.sensors.noise, U_POINT[1] * chunk.sensors.noise
     tally = Tally(runs=count, leaking=count if kind == "leak" else 0)
     for i in range(count):
-        points = []
-        for number, start in enumerate(starts):
-            a = int(start + setting.wait)
-            window = slice(a, a + WINDOW)
-            back = runs.return_at is not None and number == len(starts) - 1
-            points.append(
-                FitPoint(
-                    float(temperature[i, window].mean()),
-                    float(pressure[i, window].mean()),
-                    u_t,
-                    u_p,
-                    time=a + WINDOW / 2,
-                    branch="return" if back else "up",
-                )
-            )
-        baseline = SealedBaseline(
-            float(temperature[i, 20:60].mean()), float(pressure[i, 20:60].mean()), u_t, u_p, time=40.0
-        )
+        t0, p0 = float(temperature[i, 20:60].mean()), float(pressure[i, 20:60].mean())
+        trace = Trace(runs.time, temperature[i], pressure[i], starts, setting.wait + WINDOW, runs.return_at is not None)
+        if setting.take == "settled":
+            sealed = Baseline("sealed", t0, p0, u_t, u_p, 20.0, 60.0)
+            points, seconds = settled_points(trace, sealed, liquid)
+        else:
+            points, seconds = waited_points(trace, setting.wait, (u_t, u_p))
+        tally.seconds += seconds
+        baseline = SealedBaseline(t0, p0, u_t, u_p, time=40.0)
         setup = CellSetup(
             cell_volume=float(volume[i]),
             u_cell_volume=U_VOLUME,
