@@ -33,6 +33,7 @@ LIKELY_NAMES = {
 }
 NAME_BONUS = 3.0
 FEWEST_LINES = 4
+SHORTEST_SPAN = 0.1  # [s] below, a rate says nothing about the unit of a clock
 
 
 @dataclass(frozen=True)
@@ -77,7 +78,7 @@ def _counting(field: int | str, values: np.ndarray, seconds: float) -> ColumnGue
         return ColumnGuess(field, "counter", "", "goes up by one each time", float(np.median(values)))
     if not np.all(steps > 0) or np.max(steps) > 20 * np.median(steps):
         return None
-    rate = (values[-1] - values[0]) / seconds if seconds > 0 else 0.0
+    rate = (values[-1] - values[0]) / seconds if seconds > SHORTEST_SPAN else 0.0
     for unit, per_second in (("us", 1e6), ("ms", 1e3), ("s", 1.0)):
         if 0.7 < rate / per_second < 1.4:
             reason = f"goes up by {rate:.4g} a second, as a clock in {unit} does"
