@@ -16,11 +16,11 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 def run(args: argparse.Namespace) -> int:
     """Status 0 for a file that is intact, or of which a mended copy was made; 1 for anything else."""
     from acquire.commands.json_out import print_json
+    from acquire.runfile.apart import verify_apart
     from acquire.runfile.errors import NotARunFileError
-    from acquire.runfile.integrity import verify
 
     try:
-        report = verify(args.file)
+        report = verify_apart(args.file)
     except NotARunFileError:
         # the raw journal may be all that there is
         if not (args.repair and _has_raw_journal(args.file)):
@@ -49,9 +49,9 @@ def _has_raw_journal(file: str) -> bool:
 def _repair_lost(args: argparse.Namespace) -> int:
     from acquire.clocks import wall_clock_iso
     from acquire.commands.json_out import print_json
-    from acquire.runfile.integrity import repair, verify
+    from acquire.runfile.apart import repair_apart, verify_apart
 
-    mended = verify(repair(args.file, now_iso=wall_clock_iso()))
+    mended = verify_apart(repair_apart(args.file, now_iso=wall_clock_iso()))
     if args.json:
         print_json({"path": args.file, "state": "unreadable", "mended": mended.as_dict()})
     else:
@@ -63,12 +63,12 @@ def _repair_lost(args: argparse.Namespace) -> int:
 def _mended(args: argparse.Namespace, report):
     """The report on the mended copy; None where there was nothing to mend."""
     from acquire.clocks import wall_clock_iso
+    from acquire.runfile.apart import repair_apart, verify_apart
     from acquire.runfile.checks import ALTERED
-    from acquire.runfile.integrity import repair, verify
 
     if report.intact or report.state == ALTERED:
         return None
-    return verify(repair(args.file, now_iso=wall_clock_iso()))
+    return verify_apart(repair_apart(args.file, now_iso=wall_clock_iso()))
 
 
 WORDS = {

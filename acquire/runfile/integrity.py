@@ -43,6 +43,21 @@ class VerifyReport:
     content: str = ""  # the hash that stands for the sealed content
     raw_journal: str = ""  # where the raw journal lies, when there is one
 
+    @classmethod
+    def from_dict(cls, data: Mapping[str, Any]) -> VerifyReport:
+        """What `as_dict` gave."""
+        return cls(
+            data["path"],
+            data["state"],
+            tuple(Fault(**fault) for fault in data["faults"]),
+            data["advice"],
+            data["readings"],
+            data["entries"],
+            data["sealed_at"],
+            data["content_sha256"],
+            data["raw_journal"],
+        )
+
     @property
     def intact(self) -> bool:
         return self.state == INTACT

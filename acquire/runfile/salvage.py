@@ -123,9 +123,9 @@ def _constant_parts(steps: list[tuple[int, float]], start: int, stop: int) -> li
 
 def _salvage_journal(source: h5py.File, writer: RunFileWriter) -> None:
     """Entries up to the first that cannot be read: behind a gap the chain would not hold."""
-    journal = source[layout.JOURNAL]
     entries: list[Entry] = []
     try:
+        journal = source[layout.JOURNAL]
         ends = checked(journal["end"])[()].tolist()
         lines = checked(journal["lines"])
         start = 0

@@ -26,6 +26,7 @@ from pathlib import Path
 import h5py
 import numpy as np
 
+from acquire.runfile.apart import verify_apart
 from acquire.runfile.errors import RunFileError
 from acquire.runfile.integrity import repair, verify
 from acquire.runfile.reader import read_run
@@ -190,16 +191,8 @@ def _child(cases: list[tuple[str, int]], data: dict[str, bytes], truth: Truth, m
         with os.fdopen(pipe, "w") as out, warnings.catch_warnings(), contextlib.redirect_stderr(io.StringIO()):
             warnings.simplefilter("ignore")
             for sample, seed in cases:
-                rng = np.random.default_rng([7, seed])
                 path = folder / "run.h5"
-                if mode == "flips":
-                    path.write_bytes(flip(data[sample], rng))
-                elif seed % 3 == 0 and sample == "closed":
-                    path.write_bytes(data[sample])
-                    with contextlib.suppress(OSError, RuntimeError, KeyError, ValueError, TypeError):
-                        misbuild(path, rng)
-                else:
-                    path.write_bytes(spoil(data[sample], rng))
+                _spoilt(path, sample, seed, data, mode)
                 signal.alarm(MOST_SECONDS)
                 begun = time.perf_counter()
                 word = judge(path, truth[sample], mend=seed % 10 == 0)
@@ -207,6 +200,30 @@ def _child(cases: list[tuple[str, int]], data: dict[str, bytes], truth: Truth, m
                 print(f"{sample}|{seed}|{word}|{time.perf_counter() - begun:.3f}", file=out, flush=True)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+def _spoilt(path: Path, sample: str, seed: int, data: dict[str, bytes], mode: str) -> None:
+    """Write one case."""
+    rng = np.random.default_rng([7, seed])
+    if mode == "flips":
+        path.write_bytes(flip(data[sample], rng))
+    elif seed % 3 == 0 and sample == "closed":
+        path.write_bytes(data[sample])
+        with contextlib.suppress(OSError, RuntimeError, KeyError, ValueError, TypeError):
+            misbuild(path, rng)
+    else:
+        path.write_bytes(spoil(data[sample], rng))
+
+
+def _apart(case: tuple[str, int], data: dict[str, bytes], mode: str) -> str:
+    """What `satline verify` says of a file that took the library down in our own process."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "run.h5"
+        _spoilt(path, *case, data, mode)
+        try:
+            return verify_apart(path).state
+        except RunFileError:
+            return "refused"
 
 
 def in_children(cases: list[tuple[str, int]], data: dict[str, bytes], truth: Truth, mode: str):
@@ -233,7 +250,7 @@ def in_children(cases: list[tuple[str, int]], data: dict[str, bytes], truth: Tru
         _, status = os.waitpid(child, 0)
         if done < len(batch):
             how = f"CRASH signal {os.WTERMSIG(status)}" if os.WIFSIGNALED(status) else f"CRASH status {status >> 8}"
-            yield *batch[done], how, 0.0
+            yield *batch[done], f"{how}; verify command: {_apart(batch[done], data, mode)}", 0.0
             cases = batch[done + 1 :] + cases
 
 

@@ -167,8 +167,9 @@ def main() -> int:
     parser = argparse.ArgumentParser()
     parser.add_argument("--kills", type=int, default=1000)
     parser.add_argument("--seconds", type=float, default=0.6, help="of recording before the close")
+    parser.add_argument("--seed", type=int, default=11)
     args = parser.parse_args()
-    rng = np.random.default_rng(11)
+    rng = np.random.default_rng(args.seed)
     met: collections.Counter[str] = collections.Counter()
     lost, bad = [], []
     begun = time.monotonic()
@@ -193,6 +194,9 @@ def main() -> int:
             met[stage] += 1
             lost.append(seconds)
             shutil.rmtree(folder)
+            if number % 50 == 49:
+                worst = max(lost) * 1000
+                print(f"{number + 1} kills, {len(bad)} bad, worst loss {worst:.0f} ms, {dict(met)}", flush=True)
     print(f"{args.kills} kills in {time.monotonic() - begun:.0f} s; met while: {dict(met)}")
     print(f"unreadable or wrong: {len(bad)} (goal 0) {bad[:10]}")
     print(

@@ -10,8 +10,16 @@ import pytest
 
 from acquire.commands.main import main
 from acquire.raw_journal import RawJournal, raw_journal_path
+from acquire.runfile.integrity import repair, verify
 from acquire.runfile.writer import RunFileWriter
 from tests.acquire.runfile.sample_run import HEADER, block, closed_run, record_run
+
+
+@pytest.fixture(autouse=True)
+def _in_this_process(monkeypatch):
+    """Another process a test would take most of the time; tests/acquire/runfile/test_apart.py has some."""
+    monkeypatch.setattr("acquire.runfile.apart.verify_apart", verify)
+    monkeypatch.setattr("acquire.runfile.apart.repair_apart", repair)
 
 
 @pytest.fixture

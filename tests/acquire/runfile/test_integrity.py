@@ -378,3 +378,15 @@ def test_a_group_that_contains_itself_is_no_endless_walk(path):
     report = verify(path)
     assert report.state == "altered"
     assert {"/entry/points/again", "/entry/journal/again"} <= {fault.where for fault in report.faults}
+
+
+def test_a_journal_that_cannot_even_be_opened_does_not_keep_the_readings_from_being_mended(killed):
+    with h5py.File(killed, "r", swmr=True) as file:
+        place = h5py.h5o.get_info(file["entry/journal"].id).addr
+    data = bytearray(killed.read_bytes())
+    data[place + 6] ^= 1
+    killed.write_bytes(bytes(data))
+    assert verify(killed).state == "damaged"
+    run = read_run(repair(killed, now_iso=END))
+    assert len(run.traces[PRESSURE].time) == 300
+    assert run.journal == ()
