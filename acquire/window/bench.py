@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from acquire.window.line_plot import LinePlot
     from acquire.window.strips import StripsPanel
 
+LEAST_PLOT = 100  # [px] below that a line is a stroke
 FRAME_MS = 33  # [ms] thirty pictures a second: a reading is seen within two of them
 SLOW_EVERY = 3  # frames between two looks at everything but readouts and strips
 ARMED_FOR = 5.0  # [s] within which a second press ends a run early
@@ -139,6 +140,7 @@ class BenchWindow(QMainWindow):
         self.strips, self.line_plot = StripsPanel(), LinePlot()
         self.panels.strips_place.addWidget(self.strips)
         self.panels.line.place.addWidget(self.line_plot)
+        self.line_plot.setMinimumHeight(LEAST_PLOT)
         self.strips.point_chosen.connect(self.choose)
         self.strips.window_moved.connect(self._window_moved)
         self._apply_look(again=True)

@@ -2,13 +2,44 @@
 
 from __future__ import annotations
 
-from PyQt5.QtCore import Qt
-from PyQt5.QtWidgets import QFrame, QGridLayout, QLabel, QVBoxLayout, QWidget
+from PyQt5.QtCore import QEvent, QObject, QSize, Qt
+from PyQt5.QtWidgets import QFrame, QGridLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from acquire.window.language import tr
 from acquire.window.line_state import MAX_BUDGET, MAX_FINDINGS, LineState
 from acquire.window.parts import Bar, FittedText, set_text, text_label
 from acquire.window.themes import Theme
+
+
+class RoomyScroll(QScrollArea):
+    """As high as what it holds where there is room, and scrolled where there is not: nothing is ever drawn over."""
+
+    def __init__(self, widgets: tuple[QWidget, ...]) -> None:
+        super().__init__()
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.NoFocus)
+        self.setSizePolicy(QSizePolicy.Preferred, QSizePolicy.Maximum)
+        inside = QWidget()
+        self._inside = QVBoxLayout(inside)
+        self._inside.setContentsMargins(0, 3, 0, 0)
+        self._inside.setSpacing(5)
+        for widget in widgets:
+            self._inside.addWidget(widget)
+        self._inside.addStretch(1)
+        self.setWidget(inside)
+        inside.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.LayoutRequest:
+            self.updateGeometry()
+        return super().eventFilter(watched, event)
+
+    def sizeHint(self) -> QSize:
+        return QSize(100, self._inside.totalHeightForWidth(max(100, self.width())))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(100, 60)
 
 
 class LinePanel(QFrame):
@@ -19,6 +50,9 @@ class LinePanel(QFrame):
         self.setProperty("role", "panel")
         self.title = text_label("panel heading")
         self.title.setText(tr("Saturation line"))
+        # What the axes are stands level above the plot: turned by a quarter it is neither read nor fitted in.
+        self.axes = text_label("basis", "quiet", wrap=True)
+        self.axes.setText(tr("ln(p vapour / kPa) over 1000 K / T"))
         self.place = QVBoxLayout()  # for the plot, which is loaded after the window is on screen
         self.heading = text_label("basis", "quiet")
         self.result = FittedText(29)
@@ -45,16 +79,12 @@ class LinePanel(QFrame):
         layout.setContentsMargins(12, 10, 12, 10)
         layout.setSpacing(5)
         layout.addWidget(self.title)
+        layout.addWidget(self.axes)
         layout.addLayout(self.place, 1)
         layout.addWidget(self.heading)
         layout.addWidget(self.result)
         layout.addWidget(self.basis)
-        layout.addSpacing(3)
-        layout.addWidget(self.budget_heading)
-        layout.addWidget(self.budget)
-        layout.addWidget(self.gain)
-        for label in self.findings:
-            layout.addWidget(label)
+        layout.addWidget(RoomyScroll((self.budget_heading, self.budget, self.gain, *self.findings)))
 
     def set_look(self, theme: Theme, scale: float) -> None:
         self.result.set_look(theme.ink, scale)

@@ -7,7 +7,6 @@ import pyqtgraph as pg
 from PyQt5.QtCore import Qt
 from PyQt5.QtGui import QColor
 
-from acquire.window.language import tr
 from acquire.window.line_state import LinePoint
 from acquire.window.strip_axes import ValueAxis, style_axis
 from acquire.window.themes import LIGHT, Theme
@@ -20,8 +19,8 @@ class LinePlot(pg.PlotWidget):
 
     def __init__(self) -> None:
         self._axes = {
-            "left": ValueAxis(tr("ln(p vapour / kPa)")),
-            "bottom": ValueAxis(tr("1000 K / T"), "bottom"),
+            "left": ValueAxis(),
+            "bottom": ValueAxis(side="bottom"),
         }
         super().__init__(axisItems=self._axes)
         self.setFocusPolicy(Qt.NoFocus)
@@ -44,8 +43,8 @@ class LinePlot(pg.PlotWidget):
         self.setBackground(theme.card)
         for axis in self._axes.values():
             style_axis(axis, theme.axis, pixels)
-        self._axes["left"].setWidth(round(pixels * 4.6))
-        self._axes["bottom"].setHeight(round(pixels * 3.1))
+        self._axes["left"].setWidth(round(pixels * 3.2))
+        self._axes["bottom"].setHeight(round(pixels * 1.8))
         dots = self.devicePixelRatioF()
         self._line.setPen(pg.mkPen(theme.ink, width=2 * dots))
         self._band.setBrush(QColor(theme.bar_back))

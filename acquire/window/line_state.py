@@ -15,8 +15,8 @@ from acquire.window.quantities import SPACE, decimals_for, interval, number, tem
 if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the window is on screen
     from acquire.snapshot import Snapshot
 
-MAX_BUDGET = 5  # rows; the rest is added up into one
-MAX_FINDINGS = 3
+MAX_BUDGET = 4  # rows; the rest is added up into one
+MAX_FINDINGS = 2  # what fits beside the traces; all of them are in the report
 
 
 @dataclass(frozen=True)
@@ -77,8 +77,9 @@ def line_state(snapshot: Snapshot) -> LineState:
         sort = tr("95 % interval")
     basis = " · ".join((sort, points_text, tr("at {0}").format(temperature(at, 0))))
     gain = gain_text(snapshot)
+    findings = finding_lines(fit, MAX_FINDINGS - bool(gain))
     return LineState(
-        points, _curve(fit), heading, result, basis, budget_rows(fit), gain, finding_lines(fit),
+        points, _curve(fit), heading, result, basis, budget_rows(fit), gain, findings,
         f"{heading}: {result}, {basis}. {gain}".strip(),
     )  # fmt: skip
 
@@ -158,7 +159,8 @@ def gain_text(snapshot: Snapshot) -> str:
     return tr("One more point at {0} would narrow it to ± {1} kJ/mol.").format(temperature(target, 0), shown)
 
 
-def finding_lines(fit: Mapping[str, Any]) -> tuple[FindingLine, ...]:
+def finding_lines(fit: Mapping[str, Any], most: int = MAX_FINDINGS) -> tuple[FindingLine, ...]:
+    """The gravest findings first."""
     signs = {"note": "i", "doubt": "!", "refuse": "!!"}
     order = ("refuse", "doubt", "note")
     found = sorted(fit.get("findings") or [], key=lambda finding: order.index(finding["severity"]))
@@ -169,4 +171,4 @@ def finding_lines(fit: Mapping[str, Any]) -> tuple[FindingLine, ...]:
         )
         for finding in found
     ]  # fmt: skip
-    return tuple(lines[:MAX_FINDINGS])
+    return tuple(lines[:most])

@@ -668,6 +668,10 @@
       <translation>Sättigungslinie</translation>
     </message>
     <message>
+      <source>ln(p vapour / kPa) over 1000 K / T</source>
+      <translation>ln(p Dampf / kPa) über 1000 K / T</translation>
+    </message>
+    <message>
       <source>Where the ± comes from</source>
       <translation>Woher das ± kommt</translation>
     </message>

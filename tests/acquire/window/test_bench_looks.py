@@ -13,6 +13,7 @@ from PyQt5.QtWidgets import QAbstractButton, QAbstractSpinBox, QApplication, QFr
 
 from acquire.snapshot import CautionView, Instruction, ProposalView
 from acquire.window.bench import BenchWindow
+from acquire.window.borrowed import SOURCES
 from acquire.window.language import load_language, use_language
 from acquire.window.looks import Look
 from acquire.window.start_state import Finished
@@ -66,9 +67,18 @@ def busy(snap, *, offered=True):
     """A snapshot with as many long words as a run can have at once."""
     first = snap().points[0]
     line = snap().result["points"][0]
+    long = {"severity": "doubt", "text": "The vapour is 53 s behind the bath and the plateaus lasted 184 s: it never "
+            "came near enough to saturation for a correction to be trusted.", "advice": "Wait longer."}  # fmt: skip
+    rows = [line | {"temperature": 298.15 + 2.0 * n} for n in range(6)]
+    budget = [{"source": name, "share": 0.2} for name in list(SOURCES)[:5]]
     return snap(
         points=tuple(dataclasses.replace(first, number=number, start=150.0 * number) for number in range(1, 7)),
-        result=snap().result | {"points": [line | {"temperature": 298.15 + 2.0 * n} for n in range(6)]},
+        result=snap().result
+        | {
+            "budget": budget,
+            "findings": [long],
+            "points": rows,
+        },
         instruction=Instruction("warm", 310.15, 62e-6, 343.15, 40e-6, None, 117_000.0),
         proposal=ProposalView(offered, 900.0, 960.0, 309.73, 116_520.0, 7),
         gates=(("pressure_moving", "pressure still has +0.21 kPa to come (± 0.04 kPa), which is a long sentence"),),
@@ -92,6 +102,9 @@ def cut_off(window) -> list[str]:
             short = label.width() < label.sizeHint().width() - 1
         if short:
             found.append(label.text())
+    plot, heading = window.line_plot, window.panels.line.heading
+    if plot.geometry().bottom() > heading.geometry().top():
+        found.append("the plot over its heading")
     for button in window.panels.findChildren(QAbstractButton):
         if button.isVisible() and button.width() < button.minimumSizeHint().width():
             found.append(button.text())
