@@ -38,7 +38,13 @@ class PointsCsvError(Exception):
         self.line, self.found, self.expected = line, found, expected
 
 
-def read_points(path: str | Path) -> list[FitPoint]:
+class PointsTable(list[FitPoint]):
+    """The points of a table; `stated` tells whether it gives an uncertainty for temperature or pressure."""
+
+    stated: bool = False
+
+
+def read_points(path: str | Path) -> PointsTable:
     """The points of a CSV file, in SI.
 
     The first line that is not blank and does not begin with `#` names each column with its unit.  Columns are
@@ -61,7 +67,7 @@ def read_points(path: str | Path) -> list[FitPoint]:
     return parse_points(text, path)
 
 
-def parse_points(text: str, name: str | Path = "points") -> list[FitPoint]:
+def parse_points(text: str, name: str | Path = "points") -> PointsTable:
     """The same from text."""
     lines = [(n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip() and not line.startswith("#")]
     if not lines:
@@ -71,7 +77,10 @@ def parse_points(text: str, name: str | Path = "points") -> list[FitPoint]:
     columns = _columns(_cells(header, delimiter), name, header_line)
     if len(body) > MAX_ROWS:
         raise PointsCsvError(name, body[MAX_ROWS][0], f"{len(body)} rows", f"at most {MAX_ROWS}")
-    return [_point(_cells(line, delimiter), columns, name, number, delimiter != ",") for number, line in body]
+    comma = delimiter != ","
+    points = PointsTable(_point(_cells(line, delimiter), columns, name, number, comma) for number, line in body)
+    points.stated = any(column.startswith("u_") for column, _ in columns)
+    return points
 
 
 def _cells(line: str, delimiter: str) -> list[str]:

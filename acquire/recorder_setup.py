@@ -10,6 +10,7 @@ from acquire.acts import Act
 from acquire.clocks import RunClock, wait, wall_clock_iso
 from acquire.feed import GRACE
 from acquire.live import SIMULATED, begin_by_itself, profiles_of
+from acquire.own_liquids import find_liquid
 from acquire.plan import stored_plan
 from acquire.recorder_messages import Finished, RecorderOrder
 from acquire.recorder_sink import RecordingSink
@@ -18,7 +19,6 @@ from acquire.run import Run
 from acquire.runfile.layout import RunHeader
 from acquire.session import Session, SessionRunner
 from acquire.snapshot import Snapshot
-from analysis.liquids import load_liquid
 from drivers.device_name import parse_device
 from drivers.errors import PortError
 from drivers.profile import load_profile
@@ -61,7 +61,7 @@ class RecordedRun:
             )
             link = operator or link
         plan = stored_plan(order.plan)
-        liquid = None if plan.liquid.strip().lower() == "unknown" else load_liquid(plan.liquid)
+        liquid = find_liquid(plan.liquid)
         self.session = Session(
             Run(plan, liquid, grace=GRACE * max(order.speed, 1.0)),
             sources,

@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from acquire.clocks import wall_clock_iso
+from acquire.own_liquids import find_liquid
 from acquire.plan import RunPlan, load_plan
 from acquire.runfile.layout import RunHeader
 from acquire.version import VERSION
-from analysis.liquids import Liquid, load_liquid
+from analysis.liquids import Liquid
 from drivers.profile import profile_path
 
 DEFAULT_FOLDER = "satline-runs"
@@ -32,7 +33,7 @@ def known_liquid(name: str) -> Liquid | None:
     LiquidError
         No such liquid; the text lists near names.
     """
-    return None if name.strip().lower() == "unknown" else load_liquid(name)
+    return find_liquid(name)
 
 
 def plan_or_default(path: str | None) -> tuple[RunPlan, str]:

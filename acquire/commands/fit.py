@@ -77,6 +77,7 @@ def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
     from acquire.fitting import cell_setup, sensor_priors
     from acquire.points_csv import read_points
     from analysis.enthalpy import fit_enthalpy
+    from analysis.fit_input import SensorPriors
 
     points = read_points(path)
     if args.air is None:
@@ -89,7 +90,8 @@ def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
         points,
         baseline=baseline,
         setup=cell_setup(plan, ()),
-        sensors=sensor_priors(plan),
+        # A table that states its uncertainties has said all; else its sensors are taken to be those of the plan.
+        sensors=SensorPriors.none() if points.stated and not args.plan else sensor_priors(plan),
         liquid=known_liquid(args.liquid or plan.liquid),
         air=mode,
     ).as_dict()

@@ -16,16 +16,16 @@ def run(args: argparse.Namespace) -> int:
     from dataclasses import asdict
 
     from acquire.commands.json_out import print_json
-    from analysis.liquids import list_liquids, load_liquid
+    from acquire.own_liquids import find_liquid, known_liquids
 
     if args.show:
-        liquid = load_liquid(args.show)
+        liquid = find_liquid(args.show)
         if args.json:
             print_json(liquid)
         else:
             print(_text(asdict(liquid)))
         return 0
-    liquids = list_liquids()
+    liquids = known_liquids()
     if args.json:
         print_json(liquids)
         return 0

@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from acquire.own_liquids import find_liquid
 from acquire.report import text
-from analysis.liquids import Liquid, Sourced, load_liquid
+from analysis.liquids import Liquid, Sourced
 from analysis.refusal import LiquidError
 
 UNIT = "kJ/mol"
@@ -95,7 +96,7 @@ class ResultBlock:
 def liquid_of(plan: Mapping[str, Any]) -> Liquid | None:
     """The record of the plan's liquid; None when nothing is known of it."""
     try:
-        return load_liquid(str(plan.get("liquid", "")))
+        return find_liquid(str(plan.get("liquid", "")))
     except LiquidError:
         return None
 

@@ -7,10 +7,11 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from acquire.fitting import cell_setup, fit_point, sealed_baseline, sensor_priors
+from acquire.own_liquids import find_liquid
 from acquire.plan import RunPlan, stored_plan
 from acquire.record import PointRecord, RunRecord
 from analysis.fit_input import FitPoint
-from analysis.liquids import Liquid, load_liquid
+from analysis.liquids import Liquid
 from analysis.refusal import AnalysisError, LiquidError
 
 if TYPE_CHECKING:
@@ -104,7 +105,7 @@ def _point(point: PointRecord, question: WhatIf) -> FitPoint:
 
 
 def _liquid(name: str) -> Liquid | None:
-    return None if name.strip().lower() == "unknown" else load_liquid(name)
+    return find_liquid(name)
 
 
 def recomputed(record: RunRecord, stored: Mapping[str, Any]) -> EnthalpyFit | None:
