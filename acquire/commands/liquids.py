@@ -16,10 +16,11 @@ def run(args: argparse.Namespace) -> int:
     from dataclasses import asdict
 
     from acquire.commands.json_out import print_json
-    from acquire.own_liquids import find_liquid, known_liquids
+    from acquire.own_liquids import known_liquids, own_liquids
+    from analysis.liquids import load_liquid
 
     if args.show:
-        liquid = find_liquid(args.show)
+        liquid = load_liquid(args.show, own_liquids())
         if args.json:
             print_json(liquid)
         else:
