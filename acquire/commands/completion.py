@@ -6,7 +6,6 @@ import argparse
 import shlex
 from collections.abc import Callable
 from dataclasses import dataclass
-from importlib import resources
 
 SHELLS = ("bash", "zsh", "fish")
 
@@ -74,6 +73,8 @@ def run(args: argparse.Namespace) -> int:
 
 def names_of(kind: str) -> tuple[str, ...]:
     """Names of what is shipped, without reading it: `--help` and completion must not wait for numpy."""
+    from importlib import resources
+
     if kind not in FOLDERS:
         return ()
     package, folder = FOLDERS[kind]
