@@ -221,3 +221,35 @@ def test_the_asked_devices_of_the_page_are_the_shipped_profiles() -> None:
     for example, name in zip(blocks("docs/devices.md", "toml"), ("text-questions", "modbus-registers"), strict=True):
         shipped = tomllib.loads((SHIPPED / f"{name}.toml").read_text(encoding="utf-8"))
         assert tomllib.loads(example)["decoding"] == shipped["decoding"]
+
+
+def test_the_two_commands_of_the_readme_stand_between_their_marks() -> None:
+    """Machines read them there."""
+    for mark, words in (("demo", "satline demo"), ("tests", "pytest")):
+        (found,) = re.findall(rf"<!-- {mark} -->\n```\n(.*)\n```\n<!-- end -->", text_of("README.md"))
+        assert found.startswith("python3 -m venv .venv && .venv/bin/pip install ")
+        assert words in found
+
+
+#: Codes of what the doctor looks at -> words of its row on the page.
+DOCTOR_ROWS = {
+    "package": "is not installed",
+    "serial": "the wrong package is called serial",
+    "ports": "no serial port is present",
+    "port": "a port cannot be opened",
+    "folder": "the folder cannot be written",
+    "disk": "little room on the disk",
+    "network_disk": "a network disk",
+    "display": "there is no display",
+    "pauses": "long pauses",
+    "date": "a date before 2024",
+}
+
+
+def test_everything_the_doctor_may_complain_of_has_a_row() -> None:
+    source = (ROOT / "acquire" / "commands" / "doctor.py").read_text(encoding="utf-8")
+    codes = set(re.findall(r'Symptom\(\s*"(\w+)"', source)) - {"version", "packages"}  # those two only tell
+    assert codes == set(DOCTOR_ROWS)
+    page = text_of("docs/troubleshooting.md")
+    for code, words in DOCTOR_ROWS.items():
+        assert re.search(rf"^\| [^|]*{words}[^|]* \|", page, re.MULTILINE), code
