@@ -5,8 +5,11 @@ from __future__ import annotations
 import os
 import shutil
 import sys
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
+
+import platformdirs
 
 #: Bytes per reading while it is recorded: 25 in the run file, 25 and the line itself (some 15) in the raw journal.
 BYTES_PER_READING = 65.0
@@ -113,6 +116,14 @@ def _windows_kind(folder: Path) -> str:
         return "network share"
     remote = 4  # DRIVE_REMOTE of GetDriveTypeW
     return "network drive" if ctypes.windll.kernel32.GetDriveTypeW(drive + "\\") == remote else ""
+
+
+def default_fallbacks(folder: str | Path) -> tuple[Path, ...]:
+    """Folders to go on in when this one cannot be written any more: the user's own data, then temporary files."""
+    own = platformdirs.user_data_path("satline") / "rescued-runs"
+    return tuple(
+        place for place in (own, Path(tempfile.gettempdir()) / "satline-rescued-runs") if place != Path(folder)
+    )
 
 
 @dataclass

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 from acquire.acts import Act
@@ -13,6 +14,7 @@ from acquire.live import SIMULATED, begin_by_itself, profiles_of
 from acquire.own_liquids import find_liquid
 from acquire.plan import stored_plan
 from acquire.recorder_messages import Finished, RecorderOrder
+from acquire.recorder_room import default_fallbacks
 from acquire.recorder_sink import RecordingSink
 from acquire.rehearsal import OperatorLink
 from acquire.run import Run
@@ -41,7 +43,9 @@ class RecordedRun:
     def __init__(self, order: RecorderOrder) -> None:
         self._clock = RunClock(order.speed)
         header = RunHeader.from_dict({**order.header, "start_time": wall_clock_iso()})
-        self.sink = RecordingSink(order.path, header, fallbacks=order.fallbacks)
+        self.sink = RecordingSink(
+            order.path, header, fallbacks=order.fallbacks or default_fallbacks(Path(order.path).parent)
+        )
         self._ports: list[VirtualPort] = []
         self._bench: SimulatedBench | None = None
         self._lock = threading.Lock()

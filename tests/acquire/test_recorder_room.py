@@ -71,6 +71,12 @@ def test_sizes_in_words(count, text):
     assert size_text(count) == text
 
 
+def test_there_is_always_another_folder_to_go_on_in(tmp_path):
+    first, second = room.default_fallbacks(tmp_path)
+    assert str(tmp_path / "user") in str(first)  # the user's own, here the test's
+    assert room.default_fallbacks(first) == (second,)
+
+
 def test_the_reserve_takes_room_and_gives_it_back(tmp_path):
     ballast = Ballast(tmp_path / "reserve", 3 << 20)
     assert ballast.lay()
