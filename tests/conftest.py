@@ -12,6 +12,8 @@ import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 os.environ.setdefault("MPLBACKEND", "agg")
+# The arrays are small: a second thread of the linear algebra only waits for the first.  Read when numpy loads.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 # Qt warns, and so fails tests, when the runtime folder is missing or readable by others.
 _runtime = tempfile.mkdtemp(prefix="satline-tests-")
 os.chmod(_runtime, 0o700)
