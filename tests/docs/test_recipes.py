@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import json
+import math
 import re
 import sys
 import types
@@ -16,7 +18,6 @@ import analysis.enthalpy
 from acquire.commands.main import main
 from analysis.enthalpy import fit_enthalpy
 from analysis.fit_input import FitPoint
-from analysis.liquid_table import parse_liquids
 from analysis.liquids import load_liquid
 from drivers.profile import SHIPPED, list_profiles, user_folder
 
@@ -94,21 +95,21 @@ dz = { coefficients = [-60.0, 0.0, 0.0], range = [273.15, 333.15], u = 0.003, so
 """
 
 
-def test_a_liquid_in_a_table_of_ones_own() -> None:
+def test_a_liquid_in_a_table_of_ones_own(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Its enthalpy is 4000 K times the gas constant, by Clapeyron's equation for an ideal vapour."""
-    assert "parse_liquids" in recipe("A liquid.")
-    own = parse_liquids(OWN_LIQUID, "my-liquids.toml")
-    liquid = load_liquid("Spirit of the workshop", own)
-    assert load_liquid("n-heptane", own).name == "n-heptane"
-    temperatures = np.linspace(293.15, 313.15, 6)
-    points = [
-        FitPoint(float(t), float(p), 0.02, 20.0)
-        for t, p in zip(temperatures, liquid.saturation_pressure(temperatures), strict=True)
-    ]
-    fit = fit_enthalpy(points, liquid=liquid, air="none").as_dict()["enthalpy_vap"]
-    low, high = fit["interval_95"]
+    assert "acquire/own_liquids.py" in recipe("A liquid.")
+    user_folder().mkdir(parents=True)
+    (user_folder().parent / "liquids.toml").write_text(OWN_LIQUID, encoding="utf-8")
+    assert main(["liquids", "--show", "spirit of the workshop"]) == 0
+    assert "bench spirit" in capsys.readouterr().out
+    rows = [f"{t},{math.exp(22.0 - 4000.0 / t):.3f},0.02,20" for t in np.linspace(293.15, 313.15, 6)]
+    table = tmp_path / "points.csv"
+    table.write_text("\n".join(["temperature/K,pressure/Pa,u_temperature/K,u_pressure/Pa", *rows]), encoding="utf-8")
+    assert main(["fit", str(table), "--liquid", "bench spirit", "--air", "none", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)["enthalpy_vap"]
+    low, high = found["interval_95"]
     assert low < 4000.0 * 8.314462618 < high
-    assert fit["value"] == pytest.approx(4000.0 * 8.314462618, abs=2 * fit["standard_uncertainty"])
+    assert found["value"] == pytest.approx(4000.0 * 8.314462618, abs=2 * found["standard_uncertainty"])
 
 
 NEW_FINDING = """
