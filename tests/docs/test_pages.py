@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shlex
 import shutil
@@ -198,6 +199,26 @@ def test_switches_in_the_bench_guide_are_those_of_the_window() -> None:
     page = text_of("docs/bench-guide.md")
     for name in ("big numbers", "theme", "larger", "smaller", "mute", "cautions"):
         assert f"`{SWITCHES[name][1][0]}`" in page, name
+
+
+def test_the_table_of_the_page_is_fitted_and_holds_the_calorimetric_value(tmp_path: Path, capsys) -> None:
+    """36.57 kJ/mol at 298.15 K: CRC Handbook tables, as shipped in the package `chemicals`."""
+    (table,) = blocks("docs/tables.md", "csv")
+    (tmp_path / "points.csv").write_text(table, encoding="utf-8")
+    assert main(["fit", str(tmp_path / "points.csv"), "--liquid", "n-heptane", "--air", "none", "--json"]) == 0
+    low, high = json.loads(capsys.readouterr().out)["enthalpy_vap"]["at_298_15"]["interval_95"]
+    assert low < 36570.0 < high
+
+
+def test_every_column_branch_and_unit_of_the_tables_page_is_one() -> None:
+    from acquire.points_csv import BRANCHES, COLUMNS
+    from drivers.units import quantity_of
+
+    page = text_of("docs/tables.md")
+    assert all(f"`{name}`" in page for name in (*COLUMNS, *BRANCHES))
+    units = re.search(r"any unit of the program \((.*?)\)", page)
+    assert units
+    assert {quantity_of(unit) for unit in re.findall(r"`(\w+)`", units.group(1))} == {"temperature", "pressure"}
 
 
 @pytest.mark.skipif(shutil.which("cc") is None, reason="no C compiler on this machine")
