@@ -233,8 +233,8 @@ def fish_script(commands: tuple[Command, ...]) -> str:
         here = f"complete -c satline -n '__fish_seen_subcommand_from {command.name}'"
         for option in command.options:
             flags = " ".join(f"-l {f[2:]}" if f.startswith("--") else f"-s {f[1:]}" for f in option.flags)
-            lines.append(f"{here} {flags}{_fish_place(option.takes, ' -r')} -d {_fish_text(option.help)}")
-        lines += [f"{here}{_fish_place(place, '')}" for place in command.arguments[:1]]
+            lines.append(f"{here} {flags}{_fish_place(option.takes, option=True)} -d {_fish_text(option.help)}")
+        lines += [f"{here}{_fish_place(place, option=False)}" for place in command.arguments[:1]]
     return "\n".join([*lines, ""])
 
 
@@ -242,12 +242,13 @@ def _fish_text(text: str) -> str:
     return "'" + text.replace("\\", "\\\\").replace("'", "\\'") + "'"
 
 
-def _fish_place(place: Place, needs: str) -> str:
+def _fish_place(place: Place, *, option: bool) -> str:
     if place.kind == NOTHING:
         return ""
     words = f" -a {_fish_text(' '.join(place.choices))}" if place.choices else ""
     if place.kind == FOLDER:
         words = " -a '(__fish_complete_directories)'"
+    needs = "" if not option else " -r" if place.files else " -x"  # -x: a value, and no file for it
     return f"{needs}{' -F' if place.files else ''}{words}"
 
 

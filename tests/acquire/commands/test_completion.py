@@ -58,6 +58,33 @@ def test_no_text_of_ours_is_run_by_the_shell(tmp_path) -> None:
     assert "'\\''" in zsh_script(made)
 
 
+@pytest.mark.skipif(shutil.which("fish") is None, reason="no fish on this machine")
+def test_fish_offers_the_same(commands, tmp_path) -> None:
+    (tmp_path / "script.fish").write_text(fish_script(commands))
+    (tmp_path / "run.h5").touch()
+    (tmp_path / "runs").mkdir()
+
+    def offered(line: str) -> list[str]:
+        asked = ["fish", "--no-config", "-c", f"source script.fish; complete -C '{line}'"]
+        done = subprocess.run(asked, capture_output=True, text=True, check=True, cwd=tmp_path, timeout=30)
+        return [row.partition("\t")[0] for row in done.stdout.splitlines()]
+
+    assert offered("satline simu") == ["simulate"]
+    assert offered("satline fit --li") == ["--liquid"]
+    assert set(offered("satline export --to ")) == {"csv", "json", "xlsx-friendly-csv", "hdf5"}
+    assert offered("satline demo --out ru") == ["runs/"]
+    assert offered("satline verify run.") == ["run.h5"]
+    assert offered("satline simulate wet") == ["wet-hands"]
+
+
+@pytest.mark.skipif(shutil.which("zsh") is None, reason="no zsh on this machine")
+def test_zsh_takes_the_script(commands, tmp_path) -> None:
+    """Its syntax; what it offers can only be seen at its prompt."""
+    (tmp_path / "_satline").write_text(zsh_script(commands))
+    done = subprocess.run(["zsh", "-n", "_satline"], cwd=tmp_path, capture_output=True, text=True, timeout=30)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
 @pytest.mark.parametrize("write", [zsh_script, fish_script])
 def test_every_command_and_long_option_is_in_the_other_scripts_too(write, commands) -> None:
     script = write(commands)
