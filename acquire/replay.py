@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections import deque
 from collections.abc import Iterator, Mapping
@@ -10,8 +11,9 @@ from typing import Any
 
 import numpy as np
 
+from acquire import acts, stages
 from acquire.acts import Act
-from acquire.journal import Entry
+from acquire.journal import PROGRAM, Entry
 from acquire.plan import RunPlan, stored_plan
 from acquire.record import RunRecord, Trace
 from acquire.run import ActRefused, Run
@@ -51,6 +53,7 @@ class Replay:
     ) -> None:
         self.run = Run(plan or stored_plan(record.plan), liquid, keep_judgements=True)
         self.refused: list[str] = []  # acts of the record that other settings leave no room for
+        self._faithful = take_given  # then the stored journal must come out
         self._given = deque(e for e in record.journal if e.given and (take_given or not _is_answer(e)))
         self._slices = _slices(record.traces)
 
@@ -74,10 +77,22 @@ class Replay:
                 self.run.notice(DeviceNotice(entry.time, data["event"], data["device"], entry.text, data["count"]))
                 continue
             details = {key: value for key, value in entry.data.items() if key != "act"}
+            act = Act(entry.data["act"], entry.actor, details)
+            self._take_baseline_before(act, entry.time)
             try:
-                self.run.act(Act(entry.data["act"], entry.actor, details), entry.time)
+                self.run.act(act, entry.time)
             except ActRefused as refused:
                 self.refused.append(f"{entry.time:.0f} s: {refused}")
+
+    def _take_baseline_before(self, act: Act, time: float) -> None:
+        """Take the baseline that stricter settings were still waiting for when the bench went on.
+
+        Without it no later second of the stored run could be judged: the person closed or charged the cell then.
+        """
+        goes_on = act.name in (acts.VALVE_CLOSED, acts.CHARGED)
+        if goes_on and not self._faithful and self.run.stage in stages.BASELINES and self.run.blocks:
+            with contextlib.suppress(ActRefused):
+                self.run.act(Act(acts.TAKE, PROGRAM), time)
 
 
 def _is_answer(entry: Entry) -> bool:

@@ -44,7 +44,7 @@ class Sink(Protocol):
 
     def append_entries(self, entries: Any) -> None: ...
 
-    def append_received(self, received: Received) -> None: ...
+    def append_received(self, received: Received, device: str) -> None: ...
 
     def flush(self) -> None: ...
 
@@ -208,7 +208,7 @@ class Session:
             life.last_reading = float(event.time[-1]) if len(event) else life.last_reading
             self._write(lambda sink: sink.append(marked, device))
         elif isinstance(event, Received):
-            self._write(lambda sink: sink.append_received(event))
+            self._write(lambda sink: sink.append_received(event, device))
         elif isinstance(event, DeviceNotice):
             life.see(event)
             self.run.notice(event)

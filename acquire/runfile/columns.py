@@ -92,10 +92,30 @@ def checked(dataset: Any) -> h5py.Dataset:
         raise ValueError("a column is not a dataset")
     if dataset.dtype.kind == "O":
         raise ValueError(f"{dataset.name} is of variable length, which we never write")
+    if dataset.external or dataset.is_virtual:
+        raise ValueError(f"{dataset.name} takes its values from another file, which we never write")
     claimed = dataset.size * dataset.dtype.itemsize if dataset.shape is not None else 0
     if claimed > SMALL and claimed > DEFLATE_LIMIT * dataset.file.id.get_filesize():
         raise ValueError(f"{dataset.name} claims {claimed} bytes, more than its file can hold")
     return dataset
+
+
+def local(file: h5py.File, path: str) -> Any:
+    """What stands at this path of this very file: a link into another file would carry that file's bytes out.
+
+    Raises
+    ------
+    ValueError
+        A part of the path is such a link.
+    KeyError
+        There is nothing.
+    """
+    parts = path.strip("/").split("/")
+    for depth in range(1, len(parts) + 1):
+        place = "/".join(parts[:depth])
+        if isinstance(file.get(place, getlink=True), h5py.ExternalLink):
+            raise ValueError(f"/{place} is a link into another file, which we never write")
+    return file[path]
 
 
 def shortest(columns: Iterable[h5py.Dataset]) -> int:

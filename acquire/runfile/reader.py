@@ -16,7 +16,7 @@ from acquire.points import PointBook, baselines_of
 from acquire.record import Baseline, PointRecord, RunRecord, Trace
 from acquire.runfile import layout
 from acquire.runfile.access import MALFORMED, open_for_reading, read_header, text_of
-from acquire.runfile.columns import checked, shortest
+from acquire.runfile.columns import checked, local, shortest
 from acquire.runfile.errors import DamagedFileError, RunFileError, first_line
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.seal import Seal, read_seal
@@ -131,7 +131,7 @@ class RunFile:
         # looking a column up costs as much as reading a screenful of it
         column = self._columns.get(path)
         if column is None:
-            column = self._columns[path] = checked(self._file[path])
+            column = self._columns[path] = checked(local(self._file, path))
         return column
 
     def _written(self, channel: str) -> Written | None:

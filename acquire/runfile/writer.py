@@ -94,8 +94,11 @@ class RunFileWriter:
             self._hash, self._lines_end = append_entries(file[layout.JOURNAL], entries, self._hash, self._lines_end)
         self._entries += len(entries)
 
-    def append_received(self, received: Received) -> None:
-        """Keep bytes as they came, the first and the last of the run, for looking into trouble with a device."""
+    def append_received(self, received: Received, device: str = "") -> None:
+        """Keep bytes as they came, the first and the last of the run, for looking into trouble with a device.
+
+        All devices share one stream here; which device bytes came from stands in the raw journal.
+        """
         self._refuse_if_closed()
         with self._writing("writing"):
             self._received.add(received)
