@@ -118,6 +118,15 @@ def _windows_kind(folder: Path) -> str:
     return "network drive" if ctypes.windll.kernel32.GetDriveTypeW(drive + "\\") == remote else ""
 
 
+USUAL_RUN = 2 * 3600.0  # [s] a run with room to spare; half an hour is common
+
+
+def folder_warnings(folder: str | Path, readings_per_second: float) -> list[str]:
+    """What to tell before a run is recorded into this folder: too little room, or a drive of another computer."""
+    needed = bytes_needed(readings_per_second, USUAL_RUN)
+    return [text for text in (room_warning(folder, needed), network_warning(folder)) if text]
+
+
 def default_fallbacks(folder: str | Path) -> tuple[Path, ...]:
     """Folders to go on in when this one cannot be written any more: the user's own data, then temporary files."""
     own = platformdirs.user_data_path("satline") / "rescued-runs"

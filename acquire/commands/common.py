@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import platform
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from importlib import metadata
 from pathlib import Path
 from typing import Any
@@ -12,10 +12,11 @@ from typing import Any
 from acquire.clocks import wall_clock_iso
 from acquire.own_liquids import find_liquid
 from acquire.plan import RunPlan, load_plan
+from acquire.recorder_room import folder_warnings
 from acquire.runfile.layout import RunHeader
 from acquire.version import VERSION
 from analysis.liquids import Liquid
-from drivers.profile import profile_path
+from drivers.profile import load_profile, profile_path
 
 DEFAULT_FOLDER = "satline-runs"
 PROGRAM_NAME = f"satline {VERSION}"
@@ -88,6 +89,13 @@ def versions() -> dict[str, str]:
         except metadata.PackageNotFoundError:
             found[name] = "not installed"
     return found
+
+
+def warn_of_folder(folder: Path, profiles: Iterable[str]) -> None:
+    """Say on standard error what may become of a run that is recorded into this folder."""
+    rate = sum((load_profile(name).rate or 10.0) * 2.0 for name in profiles)
+    for text in folder_warnings(folder, rate):
+        print(f"satline: {text}", file=sys.stderr)
 
 
 def profile_text(name_or_path: str) -> str:

@@ -31,7 +31,14 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 def run(args: argparse.Namespace) -> int:
     import sys
 
-    from acquire.commands.common import CommandError, header_for, known_liquid, new_run_path, profile_text
+    from acquire.commands.common import (
+        CommandError,
+        header_for,
+        known_liquid,
+        new_run_path,
+        profile_text,
+        warn_of_folder,
+    )
     from acquire.commands.keys import HELP, terminal_keys
     from acquire.commands.watch import watch
     from acquire.live import SIMULATED, order_for, profiles_of
@@ -64,6 +71,7 @@ def run(args: argparse.Namespace) -> int:
         begin=args.auto and not simulated,
         give_up_after=args.give_up_after,
     )
+    warn_of_folder(path.parent, profiles.values())
     live = RecordedRun(order)
     with terminal_keys(lambda text: print(text, file=sys.stderr)) as keys:
         if keys is not None:

@@ -268,6 +268,10 @@ def _device_check(device: str) -> Check:
 
 def _folder_check(folder: Path) -> Check:
     existing = next((one for one in (folder, *folder.resolve().parents) if one.exists()), Path("."))
+    from acquire.recorder_room import network_warning
+
+    if os.access(existing, os.W_OK) and (warning := network_warning(existing)):
+        return Check(tr("Folder"), "mind", warning)
     if os.access(existing, os.W_OK):
         return Check(tr("Folder"), "good", tr("the run goes to {0}").format(folder))
     return Check(

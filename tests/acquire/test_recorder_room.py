@@ -89,3 +89,13 @@ def test_the_reserve_takes_room_and_gives_it_back(tmp_path):
 def test_without_room_for_the_reserve_nothing_is_left_behind(tmp_path):
     assert not Ballast(tmp_path / "none" / "reserve").lay()
     assert shutil.disk_usage(tmp_path).free > 0
+
+
+def test_what_is_told_before_a_run_names_room_and_network(tmp_path, monkeypatch) -> None:
+    from acquire import recorder_room
+
+    assert recorder_room.folder_warnings(tmp_path, 20.0) == []
+    monkeypatch.setattr(recorder_room, "free_bytes", lambda folder: 1_000_000)
+    (told,) = recorder_room.folder_warnings(tmp_path, 20.0)
+    assert "only 1.0 GB are free" in told or "only 1 MB are free" in told
+    assert "this run will need about" in told
