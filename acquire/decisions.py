@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from acquire import stages
 from acquire.cautions import TEXTS, cautions_now
 from acquire.fitting import fit_points, fit_summary, forecast_pressure, total_beta
@@ -21,6 +23,7 @@ from acquire.proposals import (
 )
 from acquire.record import Baseline, PointRecord
 from acquire.trace_findings import trace_findings
+from analysis.findings_trace import drift_of
 from analysis.plateau import PlateauPoint, plateau_point
 from analysis.settling import Block, Judgement
 
@@ -195,11 +198,21 @@ class Decisions:
             end=plateau.window[1],
         )
         if sealed:
-            data = {"rate": judgement.leak, "u_rate": judgement.u_leak, "held": run.time - run.stage_since}
-            run.record("leak check", "pressure held by the dry cell", data)
+            run.record("leak check", "pressure held by the dry cell", self._dry_hold(baseline))
             run.judge.set_beta(total_beta(run.liquid, baseline), baseline.pressure / baseline.temperature)
         run.record("baseline", f"{baseline.kind} baseline", asdict(baseline), actor=actor)
         run.go("baseline")
+
+    def _dry_hold(self, baseline: Baseline) -> dict[str, float]:
+        """Rate of the pressure of the shut, dry cell that its temperature does not explain.  [Pa/s]"""
+        run = self._run
+        held = [b for b in run.blocks if b.time >= run.stage_since]
+        times = np.array([b.time for b in held])
+        # Dry gas follows the temperature in proportion; what is left is leak, or a cell not at the bath's temperature.
+        pressures = np.array([b.pressure * baseline.temperature / b.temperature for b in held])
+        found = drift_of(times, pressures)
+        rate, u_rate = (found.slope, found.u_slope) if found else (math.nan, math.nan)
+        return {"rate": rate, "u_rate": u_rate, "held": run.time - run.stage_since}
 
     def _take_point(self, plateau: PlateauPoint, judgement: Judgement, actor: str, offered: bool) -> None:
         run = self._run

@@ -23,9 +23,25 @@ def steps(run: Run) -> tuple[StepView, ...]:
             continue
         where = stages.ORDER.index(stage)
         state = "current" if where == position else "done" if where < position else "to do"
+        if stage == stages.SEALED_BASELINE:
+            views.append(_leak_check(run, state))
+            if state == "current" and views[-1].state == "current":
+                state = "to do"
         target = run.plan.bath.return_to if stage == stages.RETURN else None
         views.append(StepView(stage, stage, state, target, _detail(run, stage)))
     return tuple(views)
+
+
+def _leak_check(run: Run, state: str) -> StepView:
+    """The dry hold with the valve shut, the first half of the sealed baseline's stage."""
+    left = seconds_left(run) if run.stage == stages.SEALED_BASELINE else None
+    if state == "current" and not left:
+        state = "done"
+    checks = run.journal.of_kind("leak check")
+    detail = {"seconds_left": left} if left and state == "current" else {}
+    if checks and state == "done" and checks[-1].data.get("rate") is not None:
+        detail = {"leak_rate": checks[-1].data["rate"]}
+    return StepView("leak check", stages.SEALED_BASELINE, state, None, detail)
 
 
 def _detail(run: Run, stage: str) -> dict[str, float]:

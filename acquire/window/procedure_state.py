@@ -44,6 +44,7 @@ _NAMES = {
     "set-up": said("Set up"),
     "room baseline": said("Room baseline"),
     "soak": said("Soak in the bath"),
+    "leak check": said("Leak check"),
     "sealed baseline": said("Sealed baseline"),
     "charge": said("Charge"),
     "plateaus": said("Plateaus"),
@@ -116,7 +117,7 @@ def step_text(step: StepView) -> str:
     detail = step.detail
     if step.stage in ("plateaus", "return"):
         return _point_step(step)
-    name = tr(_NAMES.get(step.stage, step.stage))
+    name = tr(_NAMES.get(step.key) or _NAMES.get(step.stage, step.stage))
     if "leak_rate" in detail and step.state == "done":  # [Pa/s]
         return f"{name}  {number(kilopascal(detail['leak_rate']) * 60, 2)} kPa/min"
     if step.state == "done" and "temperature" in detail and "pressure" in detail:

@@ -768,6 +768,10 @@
       <translation>Im Bad ruhen</translation>
     </message>
     <message>
+      <source>Leak check</source>
+      <translation>Dichtheitsprüfung</translation>
+    </message>
+    <message>
       <source>Sealed baseline</source>
       <translation>Basislinie geschlossen</translation>
     </message>
