@@ -7,6 +7,7 @@ from drivers.calibration import CalibrationError, fit_calibration, with_calibrat
 from drivers.conversion import calibration_uncertainty
 from drivers.decoding import make_decoder
 from drivers.profile import SHIPPED, DeviceProfile
+from drivers.profile_check import check_samples
 from drivers.tomlfile import load_model
 
 TEXT = (SHIPPED / "delimited-text.toml").read_text(encoding="utf-8")
@@ -71,3 +72,10 @@ def test_pairs_that_determine_nothing_are_refused(shown, reference, sentence):
 def test_a_channel_that_is_not_there_is_told():
     with pytest.raises(CalibrationError, match="the profile has no channel 'barometer'"):
         with_calibration(TEXT, "barometer", fit_calibration([1, 2, 3], [1, 2, 3.1]).calibration)
+
+
+def test_the_samples_of_a_calibrated_profile_still_mean_what_the_manual_says():
+    fit = fit_calibration([20.0, 30.0, 40.0], [20.5, 30.6, 40.7])
+    profile = load_model(with_calibration(TEXT, "temperature", fit.calibration), DeviceProfile)
+    assert profile.sample
+    assert check_samples(profile) == []
