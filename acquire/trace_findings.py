@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 from acquire import acts
 from acquire.fitting import cell_setup, sealed_baseline, sensor_priors
@@ -58,18 +57,10 @@ def trace_findings(
         sensors=sensor_priors(plan),
         ended=math.inf if vented is None else vented,
     )
-    return tuple(_weighed(finding, points) for finding in report.findings)
-
-
-def _weighed(finding: Finding, points: Sequence[PointRecord]) -> Finding:
-    """A long lag is no reason to refuse where every point was corrected for it with a known, small uncertainty.
-
-    The refusal is meant for points read at a fixed wait; those that settling offered carry a lag and its uncertainty.
-    """
     known = all(math.isfinite(p.u_lag) and 0.0 < p.u_lag < KNOWN_LAG for p in points if p.used)
-    if finding.code == "lag-too-long" and known:
-        return replace(finding, severity="doubt")
-    return finding
+    # That finding is about points read after a fixed wait.  Where every point carries its lag with a small uncertainty
+    # the correction was made and its doubt is counted in the interval: there is nothing left to tell.
+    return tuple(finding for finding in report.findings if not (known and finding.code == "lag-too-long"))
 
 
 def time_of(journal: Sequence[Entry], act: str) -> float | None:

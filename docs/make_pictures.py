@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import os
 import sys
+import tempfile
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -22,11 +24,15 @@ from PyQt5.QtWidgets import QApplication, QWidget
 
 from acquire.acts import TAKE, Act
 from acquire.commands.hands import HandsOnBench
+from acquire.commands.review import review_window
+from acquire.commands.simulate import simulate
 from acquire.commands.window_services import MachineServices
 from acquire.rehearsal import plan_of
 from acquire.run import Run
+from acquire.runfile.reader import read_run
 from acquire.simulation import SimulatedRun, simulated_run
 from acquire.window.bench import BenchWindow
+from acquire.window.compare_window import CompareWindow
 from acquire.window.looks import Look
 from acquire.window.procedure_state import ANSWER
 from acquire.window.start import StartPage
@@ -158,6 +164,36 @@ def start_pictures(folder: Path) -> None:
             page.close()
 
 
+def review_pictures(folder: Path) -> None:
+    """A stored run under review, and three runs over each other."""
+    with tempfile.TemporaryDirectory() as place:
+        paths = [Path(place) / f"run-{seed}.h5" for seed in (SEED, SEED + 1, SEED + 2)]
+        for seed, path in enumerate(paths, SEED):
+            simulate(load_scenario("calm"), seed, path)
+        records = [
+            replace(read_run(path), start_time=f"2026-03-0{day}T10:00:00.000+01:00")
+            for day, path in enumerate(paths, 2)
+        ]
+        for size in SIZES:
+            for theme in THEMES.values():
+                window = review_window(records[0], str(paths[0]), "reviewer", Look(theme))
+                window.resize(*size)
+                window.show()
+                while not window.review.history.complete:
+                    window.decide_more()
+                window.points.point_chosen.emit(4)
+                window.tabs.setCurrentIndex(2)
+                to_rest(window, window.show_run)
+                keep(window, folder, "review", theme)
+                window.close()
+                beside = CompareWindow(records, Look(theme))
+                beside.resize(*size)
+                beside.show()
+                to_rest(beside, lambda: None)
+                keep(beside, folder, "compare", theme)
+                beside.close()
+
+
 def main() -> None:
     folder = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent / "pictures"
     folder.mkdir(parents=True, exist_ok=True)
@@ -165,6 +201,7 @@ def main() -> None:
     application = QApplication(["satline"])
     application.setStyle("Fusion")
     start_pictures(folder)
+    review_pictures(folder)
     begun = PictureBench()
     begun.run.advance(20.0)
     bench_pictures(folder, "set-up", begun)

@@ -17,7 +17,7 @@ QTabWidget > QWidget {{ background: {t.card}; }}
 QTabBar::tab {{ background: {t.paper}; color: {t.ink}; border: 1px solid {t.edge}; border-bottom: none;
   padding: {gap(5, scale)}px {gap(10, scale)}px; margin-right: 2px; border-top-left-radius: 5px;
   border-top-right-radius: 5px; font-size: {px(13, scale)}px; }}
-QTabBar::tab:selected {{ background: {t.card}; font-weight: 700; border-bottom: 2px solid {t.focus}; }}
+QTabBar::tab:selected {{ background: {t.card}; border-bottom: 2px solid {t.focus}; }}
 QTabBar::tab:focus {{ color: {t.focus}; }}
 QTableWidget {{ background: {t.card}; alternate-background-color: {t.paper}; color: {t.ink}; border: none;
   gridline-color: {t.grid}; font-size: {px(12.5, scale)}px; selection-background-color: {t.plateau};
