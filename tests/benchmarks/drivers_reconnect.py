@@ -11,6 +11,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import os
+import queue
 import tempfile
 import time
 import tty
@@ -74,9 +75,9 @@ def speak(source: ReadingSource, descriptor: int) -> None:
     while True:
         with contextlib.suppress(BlockingIOError):
             os.write(descriptor, b"21.5,101.3\n")
-        ends = time.monotonic() + 0.002
-        while time.monotonic() < ends:
-            if not source.events.empty() and isinstance(source.events.get(), Readings):
+        # Waiting must not hold the interpreter: a busy loop here starves the source's thread, and measures that.
+        with contextlib.suppress(queue.Empty):
+            if isinstance(source.events.get(timeout=0.002), Readings):
                 return
 
 
