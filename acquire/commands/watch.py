@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 
 from rich.console import Console
@@ -26,19 +27,25 @@ def watch(live: RecordedRun, keys: Callable[[RecordedRun], None] | None = None) 
     console = Console()
     live.start()
     try:
-        if console.is_terminal:
-            with Live(console=console, auto_refresh=False, transient=False) as screen:
-                while live.running:
-                    if keys is not None:
-                        keys(live)
-                    screen.update(live_view(live.snapshot()), refresh=True)
-                    wait(REFRESH)
-                screen.update(live_view(live.snapshot()), refresh=True)
-        else:
-            _plain(live, console, keys)
+        # Ctrl+C is how a person without keys ends a run: it is closed like any other.
+        with contextlib.suppress(KeyboardInterrupt):
+            _show(live, console, keys)
     finally:
         finished = live.finish()
     return finished
+
+
+def _show(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], None] | None) -> None:
+    if not console.is_terminal:
+        _plain(live, console, keys)
+        return
+    with Live(console=console, auto_refresh=False, transient=False) as screen:
+        while live.running:
+            if keys is not None:
+                keys(live)
+            screen.update(live_view(live.snapshot()), refresh=True)
+            wait(REFRESH)
+        screen.update(live_view(live.snapshot()), refresh=True)
 
 
 def _plain(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], None] | None) -> None:

@@ -151,3 +151,26 @@ def test_the_runner_steps_until_the_run_is_closed_and_leaves_no_thread() -> None
     runner.stop()
     assert not runner.running
     assert session.run.closed
+
+
+def test_two_boxes_with_one_channel_each_stand_on_one_time_axis() -> None:
+    sink, clock, bench = Sink(), ManualClock(), FormulaBench()
+    probe, gauge = QueueSource(), QueueSource()
+    run = Run(RunPlan(), load_liquid("n-heptane"))
+    session = Session(run, {"probe": probe, "gauge": gauge}, clock=clock, sink=sink)
+    session.start()
+    for _ in range(8):
+        temperature, pressure = bench.readings(1.0)
+        probe.events.put(temperature)
+        gauge.events.put(pressure)
+        clock.advance_to(bench.time)
+        session.step()
+    assert [trace.device for trace in session.store.traces().values()] == ["probe", "gauge"]
+    assert all(block.n_temperature == block.n_pressure == 5 for block in run.blocks)
+    probe.events.put(SourceStopped(8.0, "probe", "lost"))
+    session.step()
+    assert session.alive, "the other box goes on"
+    assert [(name, state) for name, state, _ in session.snapshot().devices] == [
+        ("probe", "closed"),
+        ("gauge", "opening"),
+    ]
