@@ -7,13 +7,13 @@ class AnalysisError(Exception):
     """Root of the errors that a person can meet in analysis; never raised itself."""
 
 
-class FitRefused(AnalysisError):
-    """A fit that is not made, because its answer would be wrong or mean nothing.
+class ThreePartError(AnalysisError):
+    """An error in three parts, each kept as an attribute.
 
     Parameters
     ----------
     found, expected, way_out
-        The three parts of the message; kept as attributes.
+        The three parts of the message.
     """
 
     def __init__(self, found: str, expected: str, way_out: str) -> None:
@@ -21,18 +21,12 @@ class FitRefused(AnalysisError):
         self.found, self.expected, self.way_out = found, expected, way_out
 
 
-class LiquidError(AnalysisError):
-    """A liquid, or a table of liquids, that cannot be used.
+class FitRefused(ThreePartError):
+    """A fit that is not made, because its answer would be wrong or mean nothing."""
 
-    Parameters
-    ----------
-    found, expected, way_out
-        The three parts of the message; kept as attributes.
-    """
 
-    def __init__(self, found: str, expected: str, way_out: str) -> None:
-        super().__init__(f"{found}; expected {expected}. {way_out}")
-        self.found, self.expected, self.way_out = found, expected, way_out
+class LiquidError(ThreePartError):
+    """A liquid, or a table of liquids, that cannot be used."""
 
 
 class OutsideRangeError(LiquidError):
