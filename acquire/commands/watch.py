@@ -57,7 +57,9 @@ def _plain(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], No
             keys(live)
         journal = live.session.run.journal
         for entry in journal.since(shown):
-            console.print(f"{entry.time / 60:6.1f} min  {entry_text(entry)}", highlight=False, markup=False)
+            console.print(
+                f"{entry.time / 60:6.1f} min  {entry_text(entry)}", highlight=False, markup=False, soft_wrap=True
+            )
         shown = len(journal)
         if not running:
             return
