@@ -173,7 +173,11 @@ def test_stopping_ends_the_thread_and_takes_the_name_away() -> None:
 
 
 def test_a_port_that_was_never_started_can_be_stopped() -> None:
-    VirtualPort(SimulatedBench(CALM), HandClock(), kind="tcp").stop()
+    port = VirtualPort(SimulatedBench(CALM), HandClock(), kind="tcp")
+    host, _, number = port.url.removeprefix("socket://").partition(":")
+    port.stop()
+    with pytest.raises(ConnectionRefusedError):
+        socket.create_connection((host, int(number)), timeout=2.0)
 
 
 def test_an_unknown_kind_of_line_is_refused() -> None:
