@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from acquire.finding_words import with_words
 from acquire.plan import RunPlan
 from acquire.record import Baseline, PointRecord
 from analysis.findings import Finding
@@ -128,7 +129,7 @@ def fit_points(
     gain = None
     if next_target is not None and fit.enthalpy_vap.interval_95 is not None:
         gain = (next_target, COVERAGE_95 * next_point_gain(fit, [next_target])[0].then)
-    return FitOutcome(fit.as_dict(), gain=gain)
+    return FitOutcome(with_words(fit.as_dict()), gain=gain)
 
 
 def fit_summary(fit: Mapping[str, Any], points: int) -> dict[str, Any]:

@@ -17,7 +17,7 @@ FARTHEST = 150.0  # [K] beyond this an extrapolation says nothing
 CAPACITY_CHANGE = 0.005
 
 
-def normal_boiling_point(fit: MapFit, liquid: Liquid | None, refusal: str | None) -> Estimate:
+def normal_boiling_point(fit: MapFit, liquid: Liquid | None, refused: bool) -> Estimate:
     """Where the fitted line reaches 101 325 Pa.  [K]
 
     The line carries curvature from dZ and the heat-capacity difference at the mean temperature; where the liquid is
@@ -37,7 +37,7 @@ def normal_boiling_point(fit: MapFit, liquid: Liquid | None, refusal: str | None
         middle = 0.5 * (low + high)
         low, high = (middle, high) if level(middle) < target else (low, middle)
     value = 0.5 * (low + high)
-    if refusal:
+    if refused:
         return Estimate(value, None, None)
     found = line_at(fit, value)
     slope = float(fit.theta[1]) * tm / value**2  # d(ln p)/dT

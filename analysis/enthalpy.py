@@ -91,15 +91,14 @@ def fit_enthalpy(
     evidence = Evidence(fit, mean, leak, used, liquid, setup, compared)
     found = (*run_findings, *input_findings(baseline, air), *point_findings(evidence))
     found = _once(found)
-    refusals = [f.text for f in found if f.severity == "refuse"]
-    refusal = " ".join(refusals) if refusals else None
+    refusals = tuple(f for f in found if f.severity == "refuse")
     tm = fit.model.mean_temperature
     return EnthalpyFit(
-        enthalpy_vap=_estimate(mean, tm, refusal),
-        at_298_15=_estimate(room, ROOM_TEMPERATURE, refusal),
+        enthalpy_vap=_estimate(mean, tm, bool(refusals)),
+        at_298_15=_estimate(room, ROOM_TEMPERATURE, bool(refusals)),
         textbook_line=line,
-        normal_boiling_point=normal_boiling_point(fit, liquid, refusal),
-        budget=() if refusal else parts,
+        normal_boiling_point=normal_boiling_point(fit, liquid, bool(refusals)),
+        budget=() if refusals else parts,
         findings=found,
         points=_point_results(points, fit),
         method=_method(
@@ -107,11 +106,11 @@ def fit_enthalpy(
             liquid,
             air,
             leak,
-            refusal,
+            refusals,
             compared,
             measure_better_first(improvements(fit, *enthalpy_weights(fit, None)[:2])),
         ),
-        refusal=refusal,
+        refusals=refusals,
         comparison=compared,
         leak=leak,
         fit=fit,
@@ -190,8 +189,8 @@ def textbook_line(used: Sequence[FitPoint], baseline: SealedBaseline | None) -> 
     return TextbookLine(value, u, (value - half, value + half), line.slope, line.intercept)
 
 
-def _estimate(found: Distribution, temperature: float, refusal: str | None) -> Estimate:
-    if refusal:
+def _estimate(found: Distribution, temperature: float, refused: bool) -> Estimate:
+    if refused:
         return Estimate(found.value, None, None, temperature)
     return Estimate(found.value, found.u, found.interval, temperature)
 
@@ -251,7 +250,7 @@ def _method(
     liquid: Liquid | None,
     air: str,
     leak: Leak | None,
-    refusal: str | None,
+    refusals: Sequence[Finding],
     compared: Comparison | None,
     advice: str,
 ) -> dict[str, Any]:
@@ -279,6 +278,6 @@ def _method(
         "setup": asdict(model.setup) if air == "sealed" else None,
         "measure_better_first": advice,
         "blind_spots": list(BLIND_SPOTS),
-        "interval_refused": refusal,
+        "interval_refused": [f.code for f in refusals] or None,
         "reference": None if compared is None else asdict(compared),
     }

@@ -142,8 +142,8 @@ class EnthalpyFit:
         The usual line, for comparison; None where it cannot be drawn.
     normal_boiling_point
         Where the fitted line reaches 101 325 Pa; value None where that lies too far away.  [K]
-    refusal
-        Why no interval is given; None where one is.
+    refusals
+        The findings for which no interval is given; empty where one is.
     """
 
     enthalpy_vap: Estimate
@@ -154,7 +154,7 @@ class EnthalpyFit:
     findings: tuple[Finding, ...]
     points: tuple[PointResult, ...]
     method: dict[str, Any]
-    refusal: str | None
+    refusals: tuple[Finding, ...]
     comparison: Comparison | None
     leak: Leak | None
     fit: MapFit
@@ -178,7 +178,7 @@ class EnthalpyFit:
         """Vapour pressure on the fitted line at a true temperature, with its interval.  [Pa]"""
         found = line_at(self.fit, temperature)
         value = math.exp(found.value)
-        if self.refusal:
+        if self.refusals:
             return Estimate(value, None, None, temperature)
         low, high = (math.exp(x) for x in found.interval)
         return Estimate(value, value * found.u, (low, high), temperature)

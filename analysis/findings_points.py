@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.enthalpy_result import Comparison, Leak
-from analysis.findings import Finding
-from analysis.fit_input import FitPoint, name_of
+from analysis.findings import Facts, Finding
+from analysis.fit_input import FitPoint, number_of
 from analysis.liquids import GAS_CONSTANT, Liquid
 from analysis.map_fit import MapFit
 from analysis.noise_scale import Distribution
@@ -77,35 +77,20 @@ def _facts(e: Evidence) -> list[Finding]:
     found = []
     liquid, model, vapour = e.liquid, e.fit.model, e.fit.vapour
     if liquid is None or not liquid.known:
-        text = "The liquid is not in the table of liquids: the vapour's non-ideality is estimated from the pressure."
-        advice = "Name the liquid, or add it to a table of your own, for a narrower interval."
-        found.append(Finding("unknown-liquid", "note", None, None, text, advice))
+        found.append(Finding("unknown-liquid", "note", None, None))
     elif not vapour.known and liquid.dz_form is not None:
         low, high = liquid.dz_form.range
-        text = (
-            f"The points lie outside {low:g} K to {high:g} K, where the vapour data of {liquid.name} hold; "
-            "the vapour's non-ideality is estimated from the pressure instead."
-        )
-        advice = "Add data for this range to a table of your own, for a narrower interval."
-        found.append(Finding("outside-reference", "note", model.mean_temperature, high, text, advice))
+        facts: Facts = {"low": low, "high": high, "liquid": liquid.name}
+        found.append(Finding("outside-reference", "note", model.mean_temperature, high, "", facts))
     if model.sealed and e.setup.room_humidity is None:
-        text = "The room's humidity was not given; anything from dry to damp is allowed for."
-        found.append(
-            Finding("humidity-not-given", "note", None, None, text, "Read a hygrometer when the cell is closed.")
-        )
+        found.append(Finding("humidity-not-given", "note", None, None))
     if model.sealed and e.setup.plunger_drawn_back is None:
-        text = "Whether the plunger was drawn back after charging is not known; both are allowed for."
-        advice = "Draw the plunger back by the charge volume and note it."
-        found.append(Finding("plunger-not-given", "note", None, None, text, advice))
+        found.append(Finding("plunger-not-given", "note", None, None))
     slope = float(e.fit.theta[1]) * GAS_CONSTANT * model.mean_temperature
     effect = slope * (1 - vapour.dz)
     if abs(effect) > 50.0:
-        text = (
-            f"The slope alone would read {effect / 1e3:+.2f} kJ/mol too high: the vapour is not an ideal gas "
-            f"(dZ = {vapour.dz:.4f})."
-        )
-        advice = "Nothing to do: the value given is corrected for it, the textbook line is not."
-        found.append(Finding("vapour-not-ideal", "note", None, None, text, advice, effect))
+        facts = {"effect": effect, "dz": vapour.dz}
+        found.append(Finding("vapour-not-ideal", "note", None, None, "", facts, effect))
     return found
 
 
@@ -116,12 +101,8 @@ def _scatter(e: Evidence) -> list[Finding]:
     threshold = float(chdtri(dof, ALARM))
     if dof < 1 or chi2 <= threshold:
         return []
-    text = (
-        f"The points scatter about the line {math.sqrt(chi2 / dof):.1f} times as much as their uncertainties say "
-        f"(chi-square {chi2:.1f} with {dof} degrees of freedom)."
-    )
-    advice = "Look at the largest residual and at how settled that point was; the interval was widened for it."
-    return [Finding("scatter", "doubt", chi2, threshold, text, advice, None, ALARM)]
+    facts = {"times": math.sqrt(chi2 / dof), "chi2": chi2, "freedom": float(dof)}
+    return [Finding("scatter", "doubt", chi2, threshold, "", facts, None, ALARM)]
 
 
 def _outlier(e: Evidence) -> list[Finding]:
@@ -143,12 +124,9 @@ def _outlier(e: Evidence) -> list[Finding]:
     size = float(t[worst] / math.sqrt(project[worst, worst]))
     column = np.zeros(n)
     column[worst] = size
-    text = (
-        f"{name_of(e.used, worst).capitalize()} at {point.temperature - 273.15:.1f} °C lies {abs(size) / 1e3:.2f} kPa "
-        f"{'above' if size > 0 else 'below'} the line of the others."
-    )
-    advice = "Look at its trace: set it aside if it had not settled, keep it if nothing explains it."
-    return [Finding("outlier-point", "doubt", abs(float(t[worst])), threshold, text, advice, e.effect(column), ALARM)]
+    facts: Facts = {"point": number_of(e.used, worst), "temperature": point.temperature, "size": abs(size)}
+    variant, effect = "above" if size > 0 else "below", e.effect(column)
+    return [Finding("outlier-point", "doubt", abs(float(t[worst])), threshold, variant, facts, effect, ALARM)]
 
 
 def _leak(e: Evidence) -> list[Finding]:
@@ -158,15 +136,9 @@ def _leak(e: Evidence) -> list[Finding]:
     z = leak.rate / leak.u_rate
     if z <= Z_LEAK:
         return []
-    hours = 1 / (3600 * leak.rate)
     returned = any(p.branch in ("return", "down") for p in e.used)
-    text = f"The cell loses gas: its over-pressure would fall to a third in {hours:.1f} h."
-    if returned:
-        advice = "Grease or replace the stopper; the value was corrected with the return point."
-        return [Finding("leak", "doubt", z, Z_LEAK, text, advice, leak.effect, LEAK_ALARM)]
-    text += " Without a return point its effect cannot be told from the line itself."
-    advice = "Tighten the stopper, and take one point near the start temperature on the way back."
-    return [Finding("leak", "refuse", z, Z_LEAK, text, advice, leak.effect, LEAK_ALARM)]
+    severity, variant = ("doubt", "returned") if returned else ("refuse", "alone")
+    return [Finding("leak", severity, z, Z_LEAK, variant, {"time": 1 / leak.rate}, leak.effect, LEAK_ALARM)]
 
 
 def _branches(e: Evidence) -> list[Finding]:
@@ -176,13 +148,9 @@ def _branches(e: Evidence) -> list[Finding]:
     offset, u = e.fit.posterior.score(back)
     if not math.isfinite(u) or abs(offset) <= Z_TWO_SIDED * u:
         return []
-    text = (
-        f"Points taken on the way back lie {abs(offset) / 1e3:.2f} kPa {'above' if offset > 0 else 'below'} the line "
-        "of those taken while warming, more than a leak explains."
-    )
-    advice = "Points that have not settled do this: wait longer, stir, and compare the two branches again."
+    variant, facts = "above" if offset > 0 else "below", {"size": abs(offset)}
     effect = e.effect(back * offset)
-    return [Finding("branches-differ", "doubt", abs(offset) / u, Z_TWO_SIDED, text, advice, effect, ALARM)]
+    return [Finding("branches-differ", "doubt", abs(offset) / u, Z_TWO_SIDED, variant, facts, effect, ALARM)]
 
 
 def _bend(e: Evidence) -> Array:
@@ -199,15 +167,8 @@ def _curvature(e: Evidence) -> list[Finding]:
     size, u = e.fit.posterior.score(column)
     if not math.isfinite(u) or abs(size) <= Z_TWO_SIDED * u:
         return []
-    text = (
-        f"ln p against 1/T is curved by {size:+.0f} J/mol/K more than the liquid's heat capacities explain: something "
-        "that grows or fades along the run is not in the model."
-    )
-    advice = (
-        "Bent down at the warm end: liquid used up, leak, points not settled. Bent up: more trapped air than the "
-        "sealed baseline says. Both can also be a mixture."
-    )
-    return [Finding("curvature", "doubt", abs(size) / u, Z_TWO_SIDED, text, advice, e.effect(column * size), ALARM)]
+    effect = e.effect(column * size)
+    return [Finding("curvature", "doubt", abs(size) / u, Z_TWO_SIDED, "", {"size": size}, effect, ALARM)]
 
 
 def _air_amount(e: Evidence) -> list[Finding]:
@@ -216,17 +177,10 @@ def _air_amount(e: Evidence) -> list[Finding]:
     size, u = e.fit.posterior.score(e.fit.foreign)
     if not math.isfinite(u) or abs(size) <= Z_TWO_SIDED * u:
         return []
-    volume = size * (e.setup.cell_volume + e.setup.tubing_volume) * 1e6
-    text = (
-        f"The readings ask for {abs(100 * size):.1f} % {'more' if size > 0 else 'less'} air than the sealed baseline "
-        f"gives, as much as {abs(volume):.1f} mL of room air."
-    )
-    advice = (
-        "More: was air let in with the liquid, was the plunger not drawn back, is the charge larger? Less: was the "
-        "room damp, was the cell not yet at the bath's temperature when it was closed?"
-    )
+    volume = abs(size) * (e.setup.cell_volume + e.setup.tubing_volume)
+    variant, facts = "more" if size > 0 else "less", {"share": abs(size), "volume": volume}
     effect = e.effect(e.fit.foreign * size)
-    return [Finding("air-amount", "doubt", abs(size) / u, Z_TWO_SIDED, text, advice, effect, ALARM)]
+    return [Finding("air-amount", "doubt", abs(size) / u, Z_TWO_SIDED, variant, facts, effect, ALARM)]
 
 
 def _residual_air(e: Evidence) -> list[Finding]:
@@ -237,9 +191,8 @@ def _residual_air(e: Evidence) -> list[Finding]:
     size, u = e.fit.posterior.score(column)
     if not math.isfinite(u) or size <= Z_ONE_SIDED * u:
         return []
-    text = f"The readings ask for {size:.0f} Pa of air that was not pumped out or not subtracted."
-    advice = "Pump and freeze again, or give the sealed baseline."
-    return [Finding("residual-air", "doubt", size / u, Z_ONE_SIDED, text, advice, e.effect(column * size), ALARM)]
+    effect = e.effect(column * size)
+    return [Finding("residual-air", "doubt", size / u, Z_ONE_SIDED, "", {"size": size}, effect, ALARM)]
 
 
 def _exhausted(e: Evidence) -> list[Finding]:
@@ -257,13 +210,10 @@ def _exhausted(e: Evidence) -> list[Finding]:
     statistic = (0.5 * expected - grown) / u
     if expected <= 0 or statistic <= Z_ONE_SIDED:
         return []
-    text = (
-        f"From {t[-2] - 273.15:.1f} to {t[-1] - 273.15:.1f} °C the vapour pressure grew by "
-        f"{100 * math.expm1(grown):.0f} % where {100 * math.expm1(expected):.0f} % was expected: no liquid may be "
-        "left, or gas got out."
-    )
-    advice = "Charge more liquid and repeat; set the points without liquid aside."
-    return [Finding("liquid-exhausted", "refuse", statistic, Z_ONE_SIDED, text, advice, None, ALARM)]
+    facts = {
+        "low": float(t[-2]), "high": float(t[-1]), "grown": math.expm1(grown), "expected": float(np.expm1(expected)),
+    }  # fmt: skip
+    return [Finding("liquid-exhausted", "refuse", statistic, Z_ONE_SIDED, "", facts, None, ALARM)]
 
 
 def _implausible(e: Evidence) -> list[Finding]:
@@ -271,10 +221,8 @@ def _implausible(e: Evidence) -> list[Finding]:
     value = e.mean.value
     if LEAST_ENTHALPY <= value <= MOST_ENTHALPY:
         return []
-    usual = f"{LEAST_ENTHALPY / 1e3:.0f} to {MOST_ENTHALPY / 1e3:.0f}"
-    text = f"The slope gives {value / 1e3:.1f} kJ/mol; liquids have {usual}."
-    advice = "Was there liquid in the cell, and is the pressure absolute and in the right unit?"
-    return [Finding("enthalpy-implausible", "refuse", value, LEAST_ENTHALPY, text, advice, None, 1e-4)]
+    facts = {"value": value, "low": LEAST_ENTHALPY, "high": MOST_ENTHALPY}
+    return [Finding("enthalpy-implausible", "refuse", value, LEAST_ENTHALPY, "", facts, None, 1e-4)]
 
 
 def _pressure_fell(e: Evidence) -> list[Finding]:
@@ -286,12 +234,8 @@ def _pressure_fell(e: Evidence) -> list[Finding]:
         drop = a.pressure - b.pressure
         u = math.hypot(math.sqrt(e.fit.noise[before]), math.sqrt(e.fit.noise[after]))
         if b.temperature - a.temperature > 0.5 and drop > max(4 * u, 200.0):
-            text = (
-                f"The pressure fell by {drop / 1e3:.2f} kPa from {a.temperature - 273.15:.1f} to "
-                f"{b.temperature - 273.15:.1f} °C: the stopper lifted or gas was let out."
-            )
-            advice = "Only the points before that belong together; set the others aside or repeat the run."
-            return [Finding("gas-let-out", "refuse", drop / u, 4.0, text, advice, None, 1e-4)]
+            facts = {"drop": drop, "low": a.temperature, "high": b.temperature}
+            return [Finding("gas-let-out", "refuse", drop / u, 4.0, "points", facts, None, 1e-4)]
     return []
 
 
@@ -309,29 +253,16 @@ def _level(e: Evidence) -> list[Finding]:
     u = math.hypot(found.u, e.liquid.saturation.u)
     if abs(difference) <= Z_TWO_SIDED * u:
         return []
-    text = (
-        f"The vapour pressure at {tm - 273.15:.1f} °C is {100 * math.expm1(difference):+.1f} % off the reference for "
-        f"{e.liquid.name}."
-    )
-    advice = (
-        "Too high: air let in, plunger not drawn back, a more volatile impurity, or another liquid. Too low: not "
-        "saturated, a damp room, a less volatile impurity, or another liquid."
-    )
-    return [Finding("level-off-reference", "doubt", abs(difference) / u, Z_TWO_SIDED, text, advice, None, ALARM)]
+    facts: Facts = {"temperature": tm, "share": math.expm1(difference), "liquid": e.liquid.name}
+    return [Finding("level-off-reference", "doubt", abs(difference) / u, Z_TWO_SIDED, "", facts, None, ALARM)]
 
 
 def _enthalpy(e: Evidence) -> list[Finding]:
     c = e.comparison
     if c is None or c.normalised is None or abs(c.normalised) <= Z_TWO_SIDED:
         return []
-    text = (
-        f"The value lies {c.difference / 1e3:+.2f} kJ/mol off the reference ({c.reference / 1e3:.2f} kJ/mol), "
-        f"{abs(c.normalised):.1f} standard uncertainties."
-    )
-    advice = "The reference was not used in the fit. Look at the other findings; humidity and air come first."
-    return [
-        Finding("enthalpy-off-reference", "doubt", abs(c.normalised), Z_TWO_SIDED, text, advice, c.difference, ALARM)
-    ]
+    facts = {"difference": c.difference, "reference": c.reference, "times": abs(c.normalised)}
+    return [Finding("enthalpy-off-reference", "doubt", abs(c.normalised), Z_TWO_SIDED, "", facts, c.difference, ALARM)]
 
 
 def _pulls(e: Evidence) -> list[Finding]:
@@ -345,7 +276,6 @@ def _pulls(e: Evidence) -> list[Finding]:
             continue
         statistic = abs(z) / min(float(spread[k]), 1.0)
         if abs(z) > 2.0 and statistic > Z_TWO_SIDED + 0.6:
-            text = f"The fit had to move '{error.label}' by {abs(z):.1f} of its stated uncertainties."
-            advice = "Check that input; its uncertainty may be stated too small."
-            return [Finding("input-pulled", "doubt", statistic, Z_TWO_SIDED + 0.6, text, advice, None, 0.001)]
+            facts: Facts = {"source": error.label, "times": abs(z)}
+            return [Finding("input-pulled", "doubt", statistic, Z_TWO_SIDED + 0.6, "", facts, None, 0.001)]
     return []

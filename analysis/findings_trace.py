@@ -148,10 +148,8 @@ def _sudden(t: Array, p: Array, charged: float) -> list[Finding]:
         before = np.median(filled[max(k - 5, 0) : k + 1])
         after = np.median(filled[k + 2 : k + 12])
         if before - after > 0.7 * threshold:
-            fall = f"{(before - after) / 1e3:.1f} kPa within two seconds"
-            text = f"At {t[k]:.0f} s the pressure fell by {fall} and stayed low."
-            advice = "The stopper lifted or gas was let out: only points before that belong together. Repeat the run."
-            return [Finding("gas-let-out", "refuse", float(before - after), threshold, text, advice, None, 1e-4)]
+            facts = {"time": float(t[k]), "drop": float(before - after)}
+            return [Finding("gas-let-out", "refuse", float(before - after), threshold, "trace", facts, None, 1e-4)]
     return []
 
 
@@ -159,14 +157,9 @@ def _leak(trace: TraceFit, returned: bool) -> list[Finding]:
     z = trace.leak_rate / trace.u_leak_rate
     if z <= Z_TRACE_LEAK:
         return []
-    text = f"The cell loses gas: its over-pressure would fall to a third in {1 / (3600 * trace.leak_rate):.0f} h."
-    if returned:
-        advice = "Grease or replace the stopper; the return point corrects for it."
-        return [Finding("leak", "doubt", z, Z_TRACE_LEAK, text, advice, None, TRACE_ALARM)]
-    text += " Without a return point its effect cannot be told from the line itself."
-    advice = "Tighten the stopper, and take one point near the start temperature on the way back."
-    severity = "refuse" if z > Z_TRACE_REFUSE else "doubt"
-    return [Finding("leak", severity, z, Z_TRACE_LEAK, text, advice, None, TRACE_ALARM)]
+    variant = "returned" if returned else "alone"
+    severity = "refuse" if z > Z_TRACE_REFUSE and not returned else "doubt"
+    return [Finding("leak", severity, z, Z_TRACE_LEAK, variant, {"time": 1 / trace.leak_rate}, None, TRACE_ALARM)]
 
 
 def _lag_too_long(trace: TraceFit, windows: Sequence[PlateauWindow]) -> list[Finding]:
@@ -174,15 +167,12 @@ def _lag_too_long(trace: TraceFit, windows: Sequence[PlateauWindow]) -> list[Fin
     if not holds:
         return []
     # The median hold: one short plateau does not make the others worthless.
-    share = (trace.lag - trace.u_lag) / float(np.median(holds))
+    hold = float(np.median(holds))
+    share = (trace.lag - trace.u_lag) / hold
     if share <= HOLD_SHARE:
         return []
-    text = (
-        f"The vapour is {trace.lag:.0f} s behind the bath and the plateaus lasted {float(np.median(holds)):.0f} s: "
-        "it never came near enough to saturation for a correction to be trusted."
-    )
-    advice = "Swirl the cell, and stay at least four times the lag at each temperature."
-    return [Finding("lag-too-long", "refuse", share, HOLD_SHARE, text, advice, None, 0.001)]
+    facts = {"lag": trace.lag, "hold": hold}
+    return [Finding("lag-too-long", "refuse", share, HOLD_SHARE, "", facts, None, 0.001)]
 
 
 def _not_conditioned(t: Array, x: Array, p: Array, sealed: tuple[float, float]) -> list[Finding]:
@@ -196,13 +186,11 @@ def _not_conditioned(t: Array, x: Array, p: Array, sealed: tuple[float, float]) 
     u = DRIFT_U_FACTOR * math.hypot(in_p.u_slope, own * in_t.u_slope)
     if u == 0 or abs(moved) <= Z_TWO_SIDED * u:
         return []
-    rate = moved / own * 60
-    text = (
-        f"While closed and dry the pressure moved as if the cell was still {'warming' if rate > 0 else 'cooling'} by "
-        f"{abs(rate):.2f} K/min against its bath."
-    )
-    advice = "Let the open cell stand in the bath longer before closing it, and close it before the baseline."
-    return [Finding("cell-not-conditioned", "doubt", abs(moved) / u, Z_TWO_SIDED, text, advice, None, ALARM)]
+    rate = moved / own
+    variant = "warming" if rate > 0 else "cooling"
+    return [
+        Finding("cell-not-conditioned", "doubt", abs(moved) / u, Z_TWO_SIDED, variant, {"rate": abs(rate)}, None, ALARM)
+    ]
 
 
 def _beta_of(trace: TraceFit | None, baseline: SealedBaseline) -> Callable[[float], float] | None:
@@ -251,12 +239,8 @@ def _first_rises(
     worth = NOT_WORTH * beta(float(np.nanmean(x[inside])))
     if u == 0 or slope <= Z_ONE_SIDED * u or slope * lag <= worth:
         return []
-    text = (
-        f"At the first point the pressure was still rising by {slope * 60:.0f} Pa/min that the bath does not explain; "
-        f"about {slope * lag:.0f} Pa were still to come."
-    )
-    advice = "The vapour was not yet saturated: swirl after charging and wait longer before the first point."
-    return [Finding("not-saturated", "doubt", slope / u, Z_ONE_SIDED, text, advice, None, ALARM)]
+    facts = {"rate": slope, "to_come": slope * lag}
+    return [Finding("not-saturated", "doubt", slope / u, Z_ONE_SIDED, "", facts, None, ALARM)]
 
 
 def _all_fall(drifts: Sequence[tuple[float, float] | None], returned: bool) -> list[Finding]:
@@ -268,6 +252,5 @@ def _all_fall(drifts: Sequence[tuple[float, float] | None], returned: bool) -> l
     z = -mean * math.sqrt(float(weights.sum()))
     if z <= Z_LEAK:
         return []
-    text = f"On the plateaus the pressure falls by {-mean * 60:.0f} Pa/min more than the bath explains: the cell leaks."
-    advice = "Tighten the stopper, and take one point near the start temperature on the way back."
-    return [Finding("leak", "doubt" if returned else "refuse", z, Z_LEAK, text, advice, None, LEAK_ALARM)]
+    severity = "doubt" if returned else "refuse"
+    return [Finding("leak", severity, z, Z_LEAK, "plateaus", {"rate": -mean}, None, LEAK_ALARM)]

@@ -102,8 +102,13 @@ class SensorPriors:
 
 def name_of(points: Sequence[FitPoint], index: int) -> str:
     """How a message calls a point."""
+    return f"point {number_of(points, index)}"
+
+
+def number_of(points: Sequence[FitPoint], index: int) -> str:
+    """The number of a point, with its label behind it where it has one."""
     label = points[index].label
-    return f"point {index + 1}" + (f" ({label})" if label else "")
+    return f"{index + 1}" + (f" ({label})" if label else "")
 
 
 def check_points(points: Sequence[FitPoint]) -> None:

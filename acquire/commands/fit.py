@@ -74,6 +74,7 @@ def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
 def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
     """The fit of a table of points; what the table cannot know is asked for, never guessed."""
     from acquire.commands.common import CommandError, known_liquid, plan_or_default
+    from acquire.finding_words import with_words
     from acquire.fitting import cell_setup, sensor_priors
     from acquire.points_csv import read_points
     from analysis.enthalpy import fit_enthalpy
@@ -94,12 +95,13 @@ def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
         sensors=SensorPriors.none() if points.stated and not args.plan else sensor_priors(plan),
         liquid=known_liquid(args.liquid or plan.liquid),
         air=mode,
-    ).as_dict()
+    )
+    document = with_words(fit.as_dict())
     if args.report:
         from acquire.report.page import write_points_report
 
-        print(f"report {write_points_report(fit, points, args.report, source=path.name)}")
-    return fit
+        print(f"report {write_points_report(document, points, args.report, source=path.name)}")
+    return document
 
 
 def air_of(text: str):

@@ -14,6 +14,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from acquire.finding_words import refusal_words
 from acquire.fitting import cell_setup, fit_point, sealed_baseline, sensor_priors
 from acquire.plan import RunPlan, stored_plan
 from acquire.points_csv import PointsCsvError, read_points
@@ -158,8 +159,8 @@ def fitted(known: RunSummary, run: PooledRun, liquid: Liquid | None) -> RunSumma
     )
     findings = tuple(finding.code for finding in fit.findings)
     known = replace(known, points=sum(point.used for point in run.points), findings=findings)
-    if fit.refusal:
-        return known.left_out(fit.refusal)
+    if fit.refusals:
+        return known.left_out(refusal_words(fit.refusals))
     result = result_of(run, fit.fit)
     linear, air_points = None, AirPoints()
     if liquid is not None and liquid.known:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from acquire.finding_words import finding_words
 from acquire.record import RunRecord
 from acquire.report import text
 from acquire.report.blind_spots import blind_spots
@@ -120,7 +121,7 @@ def finding_rows(fit: Mapping[str, Any] | None) -> tuple[FindingRow, ...]:
         severity = finding["severity"]
         sign, rank = SEVERITIES.get(severity, ("●", 2))
         word = SEVERITY_WORDS.get(severity, severity)
-        said = (finding["code"], finding["text"], finding["advice"], _numbers(finding))
+        said = (finding["code"], *finding_words(finding), _numbers(finding))
         rows.append(FindingRow(sign, severity, word, *said, rank))
     return tuple(sorted(rows, key=lambda row: row.rank))
 
@@ -131,7 +132,14 @@ def _numbers(finding: Mapping[str, Any]) -> str:
         return ""
     if statistic != statistic or threshold != threshold:
         return ""
-    return f"{text.typeset(f'{statistic:.3g}')} against a limit of {text.typeset(f'{threshold:.3g}')}"
+    said = [f"{text.typeset(f'{statistic:.3g}')} against a limit of {text.typeset(f'{threshold:.3g}')}"]
+    alarm, effect = finding.get("false_alarm"), finding.get("effect")
+    if alarm:
+        said.append(f"a run without fault passes it in {text.with_unit(f'{100 * alarm:.2g}', '%')} of cases")
+    if effect:
+        shown = text.with_unit(text.typeset(f"{effect / 1000:+.2f}"), "kJ/mol")
+        said.append(f"moves the value by {shown} where nothing corrects it")
+    return "; ".join(said)
 
 
 def truth_rows(truth: Mapping[str, Any] | None, result: ResultBlock) -> tuple[tuple[str, str], ...]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from acquire.finding_words import finding_words
 from acquire.own_liquids import find_liquid
 from acquire.report import text
 from analysis.liquids import Liquid, Sourced
@@ -163,9 +164,10 @@ def _number(value: Any) -> bool:
 
 
 def _refusal(fit: Mapping[str, Any]) -> str:
-    said = (fit.get("method") or {}).get("interval_refused")
-    advice = " ".join(f["advice"] for f in fit.get("findings") or () if f["severity"] == "refuse")
-    return " ".join(part for part in (said or "The points do not carry a value with an interval.", advice) if part)
+    refusing = [finding_words(f) for f in fit.get("findings") or () if f["severity"] == "refuse"]
+    said = " ".join(words.text for words in refusing) or (fit.get("method") or {}).get("interval_refused")
+    said = said or "The points do not carry a value with an interval."
+    return " ".join(part for part in (said, *(words.advice for words in refusing)) if part)
 
 
 def _plus_minus(value: float, low: float, high: float) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
+from acquire.finding_words import refusal_words
 from acquire.fitting import cell_setup, fit_point, sealed_baseline, sensor_priors
 from acquire.own_liquids import find_liquid
 from acquire.plan import RunPlan, stored_plan
@@ -90,7 +91,7 @@ def answer(record: RunRecord, question: WhatIf = WhatIf()) -> Answer:
         )
     except AnalysisError as refused:
         return Answer(None, str(refused))
-    return Answer(fit, fit.refusal or "")
+    return Answer(fit, refusal_words(fit.refusals))
 
 
 def fit_input(points: Sequence[PointRecord], question: WhatIf) -> list[FitPoint]:

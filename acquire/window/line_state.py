@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from acquire.finding_words import finding_words
 from acquire.window.borrowed import source_text
 from acquire.window.cards_state import results_by_point
-from acquire.window.language import counted, tr
+from acquire.window.language import counted, current_language, tr
 from acquire.window.quantities import SPACE, decimals_for, interval, number, temperature
 
 if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the window is on screen
@@ -166,8 +167,7 @@ def finding_lines(fit: Mapping[str, Any], most: int = MAX_FINDINGS) -> tuple[Fin
     found = sorted(fit.get("findings") or [], key=lambda finding: order.index(finding["severity"]))
     lines = [
         FindingLine(
-            signs[finding["severity"]], finding["text"], finding.get("advice") or "",
-            finding["severity"],
+            signs[finding["severity"]], *finding_words(finding, current_language().code), finding["severity"],
         )
         for finding in found
     ]  # fmt: skip

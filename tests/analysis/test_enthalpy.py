@@ -32,7 +32,7 @@ def test_a_run_without_noise_gives_the_reference_back(name):
     truth = float(load_liquid(name).enthalpy_vap_reference(298.15))
     assert fit.at_298_15.value == pytest.approx(truth, rel=1e-3)
     assert fit.enthalpy_vap.temperature == pytest.approx(1 / np.mean(1 / np.array(UP)))
-    assert fit.refusal is None
+    assert fit.refusals == ()
 
 
 def test_the_order_of_the_points_does_not_matter():
@@ -108,9 +108,9 @@ def test_falling_pressures_are_no_saturation_line():
 
 
 def test_a_refusing_finding_withholds_every_interval_and_says_why():
-    why = Finding("gas-let-out", "refuse", 5.0, 4.0, "The stopper lifted.", "Repeat the run.")
+    why = Finding("gas-let-out", "refuse", 5.0, 4.0, "trace", {"time": 700.0, "drop": 4000.0})
     fit = fitted(made_points(), run_findings=[why])
-    assert fit.refusal == "The stopper lifted."
+    assert fit.refusals == (why,)
     for estimate in (fit.enthalpy_vap, fit.at_298_15, fit.normal_boiling_point):
         assert estimate.interval_95 is None
         assert estimate.standard_uncertainty is None
@@ -118,7 +118,7 @@ def test_a_refusing_finding_withholds_every_interval_and_says_why():
     assert fit.budget == ()
     assert fit.predict_pressure(300.0).interval_95 is None
     assert fit.textbook_line is not None
-    assert fit.as_dict()["method"]["interval_refused"] == "The stopper lifted."
+    assert fit.as_dict()["method"]["interval_refused"] == ["gas-let-out"]
 
 
 def test_the_document_has_exactly_the_promised_entries_and_is_plain_json():
@@ -133,7 +133,9 @@ def test_the_document_has_exactly_the_promised_entries_and_is_plain_json():
     }  # fmt: skip
     assert set(document["normal_boiling_point"]) == {"value", "standard_uncertainty", "interval_95"}
     assert set(document["budget"][0]) == {"source", "standard_uncertainty", "share"}
-    assert set(document["findings"][0]) == {"code", "severity", "statistic", "threshold", "text", "advice"}
+    assert set(document["findings"][0]) == {
+        "code", "severity", "statistic", "threshold", "variant", "facts", "effect", "false_alarm",
+    }  # fmt: skip
     assert {"temperature", "pressure_total", "pressure_air", "pressure_vapour", "residual", "used"} <= set(
         document["points"][0]
     )

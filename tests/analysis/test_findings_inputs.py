@@ -16,24 +16,24 @@ def test_a_room_is_a_room(celsius, kilopascal):
 
 
 @pytest.mark.parametrize(
-    ("celsius", "kilopascal", "code", "said"),
+    ("celsius", "kilopascal", "code", "looks"),
     [
-        (71.6, 100.0, "temperature-unit", "degrees Fahrenheit"),
+        (71.6, 100.0, "temperature-unit", "fahrenheit"),
         (295.0, 100.0, "temperature-unit", "kelvin"),
-        (-40.0, 100.0, "temperature-unit", "expected 5 to 40 °C"),
-        (22.0, 0.02, "gauge-pressure", "gauge pressure"),
-        (22.0, -0.3, "gauge-pressure", "gauge pressure"),
+        (-40.0, 100.0, "temperature-unit", "unknown"),
+        (22.0, 0.02, "gauge-pressure", ""),
+        (22.0, -0.3, "gauge-pressure", ""),
         (22.0, 760.0, "pressure-unit", "mmHg"),
         (22.0, 29.92, "pressure-unit", "inHg"),
         (22.0, 0.1013, "pressure-unit", "kPa"),  # 101.3 taken for Pa
-        (22.0, 300.0, "pressure-implausible", "does not look like a room"),
-        (100.0, 22.0, "channels-swapped", "look swapped"),
+        (22.0, 300.0, "pressure-implausible", ""),
+        (100.0, 22.0, "channels-swapped", ""),
     ],
 )
-def test_what_does_not_look_like_a_room_is_guessed_at(celsius, kilopascal, code, said):
+def test_what_does_not_look_like_a_room_is_guessed_at(celsius, kilopascal, code, looks):
     found = room_pair(celsius + C, kilopascal * 1e3)
     assert found.code == code
-    assert said in found.text + found.advice
+    assert looks == (found.facts.get("unit") or found.variant)
     assert found.severity == "doubt"
 
 

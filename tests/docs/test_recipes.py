@@ -117,7 +117,7 @@ NEW_FINDING = """
 def _four_points(e: Evidence) -> list[Finding]:
     if len(e.used) != 4:
         return []
-    return [Finding("four-points", "note", 4.0, 5.0, "There are four points.", "Take one more.")]
+    return [Finding("four-points", "note", 4.0, 5.0, facts={"points": 4.0})]
 """
 
 

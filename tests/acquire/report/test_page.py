@@ -173,7 +173,7 @@ def test_the_report_of_a_run_is_written_to_the_path_and_the_same_every_time(tmp_
 
 @pytest.mark.usefixtures("undrawn")
 def test_a_refused_interval_still_shows_the_line_and_the_textbook_value_and_says_why(module_run):
-    refuse = Finding("dry", "refuse", None, None, "The liquid is used up.", "Charge more liquid.")
+    refuse = Finding("lag-too-long", "refuse", 0.3, 0.25, "", {"lag": 120.0, "hold": 360.0})
     fit = fit_enthalpy(
         [fit_point(point) for point in module_run.points],
         baseline=sealed_baseline(module_run.baselines),
@@ -181,8 +181,9 @@ def test_a_refused_interval_still_shows_the_line_and_the_textbook_value_and_says
         run_findings=[refuse],
     ).as_dict()
     page = Reader(report_html(replace(module_run, results=(fit,))))
-    assert "No result The liquid is used up. Charge more liquid." in page.words
-    assert "■ No interval: The liquid is used up." in page.words
+    said = "The vapour is 120 s behind the bath and the plateaus lasted 360 s:"
+    assert f"No result {said}" in page.words
+    assert f"■ No interval: {said}" in page.words
     assert "Saturation line" in page.words
     assert "The straight line through" in page.words
     assert "Compared with the reference" not in page.words

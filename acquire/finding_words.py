@@ -1,0 +1,95 @@
+"""The sentences of findings: code, variant and facts in SI become words with units, in the person's language.
+
+A text has places such as `{size:kPa.2}`: the fact `size` in kilopascal with two decimals; `~2` in place of `.2` stands
+for two significant digits, a `+` in front for a sign.  A place without a unit is a name.  Every language has the same
+entries and may choose its own units.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from acquire.finding_words_de import FINDINGS_DE, NAMES_DE
+from acquire.finding_words_en import FINDINGS_EN
+
+SPACE = "\N{NO-BREAK SPACE}"  # a number never parts from its unit
+MINUS = "\N{MINUS SIGN}"
+_PLACE = re.compile(r"(?P<sign>\+?)(?P<unit>[^.~+]*)(?P<kind>[.~])(?P<digits>\d)")
+_PRINTED = {"degC": "°C", "1": ""}
+
+
+class FindingWords(NamedTuple):
+    """What was seen, and what to do."""
+
+    text: str
+    advice: str
+
+
+@dataclass(frozen=True)
+class Language:
+    """Sentences by code and variant, names of things that differ from English, and the mark before decimals."""
+
+    findings: Mapping[str, Mapping[str, tuple[str, str]]]
+    names: Mapping[str, str]
+    decimal_mark: str
+
+
+LANGUAGES = {"en": Language(FINDINGS_EN, {}, "."), "de": Language(FINDINGS_DE, NAMES_DE, ",")}
+
+
+def finding_words(finding: Mapping[str, Any], language: str = "en") -> FindingWords:
+    """The sentences of a finding as `Finding.as_dict()` or a stored result gives it.
+
+    A finding of an older file has no facts but its English words; they are given as they stand.
+    """
+    code, variant = str(finding.get("code", "")), str(finding.get("variant") or "")
+    facts = finding.get("facts")
+    spoken = LANGUAGES.get(language, LANGUAGES["en"])
+    said = spoken.findings.get(code, {}).get(variant)
+    if facts is not None and said is not None:
+        shown = {name: _Shown(value, spoken) for name, value in facts.items()}
+        return FindingWords(*(part.format_map(shown) for part in said))
+    return FindingWords(str(finding.get("text") or code), str(finding.get("advice") or ""))
+
+
+def refusal_words(findings: Any, language: str = "en") -> str:
+    """Why no interval is given: the findings that refuse it, in one text; empty where none does."""
+    listed = (f if isinstance(f, Mapping) else f.as_dict() for f in findings or ())
+    return " ".join(finding_words(f, language).text for f in listed if f["severity"] == "refuse")
+
+
+def with_words(document: Mapping[str, Any], language: str = "en") -> dict[str, Any]:
+    """The document of a fit with the words of its findings: what the command line and the run file promise."""
+    findings = [{**f, **finding_words(f, language)._asdict()} for f in document.get("findings") or ()]
+    method = dict(document.get("method") or {})
+    method["interval_refused"] = refusal_words(findings, language) or None
+    return {**document, "findings": findings, "method": method}
+
+
+class _Shown:
+    """A fact that a place of a text prints."""
+
+    def __init__(self, value: Any, language: Language) -> None:
+        self._value, self._language = value, language
+
+    def __format__(self, place: str) -> str:
+        if isinstance(self._value, str):
+            return self._language.names.get(self._value, self._value)
+        match = _PLACE.fullmatch(place)
+        if match is None:
+            raise ValueError(f"the place {place!r}; expected a unit and digits such as 'kPa.2'")
+        if self._value is None:
+            return "?"
+        from drivers.units import from_si  # brings numpy: a window is on screen before there is a finding
+
+        number = float(from_si(float(self._value), match["unit"]))
+        decimals = int(match["digits"])
+        if match["kind"] == "~":
+            decimals = max(decimals - 1 - math.floor(math.log10(abs(number))), 0) if number else 0
+        text = f"{number:{match['sign']}.{decimals}f}".replace("-", MINUS).replace(".", self._language.decimal_mark)
+        unit = _PRINTED.get(match["unit"], match["unit"])
+        return f"{text}{SPACE}{unit}" if unit else text
