@@ -94,8 +94,8 @@ class StudyRuns:
         Noise-free, as in `StudySteps`.
     air_pressure
         Pressure of the trapped air alone in equilibrium with the bath.  [Pa]
-    charge_at, pour_at, return_at
-        When the liquid and the water went in; `pour_at` is a tuple.  [s]
+    charge_at, pour_at, down_at, return_at
+        When the liquid and the water went in; `pour_at` and `down_at`, of the steps back, are tuples.  [s]
     liquid_volume
         Charged, shape (N,).  [m3]
     enthalpy_vap
@@ -119,6 +119,7 @@ class StudyRuns:
     kind: str
     bench: StudyBench
     noise: StudyNoise
+    down_at: tuple[float, ...] = ()
 
 
 @dataclass
@@ -281,8 +282,9 @@ def random_runs(
     span: float = 16.0,
     hold: int = 300,
     returns: bool = True,
+    downs: int = 0,
 ) -> StudyRuns:
-    """Whole runs: 60 s dry and closed, charge, `plateaus` holds over `span` kelvin, a return to the middle.
+    """Whole runs: 60 s dry and closed, charge, `plateaus` holds over `span` kelvin, steps back, a return to the middle.
 
     Parameters
     ----------
@@ -296,6 +298,8 @@ def random_runs(
         Length of each hold.  [s]
     returns
         Whether a return point is added.
+    downs
+        Number of holds on the way back, in the steps of the way up.
     """
     parts_of(kind)
     substance: Liquid = load_liquid(liquid)
@@ -315,15 +319,16 @@ def random_runs(
         plant.draw(np.maximum(plant.mass / 997.0 + water - 0.9e-3, 0.0))
         plant.pour(water, hot)
         _let_pass(plant, hold, traces)
-    return_at = None
-    if returns:
-        return_at = 60.0 + plateaus * hold
-        goal = bench.room + 0.5 * span
-        half = np.full(count, 0.45) * plant.mass / 997.0
-        plant.draw(half)
-        water, cold = _water_for(plant, np.minimum(goal - plant.t_bath, -0.5), 343.15, 283.15)
-        plant.pour(water, cold)
+
+    def cool(goal: Array) -> None:
+        plant.draw(np.full(count, 0.45) * plant.mass / 997.0)
+        plant.pour(*_water_for(plant, np.minimum(goal - plant.t_bath, -0.5), 343.15, 283.15))
         _let_pass(plant, hold, traces)
+
+    for number in range(1, downs + 1):
+        cool(bench.room + (plateaus - 1 - number) * rise + generator.normal(0.0, 0.2, count))
+    if returns:
+        cool(bench.room + 0.5 * span)
     probe, gauge = _columns(traces.probe), _columns(traces.gauge)
     bath, n_air = _columns(traces.bath), _columns(traces.air)
     gas = (bench.volume - volume + bench.tube)[:, None]
@@ -338,7 +343,8 @@ def random_runs(
         air_pressure=n_air * 8.31446261815324 * bath / gas,
         charge_at=60.0,
         pour_at=tuple(pours),
-        return_at=return_at,
+        down_at=tuple(60.0 + (plateaus + k) * hold for k in range(downs)),
+        return_at=60.0 + (plateaus + downs) * hold if returns else None,
         liquid_volume=volume,
         liquid=liquid,
         enthalpy_vap=substance.enthalpy_vap(298.15),

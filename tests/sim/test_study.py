@@ -189,3 +189,14 @@ def test_every_kind_gives_finite_numbers(kind: str) -> None:
 def test_an_unknown_kind_is_refused_with_the_known_ones() -> None:
     with pytest.raises(UnknownNameError, match=r"found no kind of physics called 'slow vapor'.*mean 'slow vapour'"):
         random_steps(1, generator(), kind="slow vapor")
+
+
+def test_steps_back_follow_the_way_up_and_come_before_the_return():
+    runs = random_runs(4, generator(5), hold=200, downs=3)
+    assert runs.down_at == (1060.0, 1260.0, 1460.0)
+    assert runs.return_at == 1660.0
+    at = [runs.bath[:, int(begun) + 190] for begun in (runs.charge_at, *runs.pour_at, *runs.down_at)]
+    # The step back from the fifth plateau ends where the fourth was, and so on: goals are drawn within 0.2 K each.
+    for up, down in ((3, 5), (2, 6), (1, 7)):
+        np.testing.assert_allclose(at[down], at[up], atol=1.5)
+    assert np.all(np.diff(np.array(at[4:]), axis=0) < -1.0)
