@@ -38,8 +38,8 @@ RESULT_FROM = 3  # points; two always lie on a line
 class Decisions:
     """The part of a `Run` that decides; it holds no state but what the next decision needs."""
 
-    def __init__(self, run: Run) -> None:
-        self._run = run
+    def __init__(self, run: Run, *, concludes: bool = True) -> None:
+        self._run, self._concludes = run, concludes
         self._last = LastAnswer()
         self._unready = 0
         self._forecast: tuple[tuple[Any, ...], float] | None = None
@@ -51,7 +51,8 @@ class Decisions:
         return self._last.time
 
     def on_block(self, block: Block, judgement: Judgement) -> None:
-        self._note_cautions(block)
+        if self._concludes:
+            self._note_cautions(block)
         run = self._run
         if run.stage in stages.POINTS:
             self._see_bath_change(block)
@@ -295,6 +296,8 @@ class Decisions:
 
     def refit(self) -> None:
         """Fit the points as they stand and journal what came out, or why nothing did."""
+        if not self._concludes:
+            return
         run = self._run
         used = [p for p in run.points if p.used]
         if len(used) < RESULT_FROM:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 
+from acquire.record import Trace
 from analysis.settling import Block, Blocker
+from analysis.settling.stored import blocks_of
 from drivers.readings import PRESSURE, TEMPERATURE, UNUSABLE, Quality, Readings
 
 DECIDING = (TEMPERATURE, PRESSURE)
@@ -58,3 +61,19 @@ class BlockFeed:
         if blocks:
             self._closed_upto = upto
         return blocks
+
+
+def stored_blocks(traces: Mapping[str, Trace], grace: float = GRACE) -> list[Block]:
+    """The blocks that a feed would have closed by the end of stored traces, whose late readings are marked."""
+    used, latest = {}, []
+    for channel in DECIDING:
+        trace = traces.get(channel)
+        if trace is None or len(trace.time) == 0:
+            used[channel] = (np.empty(0), np.empty(0))
+            latest.append(-math.inf)
+            continue
+        usable = (trace.quality & UNUSABLE) == 0
+        used[channel] = (trace.time[usable], trace.value[usable])
+        latest.append(float(trace.time[-1]))
+    ready = max(min(latest), max(latest) - grace)
+    return blocks_of(used, math.floor(ready)) if math.isfinite(ready) else []

@@ -13,6 +13,7 @@ import numpy as np
 
 from acquire import acts, stages
 from acquire.acts import Act
+from acquire.feed import stored_blocks
 from acquire.journal import PROGRAM, Entry
 from acquire.plan import RunPlan, stored_plan
 from acquire.record import RunRecord, Trace
@@ -46,19 +47,36 @@ class Replay:
     take_given
         Whether the answers that people gave to proposals are given again; without them only the marks of the
         bench (valve, charge, water) are, and the settings decide the rest.
+    points_only
+        Leave out what does not change points and baselines: cautions, fits in between, judgements kept for a review.
     """
 
     def __init__(
-        self, record: RunRecord, liquid: Liquid | None, *, plan: RunPlan | None = None, take_given: bool = True
+        self,
+        record: RunRecord,
+        liquid: Liquid | None,
+        *,
+        plan: RunPlan | None = None,
+        take_given: bool = True,
+        points_only: bool = False,
     ) -> None:
-        self.run = Run(plan or stored_plan(record.plan), liquid, keep_judgements=True)
+        plan = plan or stored_plan(record.plan)
+        self.run = Run(plan, liquid, keep_judgements=not points_only, concludes=not points_only)
         self.refused: list[str] = []  # acts of the record that other settings leave no room for
         self._faithful = take_given  # then the stored journal must come out
         self._given = deque(e for e in record.journal if e.given and (take_given or not _is_answer(e)))
+        self._points_only = points_only
+        self._traces = record.traces
         self._slices = _slices(record.traces)
 
     def to(self, time: float = math.inf) -> Run:
         """Replay up to this run time [s]; the run as it then stood."""
+        if self._points_only and math.isinf(time):
+            for block in stored_blocks(self._traces):
+                self._give()
+                self.run.decide(block)
+            self._give(last=True)
+            return self.run
         for start, blocks in self._slices:
             self._give()
             for readings in blocks:

@@ -56,10 +56,19 @@ class Run:
         It changes when blocks close, not what they hold.  [s]
     keep_judgements
         Whether the judgement of every second is kept, so that a review may take points where nobody did.
+    concludes
+        Whether cautions are given and the points fitted each time one is taken.  Points and baselines do not depend
+        on it; who only wants those, of many runs, saves the time.
     """
 
     def __init__(
-        self, plan: RunPlan, liquid: Liquid | None, *, grace: float = GRACE, keep_judgements: bool = False
+        self,
+        plan: RunPlan,
+        liquid: Liquid | None,
+        *,
+        grace: float = GRACE,
+        keep_judgements: bool = False,
+        concludes: bool = True,
     ) -> None:
         self.plan, self.liquid = plan, liquid
         self.journal = Journal()
@@ -78,7 +87,7 @@ class Run:
         self._book = PointBook()
         self._baselines: tuple[Baseline, ...] = ()
         self._judge = Judge(plan_settings(plan), beta=None, air_slope=None)
-        self._decisions = Decisions(self)
+        self._decisions = Decisions(self, concludes=concludes)
 
     # What is known
 
@@ -137,14 +146,18 @@ class Run:
     def proceed(self) -> None:
         """Decide on the seconds that are complete now."""
         for block in self._feed.close():
-            if self.closed:
-                return
-            self.blocks.append(block)
-            self.time = max(self.time, block.index + 1.0)
-            self.judgement = self._judge.update(block)
-            if self.judgements is not None:
-                self.judgements.append(self.judgement)
-            self._decisions.on_block(block, self.judgement)
+            self.decide(block)
+
+    def decide(self, block: Block) -> None:
+        """Decide on one second; nothing once the run is closed."""
+        if self.closed:
+            return
+        self.blocks.append(block)
+        self.time = max(self.time, block.index + 1.0)
+        self.judgement = self._judge.update(block)
+        if self.judgements is not None:
+            self.judgements.append(self.judgement)
+        self._decisions.on_block(block, self.judgement)
 
     def notice(self, notice: DeviceNotice) -> Entry:
         """Put what happened to a device into the journal."""

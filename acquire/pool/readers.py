@@ -98,7 +98,7 @@ def _of_run(record: RunRecord, path: str, settings: PoolSettings) -> RunSummary:
 
         again = with_settings(plan, settings.settle) if settings.settle else plan
         again = again.model_copy(update={"settle": again.settle.model_copy(update={"automatic": True})})
-        run = Replay(record, liquid, plan=again, take_given=False).to()
+        run = Replay(record, liquid, plan=again, take_given=False, points_only=True).to()
         baselines, points = tuple(run.baselines), tuple(run.points)
     room = next((b.pressure for b in baselines if b.kind == "room"), math.nan)
     pooled = PooledRun(

@@ -48,7 +48,7 @@ def _median(values: Array) -> float:
     return ordered[half] if len(ordered) % 2 else 0.5 * (ordered[half - 1] + ordered[half])
 
 
-class _Codes:
+class Codes:
     """Finds the step between codes of one channel from the distinct values it has shown."""
 
     def __init__(self) -> None:
@@ -87,7 +87,7 @@ class Blocker:
             TEMPERATURE: defaultdict(list),
             PRESSURE: defaultdict(list),
         }
-        self._codes = {TEMPERATURE: _Codes(), PRESSURE: _Codes()}
+        self._codes = {TEMPERATURE: Codes(), PRESSURE: Codes()}
         self._next: int | None = None
         self.late = 0
         self.repeated = 0

@@ -52,6 +52,18 @@ def test_replay_equals_live_entry_by_entry(record: RunRecord) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("given", [True, False])
+def test_points_alone_are_those_of_the_whole_replay(record: RunRecord, given: bool) -> None:
+    liquid = load_liquid("n-heptane")
+    whole = Replay(record, liquid, take_given=given).to()
+    alone = Replay(record, liquid, take_given=given, points_only=True).to()
+    assert alone.points == whole.points
+    assert alone.baselines == whole.baselines
+    assert repr(alone.blocks) == repr(whole.blocks)
+    assert not alone.journal.of_kind("result", "caution")  # what was saved
+
+
+@pytest.mark.slow
 def test_a_replay_from_an_altered_reading_is_noticed(record: RunRecord) -> None:
     point = record.points[2]
     value = record.traces["pressure"].value.copy()
