@@ -2,7 +2,7 @@
 
 Three benches leak (10 h to 30 h), one has a barometer 8 kPa off, one holds cyclohexane in place of n-heptane; forty
 benches, three runs each, five points and a return point.  A second table has no fault at all.
-Run from the top folder: PYTHONPATH=. python tests/benchmarks/pool_planted_benches.py [campaigns]
+Run from the top folder: PYTHONPATH=. python tests/benchmarks/pool_planted_benches.py [campaigns] [seed]
 """
 
 from __future__ import annotations
@@ -31,11 +31,12 @@ def planted(rng: np.random.Generator) -> dict[int, Fault]:
 
 def main() -> None:
     campaigns = int(sys.argv[1]) if len(sys.argv) > 1 else 100
+    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 7_310
     heptane = load_liquid("n-heptane")
     liquids = {name: start_curve(load_liquid(name)) for name in OTHERS}
     for with_return in (True, False):
         for with_faults in (True, False):
-            rng = np.random.default_rng(7_310)
+            rng = np.random.default_rng(seed)
             found, named, wrong, seconds = Counter(), Counter(), 0, 0.0
             for _ in range(campaigns):
                 faults = planted(rng) if with_faults else {}
