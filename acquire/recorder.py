@@ -16,6 +16,7 @@ from typing import Any, Protocol
 import numpy as np
 
 from acquire.acts import Act
+from acquire.journal import Entry
 from acquire.recorder_messages import MOST_READINGS, PROTOCOL, Answer, Ask, Finished
 from acquire.run import ActRefused
 from acquire.runfile.errors import RunFileError
@@ -34,6 +35,8 @@ class Recorded(Protocol):
     def snapshot(self) -> Snapshot: ...
 
     def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]: ...
+
+    def entries(self, since: int = 0) -> tuple[Entry, ...]: ...
 
     def finish(self) -> Finished: ...
 
@@ -67,6 +70,7 @@ class RecorderServer:
             "snapshot": recorded.snapshot,
             "act": recorded.act,
             "trace": self._trace,
+            "entries": recorded.entries,
             "finish": recorded.finish,
         }
 

@@ -11,6 +11,7 @@ from typing import Any
 from numpy.typing import NDArray
 
 from acquire.acts import Act
+from acquire.journal import Entry
 from acquire.recorder import connect
 from acquire.recorder_messages import Answer, Ask, Finished, Meeting, RecorderError, meeting_path
 from acquire.run import ActRefused
@@ -25,7 +26,7 @@ class RecorderGoneError(RecorderError):
 
 
 class RecorderClient:
-    """Talks to a recorder; has `act`, `snapshot` and `trace` of a session.
+    """Talks to a recorder; has `act`, `snapshot`, `trace` and `entries` of a session.
 
     Parameters
     ----------
@@ -82,6 +83,10 @@ class RecorderClient:
     def trace(self, channel: str, since: int = 0) -> tuple[NDArray, NDArray]:
         """Times [s] and values [SI] from this index on; a long stretch comes in pieces: ask again from its end."""
         return self._ask("trace", channel, since)
+
+    def entries(self, since: int = 0) -> tuple[Entry, ...]:
+        """Journal entries with this number and above; a snapshot carries the latest ones only."""
+        return self._ask("entries", since)
 
     def finish(self) -> Finished:
         """End the run and close its file; the recorder ends after that."""

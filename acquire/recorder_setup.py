@@ -10,6 +10,7 @@ from typing import Any
 from acquire.acts import Act
 from acquire.clocks import RunClock, wait, wall_clock_iso
 from acquire.feed import GRACE
+from acquire.journal import Entry
 from acquire.live import SIMULATED, begin_by_itself, profiles_of
 from acquire.own_liquids import find_liquid
 from acquire.plan import stored_plan
@@ -139,6 +140,9 @@ class RecordedRun:
 
     def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]:
         return self._acting.trace(channel, since)
+
+    def entries(self, since: int = 0) -> tuple[Entry, ...]:
+        return self._acting.entries(since)
 
     def finish(self) -> Finished:
         """Close the run and its file; again and from other threads it gives the same answer."""

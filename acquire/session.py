@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from acquire import acts
 from acquire.acts import Act
 from acquire.clocks import Clock, real_seconds
-from acquire.journal import PROGRAM
+from acquire.journal import PROGRAM, Entry
 from acquire.record import RunRecord
 from acquire.run import Run
 from acquire.runfile.errors import RunFileError
@@ -65,8 +65,8 @@ class Session:
     after_step
         Called at the end of each step with the session, on the session's thread; a scripted operator acts here.
 
-    Threads: `step` is called by one thread at a time (the runner's, or a test's).  `act`, `snapshot`, `trace` may be
-    called from any thread; one lock makes each of them whole.
+    Threads: `step` is called by one thread at a time (the runner's, or a test's).  `act`, `snapshot`, `trace` and
+    `entries` may be called from any thread; one lock makes each of them whole.
     """
 
     def __init__(
@@ -171,6 +171,11 @@ class Session:
         """Times [s] and values [SI] of a channel's readings from this index on; NaN where a reading is unusable."""
         with self._lock:
             return self.store.since(channel, since)
+
+    def entries(self, since: int = 0) -> tuple[Entry, ...]:
+        """Journal entries with this number and above."""
+        with self._lock:
+            return tuple(self.run.journal.since(since))
 
     def record(self, header: Mapping[str, Any]) -> RunRecord:
         """The run so far as plain data, with these further fields of `RunRecord`."""

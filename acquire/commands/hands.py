@@ -10,6 +10,7 @@ from acquire.acts import Act
 from sim.device import BenchAct
 
 if TYPE_CHECKING:
+    from acquire.journal import Entry
     from acquire.session import Session
     from acquire.snapshot import Snapshot
 
@@ -38,6 +39,9 @@ class HandsOnBench:
 
     def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]:
         return self._session.trace(channel, since)
+
+    def entries(self, since: int = 0) -> tuple[Entry, ...]:
+        return self._session.entries(since)
 
     def act(self, act: Act) -> None:
         """The act, then its work at the bench.

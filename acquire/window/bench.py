@@ -166,7 +166,8 @@ class BenchWindow(QMainWindow):
             for channel in CHANNELS:
                 if (new := self.link.readings(channel)) is not None:
                     self.strips.add(channel, *new)
-            self.strips.show_state(strips_state(snapshot, self._shelf.see(snapshot.journal_tail)), self.selected)
+            marks = self._shelf.see(self.link.entries(snapshot.journal_tail))
+            self.strips.show_state(strips_state(snapshot, marks), self.selected)
         if self._frame % SLOW_EVERY == 0:
             self._show_slow(snapshot)
         self._frame += 1

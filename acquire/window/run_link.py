@@ -11,6 +11,7 @@ from acquire.window.closing import Closing
 from acquire.window.start_state import Finished
 
 if TYPE_CHECKING:
+    from acquire.journal import Entry
     from acquire.snapshot import Snapshot
 
 REJOIN_EVERY = 2.0  # [s] of real time between two tries to find a recorder again
@@ -25,6 +26,8 @@ class Recorder(Protocol):
 
     def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]: ...
 
+    def entries(self, since: int = 0) -> tuple[Entry, ...]: ...
+
 
 class RunLink:
     """One run.
@@ -32,6 +35,7 @@ class RunLink:
     Guarantees
     ----------
     - While nobody answers, the last snapshot grows old: its readings look as silent as they are.
+    - Every entry of the journal is handed out, also those from before this window was there.
     - After the run was closed nobody is asked any more.
 
     Parameters
@@ -58,6 +62,7 @@ class RunLink:
         self._latest: Snapshot | None = None
         self._answered_at = self._tried_at = now()
         self._seen: dict[str, int] = {}
+        self._next_entry = 0
 
     def snapshot(self) -> Snapshot | None:
         """The newest there is, aged while nobody answers; None before the first."""
@@ -89,6 +94,21 @@ class RunLink:
             return None
         self._seen[channel] = self._seen.get(channel, 0) + len(time)
         return (time, value) if len(time) else None
+
+    def entries(self, tail: tuple[Entry, ...]) -> tuple[Entry, ...]:
+        """Entries of the journal that were not handed out before: of a snapshot's tail, and those it leaves out."""
+        from acquire.runfile.errors import RunFileError
+
+        new = tuple(entry for entry in tail if entry.number >= self._next_entry)
+        if new and new[0].number > self._next_entry:
+            try:
+                new = self.session.entries(self._next_entry)
+            except RunFileError as error:
+                self.trouble = self.trouble or str(error)
+                return ()
+        if new:
+            self._next_entry = new[-1].number + 1
+        return new
 
     def act(self, act: Act) -> str:
         """Send an act.  Returns why it was not done, nothing where it was."""

@@ -15,6 +15,7 @@ import pytest
 
 from acquire import acts, recorder
 from acquire.acts import Act
+from acquire.journal import Entry
 from acquire.recorder import RecorderServer, connect
 from acquire.recorder_client import RecorderClient, RecorderGoneError
 from acquire.recorder_messages import Ask, Finished, Meeting, RecorderError, RecorderOrder, meeting_path
@@ -34,6 +35,7 @@ class Recorded:
     def __init__(self):
         self.acts = []
         self.times = np.arange(1000.0)
+        self.journal = tuple(Entry(n, float(n), n, "act", "person", True, f"note {n}") for n in range(70))
 
     def act(self, act):
         if act.name == acts.TAKE:
@@ -45,6 +47,9 @@ class Recorded:
 
     def trace(self, channel, since=0):
         return self.times[since:], self.times[since:] * 2
+
+    def entries(self, since=0):
+        return self.journal[since:]
 
     def finish(self):
         return Finished("run.h5", "")
@@ -97,6 +102,12 @@ def test_a_long_trace_comes_in_pieces(client, monkeypatch):
         assert len(piece) <= 300
         got = np.concatenate([got, piece])
     np.testing.assert_array_equal(got, np.arange(1000.0))
+
+
+def test_the_journal_is_had_from_any_entry_on(client):
+    assert [entry.number for entry in client.entries(60)] == list(range(60, 70))
+    assert client.entries()[0].text == "note 0"
+    assert client.entries(70) == ()
 
 
 def test_the_end_is_told_to_the_one_who_asked_and_known_to_the_server(client, server):

@@ -98,6 +98,7 @@ def test_a_run_goes_on_in_a_process_of_its_own_and_can_be_joined_again(machine):
     again = machine.open(StartChoice((), "", rejoin=opened.path))
     texts = [entry.data.get("text") for entry in again.session.snapshot().journal_tail]
     assert "from the first window" in texts
+    assert again.session.entries()[0].number == 0
     finished = again.finish()
     assert (finished.path, finished.trouble) == (opened.path, "")
     assert os.path.exists(finished.path)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from acquire.acts import NOTE, TAKE, Act
+from acquire.journal import Entry
 from acquire.recorder_messages import RecorderError
 from acquire.run import ActRefused
 from acquire.window.cautions_state import caution_cards
@@ -13,12 +14,14 @@ from acquire.window.readouts_state import readout_states
 from acquire.window.run_link import REJOIN_EVERY, RunLink, aged
 from acquire.window.start_state import Finished
 
+JOURNAL = tuple(Entry(n, float(n), n, "act", "person", True, f"note {n}") for n in range(200))
+
 
 class Recorder:
     """Answers until it is broken."""
 
     def __init__(self, snapshot):
-        self.shown, self.broken, self.asked = snapshot, "", 0
+        self.shown, self.broken, self.asked, self.entries_asked = snapshot, "", 0, 0
 
     def snapshot(self):
         self.asked += 1
@@ -34,6 +37,11 @@ class Recorder:
         self._break()
         time = np.arange(5.0)[since : since + 2]
         return time, 300.0 + time
+
+    def entries(self, since=0):
+        self._break()
+        self.entries_asked += 1
+        return JOURNAL[since:]
 
     def _break(self):
         if self.broken:
@@ -60,6 +68,26 @@ def test_readings_come_once_and_in_pieces(link):
     assert [list(piece[0]) for piece in pieces if piece is not None] == [[0.0, 1.0], [2.0, 3.0], [4.0]]
     assert pieces[3] is None
     assert list(link.readings("pressure")[0]) == [0.0, 1.0]
+
+
+def test_a_window_that_comes_late_gets_the_journal_from_its_beginning(link, recorder):
+    assert [entry.number for entry in link.entries(JOURNAL[100:150])] == list(range(200))
+    assert link.entries(JOURNAL[150:200]) == ()
+    assert recorder.entries_asked == 1
+
+
+def test_while_the_tail_holds_all_that_is_new_nobody_is_asked(link, recorder):
+    found = [*link.entries(JOURNAL[:3]), *link.entries(JOURNAL[:40]), *link.entries(JOURNAL[20:70])]
+    assert [entry.number for entry in found] == list(range(70))
+    assert recorder.entries_asked == 0
+
+
+def test_entries_that_could_not_be_asked_for_come_once_the_recorder_is_back(link, recorder, clock):
+    recorder.broken = "gone"
+    assert link.entries(JOURNAL[150:200]) == ()
+    assert link.trouble == "gone"
+    recorder.broken = ""
+    assert len(link.entries(JOURNAL[150:200])) == 200
 
 
 def test_while_nobody_answers_the_numbers_grow_old(link, recorder, clock):
