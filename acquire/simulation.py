@@ -44,7 +44,7 @@ class SimulatedRun:
         self.clock.advance_to(now)
         if data:
             self._source.events.put(Received(now, data))
-            for event in self._decoder.feed(data, now):
+            for event in [*self._decoder.feed(data, now), *self._decoder.fell_silent()]:
                 self._source.events.put(event)
         self.session.step()
 

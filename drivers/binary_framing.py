@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
 
-from drivers.checksums import CHECKSUMS
-from drivers.frames import EndMarkFramer, Frames, Spoilt
+from drivers.checksums import CHECKSUMS, RowChecksum
+from drivers.frames import EndMarkFramer, FrameRun, Frames, Spoilt
 from drivers.wire_spec import BinaryFrames, CobsFrames
 
 #: Bytes of noise that are put into one report. Also bounds what a framer keeps of it.
 NOISE_RUN = 256
 #: Frames in one chunk from which array work is cheaper than a loop (measured).
-ARRAY_FROM = 12
+ARRAY_FROM = 8
+LONGEST_ROW = 256  # [bytes] of a frame for which the tables of array work are made
+#: How often the same bytes must have followed a frame before they are taken for the device's habit: another kind of
+#: frame, or a line end.
+HABIT = 2
+HABITS = 64  # kept at most
+
+_row_checksum = functools.lru_cache(maxsize=32)(RowChecksum)
 
 
 def without_checksum(body: bytes, kind: str, order: str, extra: bytes = b"") -> bytes | None:
@@ -45,6 +54,8 @@ def cobs_decode(frame: bytes) -> bytes | None:
 class CobsFramer:
     """Frames ended by a zero byte and stuffed so that they contain none."""
 
+    holding = False
+
     def __init__(self, spec: CobsFrames) -> None:
         self._spec = spec
         self._marks = EndMarkFramer(b"\x00", spec.longest)
@@ -53,7 +64,8 @@ class CobsFramer:
     def feed(self, chunk: bytes) -> Frames:
         """Take bytes; give back the payloads that they completed."""
         stuffed = self._marks.feed(chunk)
-        frames = Frames(spoilt=stuffed.spoilt)
+        whole: list[bytes] = []
+        frames = Frames(whole, stuffed.spoilt)
         for frame in stuffed.whole:
             body = cobs_decode(frame)
             if not body:
@@ -63,8 +75,12 @@ class CobsFramer:
             if payload is None:
                 frames.spoilt.append(Spoilt(body, f"wrong {self._spec.crc}"))
             else:
-                frames.whole.append(payload)
+                whole.append(payload)
         return frames
+
+    def quiet(self) -> Frames:
+        """Nothing is ever held: the zero byte says all."""
+        return Frames()
 
     def rest(self) -> bytes:
         """The bytes of the unfinished frame; forgets them."""
@@ -74,9 +90,13 @@ class CobsFramer:
 class BinaryFramer:
     """Frames that begin with sync bytes.
 
-    After a frame that fails its checksum the search goes on one byte later, so that a good frame inside what
-    looked like one is still found. Without a checksum, sync bytes inside the payload can mislead it; the profile
-    then says so by having none.
+    A checksum of 16 bits passes one in 65,536 frames whose bytes were shifted by a lost or an added one. Such a frame
+    does not end where it seems to, so a frame is believed when it is followed by the sync bytes of the next, by what
+    usually follows, or by silence. Until that is known it is held.
+
+    After a frame that is not believed the search goes on one byte later, so that a good frame inside what looked like
+    one is still found. Without a checksum, sync bytes inside the payload can mislead it; the profile then says so by
+    having none.
     """
 
     def __init__(self, spec: BinaryFrames) -> None:
@@ -86,16 +106,28 @@ class BinaryFramer:
         self._check = CHECKSUMS[spec.crc][1] if spec.crc != "none" else 0
         self._length = 0 if spec.payload == "byte" else len(self._sync) + spec.payload + self._check
         self.protected = spec.crc != "none"
+        self.holding = False
         self._buffer = bytearray()
         self._noise = bytearray()
-        self._failed = False
+        self._why = ""  # the noise is noise, where it began like a frame
+        self._followers: dict[bytes, int] = {}
 
     def feed(self, chunk: bytes) -> Frames:
         """Take bytes; give back the payloads that they completed."""
-        frames = Frames()
+        self._buffer += chunk
+        return self._search(quiet=False)
+
+    def quiet(self) -> Frames:
+        """See `Framer`."""
+        return self._search(quiet=True) if self.holding else Frames()
+
+    def _search(self, *, quiet: bool) -> Frames:
+        frames = Frames(held=self.holding)
+        self.holding = False
         buffer = self._buffer
-        buffer += chunk
-        at = self._good_run(frames) if self._spec.payload != "byte" and not self._noise else 0
+        run = self._good_run()
+        at = len(run) * self._length if run is not None else 0
+        single: list[bytes] = []
         while True:
             start = buffer.find(self._sync, at)
             if start < 0:
@@ -106,35 +138,59 @@ class BinaryFramer:
             if end is None or end > len(buffer):
                 break
             payload = self._payload(start, end)
-            if payload is None:
-                self._failed = True
+            believed = payload is not None and self._ends_there(end, quiet)
+            if believed is None:
+                self.holding = True
+                break
+            if payload is None or not believed:
+                frames.held &= run is not None or bool(single)
+                self._why = f"wrong {self._spec.crc}" if payload is None else "no frame begins where this one ends"
                 at = self._skip(at, start + 1, frames)
                 continue
             self._tell_noise(frames)
-            frames.whole.append(payload)
+            single.append(payload)
             at = end
         del buffer[:at]
+        frames.whole = single if run is None else [*run, *single] if single else run
         return frames
 
-    def _good_run(self, frames: Frames) -> int:
-        """Frames of fixed length that follow each other without fault, the usual case; where the first other begins."""
+    def _ends_there(self, end: int, quiet: bool) -> bool | None:
+        """Whether what follows the frame lets it be one; None where that has still to come."""
+        size = len(self._sync)
+        follower = bytes(self._buffer[end : end + size])
+        if len(follower) == size:
+            return follower == self._sync or self._is_usual(follower)
+        if not quiet:
+            return None
+        usual = [self._sync, *(one for one, count in self._followers.items() if count >= HABIT)]
+        return any(one.startswith(follower) for one in usual)
+
+    def _is_usual(self, follower: bytes) -> bool:
+        count = self._followers.get(follower, 0)
+        if not count and len(self._followers) >= HABITS:
+            self._followers.clear()
+        self._followers[follower] = count + 1
+        return count >= HABIT
+
+    def _good_run(self) -> FrameRun | None:
+        """Frames of fixed length that follow each other without fault, the usual case; None where they are few."""
         length, head, end = self._length, len(self._sync), self._length - self._check
+        if not length or length > LONGEST_ROW or self._noise or len(self._buffer) < ARRAY_FROM * length:
+            return None
         data = bytes(self._buffer)
         count = len(data) // length
-        if count < ARRAY_FROM:
-            return 0
         table = np.frombuffer(data, dtype=np.uint8, count=count * length).reshape(count, length)
         good = (table[:, :head] == self._sync_row).all(axis=1)
         if self._check:
-            function = CHECKSUMS[self._spec.crc][0]
-            begin = 0 if self._spec.crc_from_sync else head
-            found = [function(data[at + begin : at + end]) for at in range(0, count * length, length)]
+            before = self._sync if self._spec.crc_from_sync else b""
+            found = _row_checksum(self._spec.crc, end - head, before).of(table[:, head:end])
             order = "<" if self._spec.crc_order == "little" else ">"
             stored = np.ascontiguousarray(table[:, end:]).view(f"{order}u{self._check}").ravel()
-            good &= stored == np.array(found)
+            good &= stored == found
         run = count if good.all() else int(np.argmin(good))
-        frames.whole += [data[at + head : at + end] for at in range(0, run * length, length)]
-        return run * length
+        if not data.startswith(self._sync, run * length):
+            run -= 1  # whether the last one ends there is judged with the others
+        return FrameRun(table[:run, head:end]) if run > 0 else None
 
     def _end(self, start: int) -> int | None:
         head = start + len(self._sync)
@@ -162,10 +218,9 @@ class BinaryFramer:
 
     def _tell_noise(self, frames: Frames) -> None:
         if self._noise:
-            reason = f"wrong {self._spec.crc}" if self._failed else "bytes outside any frame"
-            frames.spoilt.append(Spoilt(bytes(self._noise), reason))
+            frames.spoilt.append(Spoilt(bytes(self._noise), self._why or "bytes outside any frame"))
             self._noise.clear()
-        self._failed = False
+        self._why = ""
 
     def rest(self) -> bytes:
         """The bytes of the unfinished frame and of noise not told yet; forgets them."""

@@ -69,6 +69,8 @@ class Decoder:
         self.protected = self._reader.protected or self._framer.protected
         self._ticks = TickCounter(profile.clock.unit, profile.clock.bits, protected=self.protected)
         self._last_time = -np.inf
+        self._arrival = -np.inf  # of the newest chunk
+        self._held_since: float | None = None  # arrival of the first row where it is older than the chunk's
         self.frames = 0  # whole frames that gave a row
         self._since_good = 0
         self.begin(joined_midway=joined_midway, after_gap=False)
@@ -93,12 +95,28 @@ class Decoder:
             When the read returned.  [s]
         """
         frames = self._framer.feed(chunk)
+        before, self._arrival = self._arrival, arrival
+        return self._take(frames, before if frames.held else None)
+
+    @property
+    def holding(self) -> bool:
+        """Whether a frame waits for what follows it, or for `fell_silent`."""
+        return self._framer.holding
+
+    def fell_silent(self) -> list[Decoded]:
+        """Nothing followed the last chunk for a while: give back what was held until that was known."""
+        return self._take(self._framer.quiet(), None) if self._framer.holding else []
+
+    def _take(self, frames: Frames, held_since: float | None) -> list[Decoded]:
         self._drop_fragment(frames)
         rows = self._reader.read(frames.whole)
+        if held_since is not None and frames.whole and self._reader.read(frames.whole[:1]).table() is not None:
+            self._held_since = held_since
         out: list[Decoded] = []
         self._refuse(frames.spoilt + rows.spoilt)
-        self._use(rows, arrival, out)
-        return out + self._rejects.due(arrival)
+        self._use(rows, self._arrival, out)
+        self._held_since = None
+        return out + self._rejects.due(self._arrival)
 
     def began_quietly(self) -> None:
         """Nothing arrived for a while before the first byte: that byte begins a frame."""
@@ -106,11 +124,12 @@ class Decoder:
 
     def close(self, arrival: float) -> list[Decoded]:
         """The stream has ended: tell what is left to tell. An unfinished frame is no reading."""
+        out = self.fell_silent()
         rest = self._framer.rest()
         if rest:
             self._refuse([Spoilt(rest, "the stream ended within a frame")])
         self._drop_held()
-        return list(self._rejects.last(arrival))
+        return out + list(self._rejects.last(arrival))
 
     def _drop_fragment(self, frames: Frames) -> None:
         """Leave out the torn first frame of a stream that was joined midway."""
@@ -120,7 +139,7 @@ class Decoder:
         if self._framer.protected:
             del frames.spoilt[:1]  # noise before the first good frame; what is whole has its checksum
         elif frames.whole and not (self._reader.protected and self._reader.read(frames.whole[:1]).table()):
-            del frames.whole[0]
+            frames.whole = frames.whole[1:]
 
     def _refuse(self, spoilt: Sequence[Spoilt]) -> None:
         self._rejects.refuse(spoilt)
@@ -170,6 +189,7 @@ class Decoder:
         if not (counts.min() >= 0 and counts.max() < LARGEST_COUNT):
             good = (counts >= 0) & (counts < LARGEST_COUNT)
             table = table.rows(good)
+            self._held_since = None
             self._refuse([Spoilt(b"", "no count in the field of the device's clock")] * int(np.sum(~good)))
             if not len(table):
                 return
@@ -178,6 +198,7 @@ class Decoder:
         if ticks.kept is None:
             self._timed(table, ticks.seconds, arrival, out)
             return
+        self._held_since = None  # the first row may be among the odd ones
         self._judge_ticks(table, ticks)
         begins = [0, *ticks.restarts]
         for number, (begin, end) in enumerate(zip(begins, [*ticks.restarts, len(ticks.kept)], strict=True)):
@@ -204,7 +225,8 @@ class Decoder:
     def _timed(self, table: Table, seconds: np.ndarray | None, arrival: float, out: list[Decoded]) -> None:
         self.frames += len(table)
         self._rejects.good(len(table))
-        times = self._timer.times(seconds, len(table), arrival)
+        times = self._timer.times(seconds, len(table), arrival, self._held_since)
+        self._held_since = None
         missing = times.missing - self._since_good
         self._since_good = 0
         first = 0

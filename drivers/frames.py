@@ -6,8 +6,12 @@ bounded by the longest frame; what is thrown away is handed back as spoilt, neve
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import Protocol, overload
+
+import numpy as np
+from numpy.typing import NDArray
 
 SHOWN = 64  # bytes that are kept of a frame that is too long
 
@@ -20,21 +24,50 @@ class Spoilt:
     reason: str
 
 
+class FrameRun(Sequence[bytes]):
+    """Frames of one length as the rows of an array, shape (n, length): no object for each frame."""
+
+    __slots__ = ("rows",)
+
+    def __init__(self, rows: NDArray[np.uint8]) -> None:
+        self.rows = rows
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    @overload
+    def __getitem__(self, place: int) -> bytes: ...
+    @overload
+    def __getitem__(self, place: slice) -> FrameRun: ...
+    def __getitem__(self, place: int | slice) -> bytes | FrameRun:
+        return FrameRun(self.rows[place]) if isinstance(place, slice) else self.rows[place].tobytes()
+
+
 @dataclass(slots=True)
 class Frames:
     """What one chunk completed: whole frames in order, and what had to be thrown away."""
 
-    whole: list[bytes] = field(default_factory=list)
+    whole: Sequence[bytes] = field(default_factory=list)
     spoilt: list[Spoilt] = field(default_factory=list)
+    held: bool = False  # whether the first whole one had arrived with an earlier chunk
 
 
 class Framer(Protocol):
-    """Cuts a stream into frames. `protected`: a checksum of its own vouches for every frame."""
+    """Cuts a stream into frames.
+
+    `protected`: a checksum of its own vouches for every frame. `holding`: a frame is whole, but what follows has
+    still to say that it ended where it seemed to.
+    """
 
     protected: bool
+    holding: bool
 
     def feed(self, chunk: bytes) -> Frames:
         """Take bytes; give back what they completed."""
+        ...
+
+    def quiet(self) -> Frames:
+        """The line fell silent: what is whole ended there. Give back what was held for it."""
         ...
 
     def rest(self) -> bytes:
@@ -57,6 +90,7 @@ class EndMarkFramer:
     """
 
     protected = False
+    holding = False
 
     def __init__(self, end: bytes, longest: int, also: bytes = b"") -> None:
         self._end = end
@@ -69,25 +103,26 @@ class EndMarkFramer:
 
     def feed(self, chunk: bytes) -> Frames:
         """Take bytes; give back the frames that they completed, without their ends."""
-        frames = Frames()
+        whole: list[bytes] = []
+        frames = Frames(whole)
         data = self._rest + (chunk.replace(self._also, self._end) if self._also else chunk)
         *pieces, self._rest = data.split(self._end)
         if pieces and not self._overflow and max(map(len, pieces)) <= self._longest:
-            frames.whole = [piece for piece in pieces if piece]
+            whole += [piece for piece in pieces if piece]
         else:
             for piece in pieces:
-                self._finish(piece, frames)
+                self._finish(piece, whole, frames.spoilt)
         if len(self._rest) > self._longest + self._keep:
             self._shorten()
         return frames
 
-    def _finish(self, piece: bytes, frames: Frames) -> None:
+    def _finish(self, piece: bytes, whole: list[bytes], spoilt: list[Spoilt]) -> None:
         length = self._overflow + len(piece)
         if length > self._longest:
             head = (self._head + piece)[:SHOWN]
-            frames.spoilt.append(Spoilt(head, f"a line of {length} bytes, longer than {self._longest}"))
+            spoilt.append(Spoilt(head, f"a line of {length} bytes, longer than {self._longest}"))
         elif piece:
-            frames.whole.append(piece)
+            whole.append(piece)
         self._overflow, self._head = 0, b""
 
     def _shorten(self) -> None:
@@ -97,6 +132,10 @@ class EndMarkFramer:
         self._head = (self._head + self._rest[:cut])[:SHOWN]
         self._overflow += cut
         self._rest = self._rest[cut:]
+
+    def quiet(self) -> Frames:
+        """Nothing is ever held: the end mark says all."""
+        return Frames()
 
     def rest(self) -> bytes:
         """The bytes of the unfinished frame; forgets them."""

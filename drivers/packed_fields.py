@@ -6,9 +6,10 @@ import json
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drivers.blocks import Row, Table
-from drivers.frames import Spoilt
+from drivers.frames import FrameRun, Spoilt
 from drivers.text_fields import Rows
 from drivers.wire_spec import JsonLines, Packed
 
@@ -42,6 +43,9 @@ class PackedReader:
         """Read a batch of frames."""
         rows = Rows()
         size = self._layout.itemsize
+        if isinstance(frames, FrameRun) and frames.rows.shape[1] == size:
+            rows.packed = self._table(np.ascontiguousarray(frames.rows).view(self._layout).ravel())
+            return rows
         whole = [frame for frame in frames if len(frame) == size]
         if len(whole) < len(frames):
             rows.spoilt.extend(
@@ -50,9 +54,14 @@ class PackedReader:
                 if len(frame) != size
             )
         if whole:
-            table = np.frombuffer(b"".join(whole), dtype=self._layout)
-            rows.packed = Table(np.column_stack([table[name].astype(np.float64) for name in self._fields]))
+            rows.packed = self._table(np.frombuffer(b"".join(whole), dtype=self._layout))
         return rows
+
+    def _table(self, items: NDArray[np.void]) -> Table:
+        numbers = np.empty((len(items), len(self._fields)))
+        for place, name in enumerate(self._fields):
+            numbers[:, place] = items[name]
+        return Table(numbers)
 
 
 class _Refused(Exception):

@@ -149,8 +149,21 @@ class Asker:
         self._row: dict[int | str, float] = {}
         self._told_missed = 0
 
+    def begin_again(self) -> None:
+        """The line was opened again after a loss."""
+        self.begin(joined_midway=True, after_gap=True)
+
     def began_quietly(self) -> None:
         """Silence before the first question is what is expected."""
+
+    @property
+    def waiting(self) -> bool:
+        """Nothing is ever put together: an answer is one piece."""
+        return False
+
+    def fell_silent(self) -> list[Readings | DeviceNotice]:
+        """Nothing is held for silence; `tick` judges answers that never came."""
+        return []
 
     def tick(self, now: float) -> Tick:
         """Call often: notices answers that never came, and gives the next question when it is due.

@@ -9,7 +9,7 @@ import numpy as np
 
 from drivers.asking import make_dialogue
 from drivers.blocks import BlockMaker, Table
-from drivers.decoding import make_decoder
+from drivers.decoding import Decoded, make_decoder
 from drivers.profile import DeviceProfile, Sample
 from drivers.readings import Readings
 from drivers.units import difference_to_si, from_si, parse_number_and_unit, to_si
@@ -33,8 +33,13 @@ def check_samples(profile: DeviceProfile) -> list[str]:
 
 
 def _decoded(profile: DeviceProfile, sample: Sample) -> dict[str, float]:
-    events = _answered(profile, sample) if profile.asks else make_decoder(profile).feed(sample.data(), 0.0)
+    events = _answered(profile, sample) if profile.asks else _heard(profile, sample)
     return {event.channel: float(event.value[-1]) for event in events if isinstance(event, Readings)}
+
+
+def _heard(profile: DeviceProfile, sample: Sample) -> list[Decoded]:
+    decoder = make_decoder(profile)
+    return decoder.feed(sample.data(), 0.0) + decoder.fell_silent()
 
 
 def _answered(profile: DeviceProfile, sample: Sample) -> list[Readings]:

@@ -8,9 +8,9 @@ import threading
 from collections.abc import Callable
 
 from drivers.asking import make_asker
-from drivers.decoding import Decoder, make_decoder
 from drivers.errors import PortError, PortLostError
 from drivers.event_queue import QUEUE_ITEMS, Outbox
+from drivers.gathering import LONGEST, PatientDecoder
 from drivers.polling import Asker
 from drivers.ports import PortIdentity, find_again, identity_of
 from drivers.profile import DeviceProfile
@@ -74,7 +74,7 @@ class ReadingSource:
         self._open_port = open_port
         self._outbox = Outbox(self.events, self.device)
         self._asker = make_asker(profile, self.device) if profile.asks else None
-        self._decoder: Decoder | Asker = self._asker or make_decoder(profile, self.device, joined_midway=True)
+        self._decoder: Asker | PatientDecoder = self._asker or PatientDecoder(profile, self.device)
         self._stop = threading.Event()
         self._opened = threading.Event()
         self._failed: PortError | None = None
@@ -198,6 +198,7 @@ class ReadingSource:
                 continue
             if fresh:
                 self._decoder.began_quietly()
+            self._outbox.put(self._decoder.fell_silent())
             silent_polls += 1
             if self._asker is None and not told and silent_polls >= SILENT_POLLS and arrival - heard_at >= silence:
                 told = True
@@ -207,7 +208,7 @@ class ReadingSource:
     def _ask(self, line: Transport) -> float:
         """Send what is due to a device that must be asked; how long the next read may wait."""
         if self._asker is None:
-            return POLL
+            return LONGEST if self._decoder.waiting else POLL
         tick = self._asker.tick(self._now())
         self._outbox.put(tick.events)
         if tick.data:
@@ -233,7 +234,7 @@ class ReadingSource:
                 line = self._open(url)
             except PortError:
                 continue
-            self._decoder.begin(joined_midway=True, after_gap=True)
+            self._decoder.begin_again()
             return line
         return None
 

@@ -142,13 +142,29 @@ class SampleTimer:
     def __init__(self, rate: float | None) -> None:
         self._rate = rate
 
-    def times(self, ticks: Floats | None, count: int, arrival: float) -> Times:
-        """Times of `count` samples that came in one chunk; of several, all but the last have waited."""
+    def times(self, ticks: Floats | None, count: int, arrival: float, first: float | None = None) -> Times:
+        """Times of `count` samples that came in one chunk; of several, all but the last have waited.
+
+        Parameters
+        ----------
+        ticks
+            Seconds on the device's clock, where it has one.
+        count
+            How many samples.
+        arrival
+            When the chunk came.  [s]
+        first
+            When the first sample came, where that was with an earlier chunk.  [s]
+        """
         back = np.arange(count - 1, -1, -1) / self._rate if self._rate else np.zeros(count)
         uncertain = np.full(count, count > 1)
         # Within a chunk nothing tells when a sample was due, except that it was not after the arrival.
         u_time = (1 / self._rate if self._rate else 0.05) / np.sqrt(12)
-        return Times(arrival - back, float(np.hypot(u_time, SHORTEST_DELAY)), uncertain)
+        time = arrival - back
+        if first is not None:
+            time[0] = first
+            uncertain[0], uncertain[1:] = False, count > 2
+        return Times(time, float(np.hypot(u_time, SHORTEST_DELAY)), uncertain)
 
     def skipped(self, count: int) -> None:
         """Frames that arrived spoilt: samples that were taken but cannot be read."""
@@ -176,14 +192,20 @@ class SteadyTimer(SampleTimer):
         """A spoilt frame took its place in the count."""
         self._count += count
 
-    def times(self, ticks: Floats | None, count: int, arrival: float) -> Times:
+    def times(self, ticks: Floats | None, count: int, arrival: float, first: float | None = None) -> Times:
         """Times by count; a lasting step upward of the delays means that samples went missing."""
-        missing = self._missing((self._count + count - 1) * self._period, arrival)
+        if first is None:
+            missing = self._missing((self._count + count - 1) * self._period, arrival)
+        else:
+            missing = self._missing(self._count * self._period, first)
         self._count += missing
         x = np.arange(self._count, self._count + count, dtype=np.float64) * self._period
         self._count += count
+        if first is not None:
+            self._envelope.add(float(x[0]), first)
         self._envelope.add(float(x[-1]), arrival)
-        late = self._envelope.late_by(float(x[-1]), arrival)
+        # One that is held is never late by more than its chunk; the others then wait one period for their successor.
+        late = self._envelope.late_by(float(x[-1]), arrival) if first is None else self._envelope.late_by(x[0], first)
         uncertain = np.full(count, late > self._period)
         return Times(self._envelope.host_time(x), self._envelope.u_time, uncertain, missing)
 
@@ -217,11 +239,13 @@ class DeviceClockTimer(SampleTimer):
         self._envelope = Envelope()
         self._last: float | None = None
 
-    def times(self, ticks: Floats | None, count: int, arrival: float) -> Times:
+    def times(self, ticks: Floats | None, count: int, arrival: float, first: float | None = None) -> Times:
         """Times by the device's clock."""
         if ticks is None:
             raise ValueError("no device time was handed in")
         missing, widest = self._missing(ticks)
+        if first is not None:
+            self._envelope.add(float(ticks[0]), first)
         self._envelope.add(float(ticks[-1]), arrival)
         self._last = float(ticks[-1])
         certain = np.zeros(count, dtype=bool)

@@ -159,10 +159,10 @@ class _Tail:
             return []  # a profile of another version: the bytes stay in the raw journal, what was stored is enough
         decoder = make_decoder(profile, device, joined_midway=True)
         found: dict[str, list[Readings]] = {}
-        for chunk in self._chunks:
-            for event in decoder.feed(chunk.received.data, chunk.received.arrival):
-                if isinstance(event, Readings):
-                    found.setdefault(event.channel, []).append(event)
+        events = [event for one in self._chunks for event in decoder.feed(one.received.data, one.received.arrival)]
+        for event in [*events, *decoder.fell_silent()]:
+            if isinstance(event, Readings):
+                found.setdefault(event.channel, []).append(event)
         out = []
         for channel, blocks in found.items():
             fresh = _after(_concatenated(blocks), self._last.get(channel))

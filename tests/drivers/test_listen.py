@@ -63,8 +63,11 @@ def test_the_proposal_reads_the_stream_back(name):
     heard = understand(stream(name), SECONDS, 115200)
     profile = load_model(propose_profile(heard, "heard-device"), DeviceProfile)
     decoder = make_decoder(profile, joined_midway=True)
-    events = decoder.feed(stream(name), 0.0)
-    values = {event.channel: event.value for event in events if isinstance(event, Readings)}
+    events = decoder.feed(stream(name), 0.0) + decoder.fell_silent()
+    values: dict[str, list[float]] = {}
+    for event in events:
+        if isinstance(event, Readings):
+            values.setdefault(event.channel, []).extend(event.value)
     # the torn first frame, and in a fixed-length form what follows it, are not readings
     np.testing.assert_allclose(values["temperature"][-40:], T[-40:] + 273.15, atol=0.011)
     np.testing.assert_allclose(values["pressure"][-40:], 1e3 * P[-40:], atol=51)
