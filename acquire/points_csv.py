@@ -1,4 +1,4 @@
-"""A table of measured points as text: every column names its unit, nothing is guessed."""
+"""Tables of measured points, and of baselines, as text: every column names its unit, nothing is guessed."""
 
 from __future__ import annotations
 
@@ -6,9 +6,10 @@ import csv
 import difflib
 import io
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from acquire.record import Baseline
 from analysis.fit_input import FitPoint
 from drivers.units import UnitError, difference_to_si, quantity_of, to_si
 
@@ -23,7 +24,26 @@ COLUMNS: dict[str, str | None] = {
     "u_pressure": "pressure",
     "branch": None,
     "label": None,
+    "time": "time",
+    "correlation": "fraction",
+    "lag": "temperature",
+    "u_lag": "temperature",
 }
+#: Columns whose values are differences of temperature: the offset of a scale does not take part.
+DIFFERENCES = ("u_temperature", "lag", "u_lag")
+#: Columns in which a cell may be empty: not known.
+MAY_BE_EMPTY = ("time", "correlation", "lag", "u_lag")
+BASELINE_COLUMNS: dict[str, str | None] = {
+    "kind": None,
+    "temperature": "temperature",
+    "pressure": "pressure",
+    "u_temperature": "temperature",
+    "u_pressure": "pressure",
+    "start": "time",
+    "end": "time",
+}
+BASELINE_EXAMPLE = "kind,temperature/degC,pressure/kPa,u_temperature/K,u_pressure/kPa,start/s,end/s"
+BASELINE_KINDS = ("room", "sealed")
 HEADER_EXAMPLE = "temperature/degC,pressure/kPa"
 
 
@@ -57,53 +77,82 @@ def read_points(path: str | Path) -> PointsTable:
     OSError
         The file cannot be read.
     """
-    path = Path(path)
+    return parse_points(_text_of(Path(path)), path)
+
+
+def read_baselines(path: str | Path) -> list[Baseline]:
+    """The baselines of a run from the table that `satline export` wrote, in SI; raises as `read_points` does."""
+    text = _text_of(Path(path))
+    columns, body = _table(text, path, BASELINE_COLUMNS, set(BASELINE_COLUMNS), BASELINE_EXAMPLE)
+    found = []
+    for line, cells, comma in body:
+        fields = _fields(cells, columns, path, line, comma)
+        if fields["kind"] not in BASELINE_KINDS:
+            raise PointsCsvError(path, line, f"the kind {fields['kind']!r}", " or ".join(BASELINE_KINDS))
+        found.append(Baseline(**fields))  # type: ignore[arg-type]
+    return found
+
+
+def _text_of(path: Path) -> str:
     if path.stat().st_size > MAX_BYTES:
         raise PointsCsvError(path, 1, f"the file has {path.stat().st_size} bytes", f"a table of at most {MAX_BYTES}")
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
         raise PointsCsvError(path, 1, "bytes that are not UTF-8 text", "a CSV table of points") from error
-    return parse_points(text, path)
 
 
 def parse_points(text: str, name: str | Path = "points") -> PointsTable:
     """The same from text."""
+    columns, body = _table(text, name, COLUMNS, {"temperature", "pressure"}, HEADER_EXAMPLE)
+    points = PointsTable(_point(cells, columns, name, line, comma) for line, cells, comma in body)
+    points.stated = any(column in ("u_temperature", "u_pressure") for column, _ in columns)
+    return points
+
+
+Columns = list[tuple[str, str]]
+
+
+def _table(
+    text: str, name: str | Path, known: Mapping[str, str | None], needed: set[str], example: str
+) -> tuple[Columns, list[tuple[int, list[str], bool]]]:
+    """(column, unit) of the header, and line number, cells and whether a decimal comma may stand, of each row."""
     lines = [(n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip() and not line.startswith("#")]
     if not lines:
-        raise PointsCsvError(name, 1, "no line with text", f"a header such as {HEADER_EXAMPLE}")
+        raise PointsCsvError(name, 1, "no line with text", f"a header such as {example}")
     (header_line, header), *body = lines
     delimiter = next((d for d in ("\t", ";") if d in header), ",")
-    columns = _columns(_cells(header, delimiter), name, header_line)
+    columns = _columns(_cells(header, delimiter), name, header_line, known, example)
+    missing = needed - {column for column, _ in columns}
+    if missing:
+        raise PointsCsvError(name, header_line, f"no column {' and no '.join(sorted(missing))}", f"all of: {example}")
     if len(body) > MAX_ROWS:
         raise PointsCsvError(name, body[MAX_ROWS][0], f"{len(body)} rows", f"at most {MAX_ROWS}")
     comma = delimiter != ","
-    points = PointsTable(_point(_cells(line, delimiter), columns, name, number, comma) for number, line in body)
-    points.stated = any(column.startswith("u_") for column, _ in columns)
-    return points
+    return columns, [(number, _cells(line, delimiter), comma) for number, line in body]
 
 
 def _cells(line: str, delimiter: str) -> list[str]:
     return [cell.strip() for cell in next(csv.reader(io.StringIO(line), delimiter=delimiter))]
 
 
-def _columns(cells: Sequence[str], name: str | Path, line: int) -> list[tuple[str, str]]:
+def _columns(
+    cells: Sequence[str], name: str | Path, line: int, known: Mapping[str, str | None], example: str
+) -> Columns:
     """(column, unit) of each cell of the header."""
-    found: list[tuple[str, str]] = []
+    found: Columns = []
     for cell in cells:
         column, slash, unit = (part.strip() for part in cell.partition("/"))
-        if column not in COLUMNS:
-            near = difflib.get_close_matches(column, COLUMNS, n=1)
+        if column not in known:
+            near = difflib.get_close_matches(column, known, n=1)
             hint = f" (did you mean {near[0]!r}?)" if near else ""
-            raise PointsCsvError(name, line, f"the column {column!r}{hint}", ", ".join(COLUMNS))
-        if column in {known for known, _ in found}:
+            raise PointsCsvError(name, line, f"the column {column!r}{hint}", ", ".join(known))
+        if column in {before for before, _ in found}:
             raise PointsCsvError(name, line, f"the column {column!r} twice", "each column once")
-        quantity = COLUMNS[column]
+        quantity = known[column]
         if quantity is not None:
             if not slash or not unit:
-                raise PointsCsvError(
-                    name, line, f"the column {column!r} without a unit", f"a header such as {HEADER_EXAMPLE}"
-                )
+                raise PointsCsvError(name, line, f"the column {column!r} without a unit", f"a header such as {example}")
             try:
                 of = quantity_of(unit)
             except UnitError as error:
@@ -112,27 +161,30 @@ def _columns(cells: Sequence[str], name: str | Path, line: int) -> list[tuple[st
                 ) from error
             if of != quantity:
                 raise PointsCsvError(name, line, f"{unit!r}, a unit of {of}, for {column!r}", f"a unit of {quantity}")
-        found.append((column, unit))
-    missing = {"temperature", "pressure"} - {column for column, _ in found}
-    if missing:
-        raise PointsCsvError(name, line, f"no column {' and no '.join(sorted(missing))}", f"both: {HEADER_EXAMPLE}")
+        found.append((column, unit if quantity is not None else ""))
     return found
 
 
-def _point(
-    cells: Sequence[str], columns: Sequence[tuple[str, str]], name: str | Path, line: int, comma: bool
-) -> FitPoint:
+def _fields(cells: Sequence[str], columns: Columns, name: str | Path, line: int, comma: bool) -> dict[str, float | str]:
+    """The values of one row in SI, by column; an empty cell that may be empty is left out."""
     if len(cells) != len(columns):
         raise PointsCsvError(name, line, f"{len(cells)} cells", f"{len(columns)}, as in the header")
     fields: dict[str, float | str] = {}
     for (column, unit), cell in zip(columns, cells, strict=True):
-        if COLUMNS[column] is None:
+        if not unit:
             fields[column] = cell
+            continue
+        if not cell and column in MAY_BE_EMPTY:
             continue
         value = _number(cell, comma)
         if value is None:
             raise PointsCsvError(name, line, f"{cell!r} as {column}", "a plain number such as 21.84")
-        fields[column] = float(difference_to_si(value, unit) if column == "u_temperature" else to_si(value, unit))
+        fields[column] = float(difference_to_si(value, unit) if column in DIFFERENCES else to_si(value, unit))
+    return fields
+
+
+def _point(cells: Sequence[str], columns: Columns, name: str | Path, line: int, comma: bool) -> FitPoint:
+    fields = _fields(cells, columns, name, line, comma)
     branch = fields.get("branch", "up") or "up"
     if branch not in BRANCHES:
         raise PointsCsvError(name, line, f"the branch {branch!r}", ", ".join(BRANCHES))

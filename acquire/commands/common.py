@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import platform
 import sys
 from collections.abc import Iterable, Mapping
@@ -11,7 +12,7 @@ from typing import Any
 
 from acquire.clocks import wall_clock_iso
 from acquire.own_liquids import find_liquid
-from acquire.plan import RunPlan, load_plan
+from acquire.plan import RunPlan, load_plan, stored_plan
 from acquire.recorder_room import folder_warnings
 from acquire.runfile.layout import RunHeader
 from acquire.version import VERSION
@@ -38,13 +39,24 @@ def known_liquid(name: str) -> Liquid | None:
 
 
 def plan_or_default(path: str | None) -> tuple[RunPlan, str]:
-    """The plan of a file, or the default plan with no text."""
+    """The plan of a file (TOML, or JSON as `satline export` writes it), or the default plan with no text."""
     if path is None:
         return RunPlan(), ""
     file = Path(path)
     if not file.is_file():
         raise CommandError(f"there is no run plan {path!r}; expected a TOML file, or leave --plan out for the defaults")
+    if file.suffix.lower() == ".json":
+        return _exported_plan(file)
     return load_plan(file)
+
+
+def _exported_plan(file: Path) -> tuple[RunPlan, str]:
+    text = file.read_text(encoding="utf-8", errors="replace")
+    try:
+        return stored_plan(json.loads(text)), text
+    except ValueError as error:  # of JSON or, as pydantic's own, of the plan
+        found = " ".join(str(error).split())[:300]
+        raise CommandError(f"{file}: {found}; expected the plan that `satline export` wrote, unchanged") from error
 
 
 def new_run_path(out: str | None, stem: str) -> Path:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 FORMS = ("csv", "json", "xlsx-friendly-csv", "hdf5")
@@ -45,17 +46,14 @@ def run(args: argparse.Namespace) -> int:
     for file in written:
         print(file)
     if args.to.endswith("csv"):
-        print(_how_to_fit(path, written[0]), file=sys.stderr)
+        print(_how_to_fit(written), file=sys.stderr)
     return 0
 
 
-def _how_to_fit(path: Path, points: Path) -> str:
+def _how_to_fit(written: Sequence[Path]) -> str:
     """The command that fits the exported points as the run's own were fitted."""
-    from acquire.runfile.reader import RunFile
-
-    with RunFile(path) as run:
-        liquid = run.header().liquid or "unknown"
-        sealed = next((b for b in run.baselines() if b.kind == "sealed"), None)
-        mode = dict(run.header().plan.get("air") or {}).get("mode", "sealed")
-    air = mode if sealed is None or mode != "sealed" else f"sealed={sealed.temperature!r} K,{sealed.pressure!r} Pa"
-    return f"fit these points with: satline fit {points} --liquid {liquid!r} --air {air!r}"
+    points, plan, baselines = (
+        next(str(path) for path in written if path.name.endswith(end))
+        for end in ("-points.csv", "-plan.json", "-baselines.csv")
+    )
+    return f"fit these points as the run itself with: satline fit {points} --plan {plan} --baselines {baselines}"

@@ -20,6 +20,9 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
     parser.add_argument("--liquid", metavar="NAME", help="the liquid (see `satline liquids`), or 'unknown'")
     parser.add_argument("--air", metavar="MODE", help=AIR_HELP)
     parser.add_argument("--plan", metavar="FILE", help="a run plan with cell, room and sensor uncertainties, for a CSV")
+    parser.add_argument(
+        "--baselines", metavar="FILE.csv", help="for a CSV, the baselines that `satline export` wrote; needs --plan"
+    )
     parser.add_argument("--report", metavar="FILE.html", help="write a report of the fit of a CSV too")
     parser.add_argument("--json", action="store_true", help="print the whole fit as JSON in SI")
     parser.set_defaults(module="fit")
@@ -55,6 +58,8 @@ def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
     from acquire.plan import stored_plan
     from acquire.runfile.reader import read_run
 
+    if args.baselines:
+        raise CommandError("--baselines is for tables of points; a run file has its own")
     if args.report:
         raise CommandError("--report is for tables of points; for a run file use `satline report FILE`")
     record = read_run(path)
@@ -75,22 +80,25 @@ def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
     """The fit of a table of points; what the table cannot know is asked for, never guessed."""
     from acquire.commands.common import CommandError, known_liquid, plan_or_default
     from acquire.finding_words import with_words
-    from acquire.fitting import cell_setup, sensor_priors
-    from acquire.points_csv import read_points
+    from acquire.fitting import cell_setup, sealed_baseline, sensor_priors
+    from acquire.points_csv import read_baselines, read_points
     from analysis.enthalpy import fit_enthalpy
     from analysis.fit_input import SensorPriors
 
     points = read_points(path)
-    if args.air is None:
+    if args.baselines and not args.plan:
+        raise CommandError("--baselines needs the plan of the same run; give --plan FILE")
+    baselines = read_baselines(args.baselines) if args.baselines else []
+    if args.air is None and not args.baselines:
         raise CommandError(f"a table does not say how its air was treated; give --air. {AIR_HELP}")
     if args.liquid is None and args.plan is None:
         raise CommandError("a table does not say what was measured; give --liquid NAME, or --liquid unknown")
     plan, _ = plan_or_default(args.plan)
-    mode, baseline = air_of(args.air)
+    mode, baseline = air_of(args.air) if args.air else (plan.air.mode, sealed_baseline(baselines))
     fit = fit_enthalpy(
         points,
         baseline=baseline,
-        setup=cell_setup(plan, ()),
+        setup=cell_setup(plan, baselines),
         # A table that states its uncertainties has said all; else its sensors are taken to be those of the plan.
         sensors=SensorPriors.none() if points.stated and not args.plan else sensor_priors(plan),
         liquid=known_liquid(args.liquid or plan.liquid),

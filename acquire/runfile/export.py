@@ -18,6 +18,7 @@ from typing import IO, Any
 import h5py
 import numpy as np
 
+from acquire.fitting import fit_point
 from acquire.record import Baseline, PointRecord
 from acquire.runfile import layout
 from acquire.runfile.errors import RunFileExistsError, WriteFailedError, first_line
@@ -27,7 +28,10 @@ from drivers.readings import CHANNEL_UNIT
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 #: The columns that `satline fit` reads.
-POINT_COLUMNS = ("temperature/K", "pressure/Pa", "u_temperature/K", "u_pressure/Pa", "branch")
+POINT_COLUMNS = (
+    "temperature/K", "pressure/Pa", "u_temperature/K", "u_pressure/Pa", "branch", "label", "time/s", "correlation/1",
+    "lag/K", "u_lag/K",
+)  # fmt: skip
 
 Rows = Iterable[Sequence[Any]]
 
@@ -71,8 +75,9 @@ class Dialect:
 def export_csv(path: str | Path, folder: str | Path, dialect: Dialect | None = None) -> list[Path]:
     """Write the tables of a run into a folder; returns the files.
 
-    `…-points.csv` holds the points in use, as `satline fit` reads them; `…-all-points.csv` all of them with windows
-    and reasons; one file for the readings of each channel; baselines and journal.
+    `…-points.csv` holds the points in use, as `satline fit` reads them, and `…-plan.json` and `…-baselines.csv` what
+    it needs beside them; `…-all-points.csv` all points with windows and reasons; one file for the readings of each
+    channel; the journal.
 
     Raises
     ------
@@ -88,6 +93,11 @@ def export_csv(path: str | Path, folder: str | Path, dialect: Dialect | None = N
             with _new_text(target, dialect.encoding) as stream:
                 dialect.write(stream, head, rows())
             written.append(target)
+        target = Path(folder) / f"{Path(path).stem}-plan.json"
+        with _new_text(target, "utf-8") as stream:
+            json.dump(_plain(run.header().plan), stream, ensure_ascii=False, allow_nan=False, indent=1)
+            stream.write("\n")
+        written.append(target)
     return written
 
 
@@ -97,7 +107,21 @@ def _tables(run: RunFile) -> Iterator[tuple[str, Sequence[str], Callable[[], Row
     yield (
         "points",
         POINT_COLUMNS,
-        lambda: ((p.temperature, p.pressure, p.u_temperature, p.u_pressure, p.branch) for p in used),
+        lambda: (
+            (
+                p.temperature,
+                p.pressure,
+                p.u_temperature,
+                p.u_pressure,
+                p.branch,
+                p.label,
+                p.time,
+                p.correlation,
+                p.lag,
+                p.u_lag,
+            )
+            for p in map(fit_point, used)
+        ),
     )
     yield "all-points", _heads(PointRecord), lambda: (dataclasses.astuple(point) for point in points)
     yield "baselines", _heads(Baseline), lambda: (dataclasses.astuple(baseline) for baseline in baselines)

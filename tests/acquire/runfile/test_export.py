@@ -13,13 +13,14 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from acquire.fitting import fit_point
 from acquire.points_csv import read_points
 from acquire.runfile.errors import RunFileExistsError, WriteFailedError
 from acquire.runfile.export import Dialect, export_csv, export_hdf5, export_json
 from acquire.runfile.reader import read_run
 from acquire.runfile.writer import RunFileWriter
 from analysis.enthalpy import fit_enthalpy
-from analysis.fit_input import FitPoint, SensorPriors
+from analysis.fit_input import SensorPriors
 from analysis.liquids import load_liquid
 from analysis.trapped_air import CellSetup
 from drivers.readings import PRESSURE, TEMPERATURE
@@ -47,8 +48,12 @@ def test_every_table_is_written_with_units_in_its_head(run, tmp_path):
         "run-readings-temperature.csv",
         "run-readings-pressure.csv",
         "run-journal.csv",
+        "run-plan.json",
     ]
-    assert cells(written[0])[0] == ["temperature/K", "pressure/Pa", "u_temperature/K", "u_pressure/Pa", "branch"]
+    assert cells(written[0])[0] == [
+        "temperature/K", "pressure/Pa", "u_temperature/K", "u_pressure/Pa", "branch", "label", "time/s",
+        "correlation/1", "lag/K", "u_lag/K",
+    ]  # fmt: skip
     assert cells(written[3])[0] == ["time/s", "temperature/K", "raw", "quality"]
     assert cells(written[1])[0][3:7] == ["start/s", "end/s", "temperature_probe/K", "temperature/K"]
 
@@ -62,9 +67,9 @@ def test_readings_come_back_to_the_last_bit(run, tmp_path):
 
 def test_points_in_use_are_what_the_fit_reads(run, tmp_path):
     (point,) = read_points(export_csv(run[0], tmp_path)[0])
-    given = POINTS[0]
-    assert (point.temperature, point.pressure) == (given.temperature, given.pressure)
-    assert (point.u_temperature, point.u_pressure, point.branch) == (given.u_temperature, given.u_pressure, "up")
+    assert point == fit_point(POINTS[0])
+    assert point.u_lag > 0
+    assert point.u_temperature < POINTS[0].u_temperature  # that of the lag stands apart
 
 
 def heptane_points():
@@ -77,8 +82,12 @@ def heptane_points():
             number=n,
             temperature=t,
             pressure=float(liquid.saturation_pressure(t)) * (1 + 1e-4 * (-1) ** n),
-            correlation=0.0,
-            u_lag=0.0,
+            correlation=0.1 * n,
+            start=300.0 * n,
+            end=300.0 * n + 61.0,
+            lag=0.01 * n,
+            u_lag=0.004,
+            label=f'no {n}; "quoted"',
         )
         for n, t in enumerate(temperatures, 1)
     ]
@@ -88,7 +97,7 @@ def heptane_points():
 def test_the_fit_of_exported_points_is_the_fit_of_the_run(tmp_path, dialect):
     path, points = tmp_path / "run.h5", heptane_points()
     closed_run(path, 10, points=points)
-    direct = [FitPoint(p.temperature, p.pressure, p.u_temperature, p.u_pressure, branch=p.branch) for p in points]
+    direct = [fit_point(p) for p in points]
     fits = [
         fit_enthalpy(
             chosen,
@@ -97,7 +106,7 @@ def test_the_fit_of_exported_points_is_the_fit_of_the_run(tmp_path, dialect):
             sensors=SensorPriors(),
             liquid=load_liquid("n-heptane"),
             air="none",
-        ).as_dict()["enthalpy_vap"]
+        ).as_dict()
         for chosen in (direct, read_points(export_csv(path, tmp_path / "out", dialect)[0]))
     ]
     assert fits[0] == fits[1]
