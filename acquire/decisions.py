@@ -24,7 +24,7 @@ from acquire.proposals import (
 from acquire.record import Baseline, PointRecord
 from acquire.trace_findings import trace_findings
 from analysis.findings_trace import drift_of
-from analysis.plateau import PlateauPoint, plateau_point
+from analysis.plateau import FEWEST, PlateauPoint, good_seconds, plateau_point
 from analysis.settling import Block, Judgement
 
 if TYPE_CHECKING:
@@ -148,9 +148,8 @@ class Decisions:
         return self._why_no_blocks(window)
 
     def _why_no_blocks(self, window: tuple[float, float]) -> str | None:
-        inside = self._blocks_in(window)
-        both = sum(math.isfinite(b.temperature) and math.isfinite(b.pressure) for b in inside)
-        return None if both >= 3 else f"only {both} seconds in it have both readings; 3 are needed"
+        both = good_seconds(self._blocks_in(window))
+        return None if both >= FEWEST else f"only {both} seconds in it have both readings; {FEWEST} are needed"
 
     def _window_now(self) -> tuple[float, float]:
         if self._run.proposal is not None:

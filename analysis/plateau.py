@@ -61,6 +61,10 @@ class PlateauPoint:
     n: int
 
 
+#: Blocks with both channels that a point is made of at least.
+FEWEST = 3
+
+
 class PlateauInputError(ValueError):
     """No point can be made of these blocks; the sentence says what was found and what was expected."""
 
@@ -132,6 +136,19 @@ def _wild(values: Array) -> NDArray[np.bool_]:
     return np.where(good, away > 8.0 * spread, False) if spread > 0.0 else np.zeros(len(values), bool)
 
 
+def _pairs(blocks: Sequence[Block]) -> tuple[Array, Array, NDArray[np.bool_]]:
+    """Both channels, and where both are there and neither is a spike."""
+    temperature = np.array([b.temperature for b in blocks])
+    pressure = np.array([b.pressure for b in blocks])
+    both = np.isfinite(temperature) & np.isfinite(pressure) & ~(_wild(temperature) | _wild(pressure))
+    return temperature, pressure, both
+
+
+def good_seconds(blocks: Sequence[Block]) -> int:
+    """How many of these blocks could enter a point; it takes `FEWEST`."""
+    return int(_pairs(blocks)[2].sum())
+
+
 def plateau_point(
     blocks: Sequence[Block], judgement: Judgement, *, window: tuple[float, float] | None = None
 ) -> PlateauPoint:
@@ -158,13 +175,11 @@ def plateau_point(
         raise PlateauInputError("no plateau was found and no window was given; expected one of the two")
     first, last = window
     inside = [b for b in blocks if first <= b.time <= last]
-    temperature = np.array([b.temperature for b in inside])
-    pressure = np.array([b.pressure for b in inside])
-    both = np.isfinite(temperature) & np.isfinite(pressure) & ~(_wild(temperature) | _wild(pressure))
-    if both.sum() < 3:
+    temperature, pressure, both = _pairs(inside)
+    if both.sum() < FEWEST:
         raise PlateauInputError(
             f"the window {first:.0f} s to {last:.0f} s holds {int(both.sum())} seconds with both readings; "
-            "expected 3 or more: choose a longer window"
+            f"expected {FEWEST} or more: choose a longer window"
         )
     temperature = np.where(both, temperature, np.nan)
     pressure = np.where(both, pressure, np.nan)

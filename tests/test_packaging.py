@@ -116,6 +116,7 @@ def test_without_qt_the_window_is_refused_in_a_sentence(monkeypatch: pytest.Monk
     assert "the window needs PyQt5" in capsys.readouterr().err
 
 
+@pytest.mark.qt
 def test_the_entry_points_lead_to_functions() -> None:
     import importlib
 

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from analysis.plateau import PlateauInputError, mean_of_correlated, plateau_point
+from analysis.plateau import FEWEST, PlateauInputError, good_seconds, mean_of_correlated, plateau_point
 from analysis.settling import Block, ChannelState, Judgement, State
 
 
@@ -100,3 +100,26 @@ def test_no_window_and_an_empty_window_are_refused_with_the_way_out():
         PlateauInputError, match="holds 2 seconds with both readings; expected 3 or more: choose a longer"
     ):
         plateau_point(_blocks(), _judgement(), window=(0.0, 2.0))
+
+
+def test_who_asks_whether_a_window_will_do_gets_the_answer_that_taking_it_gives():
+    """A restart can leave each channel half a window of spikes, and the two halves need not be the same."""
+    level = _blocks(12)
+    torn = [
+        Block(
+            b.index,
+            b.time,
+            298.15 + (5.0 if n < 6 and n % 2 else 0.0),
+            1e5 + (9e4 if n % 2 == 0 and n != 8 else 1.0 * n),
+        )
+        for n, b in enumerate(level)
+    ]
+    for blocks in (level, torn, level[:2], []):
+        fits = good_seconds(blocks) >= FEWEST
+        if fits:
+            assert plateau_point(blocks, _judgement(), window=(0.0, 60.0)).n == good_seconds(blocks)
+        else:
+            with pytest.raises(PlateauInputError):
+                plateau_point(blocks, _judgement(), window=(0.0, 60.0))
+    assert good_seconds(level) == 12
+    assert good_seconds(torn) < 12

@@ -193,6 +193,7 @@ def test_keys_in_the_bench_guide_are_those_of_window_and_terminal() -> None:
         assert [KEYS[by_name.get(key, key)] for key in terminal] == wanted, words
 
 
+@pytest.mark.qt
 def test_switches_in_the_bench_guide_are_those_of_the_window() -> None:
     from acquire.window.bench_keys import SWITCHES
 
