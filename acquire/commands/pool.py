@@ -55,17 +55,17 @@ def run(args: argparse.Namespace) -> int:
     from acquire.pool.settings import PoolError
 
     try:
-        outcome, files = pool_files(args)
+        result = pool_files(args)
     except PoolError as error:
         raise CommandError(str(error)) from error
     if args.json:
-        print_json(pool_document(outcome))
+        print_json(pool_document(result.outcome))
         return 0
-    _print(outcome, files)
+    _print(result.outcome, result.files)
     return 0
 
 
-def _print(outcome, files: list) -> None:
+def _print(outcome, files) -> None:
     from acquire.report.text import quantity
 
     found = outcome.consensus

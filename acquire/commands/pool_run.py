@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -14,69 +12,22 @@ from rich.progress import BarColumn, MofNCompleteColumn, TaskProgressColumn, Tex
 from rich.progress import Progress as Bar
 
 from acquire.commands.common import CommandError, known_liquid, make_folder, plan_or_default
-from acquire.pool.campaign import Progress, analyse_all
-from acquire.pool.document import pool_document
-from acquire.pool.gather import Rooms
-from acquire.pool.outcome import PoolOutcome, pooled
-from acquire.pool.page import write_pool_page
-from acquire.pool.settings import PoolError, PoolSettings, read_sharing
-from acquire.pool.store import SummaryStore, is_table, write_parquet, written_to_table
-from acquire.pool.summary import RunSummary
-from acquire.pool.together import Together
+from acquire.pool.campaign import Progress
+from acquire.pool.job import PoolOrder, PoolResult, pool
+from acquire.pool.settings import PoolSettings, read_sharing
 from acquire.pool.workers import open_workers
 
-SUFFIXES = (".h5", ".hdf5", ".csv")
 
-
-def pool_files(args: argparse.Namespace) -> tuple[PoolOutcome, list[Path]]:
+def pool_files(args: argparse.Namespace) -> PoolResult:
     """Analyse, pool and write everything that `args` ask for."""
-    settings = pool_settings(args)
-    out = Path(args.out)
-    make_folder(out)
-    tables, sources = _sorted_out(args.files, out)
-    if any(path.resolve() == (out / "runs.csv").resolve() for path in tables):
-        raise CommandError(f"{out / 'runs.csv'} is to be read and would be written; give another folder with --out")
-    named = {who: labels["room air"] for who, labels in settings.sharing.items() if "room air" in labels}
-    rooms = Rooms(args.one_room, named)
-    together = Together(settings.liquid, rooms)
-    store = SummaryStore(out / "summaries.jsonl", tables)
-    for summary in store:
-        together.count(summary)
-
-    def counted(summaries: Iterator[RunSummary]) -> Iterator[RunSummary]:
-        for summary in summaries:
-            together.count(summary)
-            yield summary
-
+    order = PoolOrder(tuple(args.files), Path(args.out), pool_settings(args), args.one_room, args.parquet)
+    make_folder(order.out)
     workers = open_workers(args.workers, args.cluster)
     try:
-        with _ProgressBar(len(sources), quiet=args.json) as show:
-            analysed = analyse_all(
-                sources, settings, workers, cache_folder=str(out / "cache"), total=len(sources), on_progress=show
-            )
-            store.extend(counted(analysed))
+        with _ProgressBar(quiet=args.json) as show:
+            return pool(order, workers, show)
     finally:
         workers.close()
-    if together.choice is None:
-        reasons = sorted({summary.reason for summary in store})
-        store.path.unlink()
-        raise PoolError(f"none of the {store.count} files can be used: {'; '.join(reasons[:3])}")
-    liquid, air, simulated = together.choice
-    table = out / "runs.csv"
-    passes = 0
-
-    def judged() -> Iterator[RunSummary]:
-        nonlocal passes
-        passes += 1
-        found = together.judged(store)
-        return written_to_table(found, table) if passes == 1 else found
-
-    outcome = pooled(judged, liquid=known_liquid(liquid), air=air, simulated=simulated, rooms=rooms, look=together.look)
-    files = [write_pool_page(outcome, out / "pool.html"), table, _write_json(outcome, out / "pool.json")]
-    if args.parquet:
-        files.append(write_parquet(table, out / "runs.parquet"))
-    store.path.unlink()
-    return outcome, files
 
 
 def pool_settings(args: argparse.Namespace) -> PoolSettings:
@@ -103,37 +54,10 @@ def pool_settings(args: argparse.Namespace) -> PoolSettings:
     )
 
 
-def _sorted_out(files: list[str], out: Path) -> tuple[list[Path], list[str]]:
-    """Tables of runs, and files to analyse; folders stand for what is in them, our own results left out."""
-    tables, sources = [], []
-    for name in files:
-        path = Path(name)
-        if path.is_dir():
-            inside = sorted(p for p in path.rglob("*") if p.suffix.lower() in SUFFIXES and p.is_file())
-            found = [p for p in inside if out.resolve() not in p.resolve().parents]
-            if not found:
-                raise CommandError(f"the folder {name!r} holds no run file and no CSV table")
-        else:
-            found = [path]
-        for one in found:
-            if one.suffix.lower() == ".csv" and is_table(one):
-                if not path.is_dir():  # within a folder it is somebody's result, not a run
-                    tables.append(one)
-            else:
-                sources.append(str(one))
-    return tables, sources
-
-
-def _write_json(outcome: PoolOutcome, path: Path) -> Path:
-    path.write_text(json.dumps(pool_document(outcome), indent=2, allow_nan=False), encoding="utf-8")
-    return path
-
-
 class _ProgressBar:
     """A bar on standard error where that is a terminal; called with each `Progress`."""
 
-    def __init__(self, total: int, *, quiet: bool) -> None:
-        self._shown = not quiet and sys.stderr.isatty() and total > 1
+    def __init__(self, *, quiet: bool) -> None:
         self._bar = Bar(
             TextColumn("{task.description}"),
             BarColumn(),
@@ -141,9 +65,9 @@ class _ProgressBar:
             TaskProgressColumn(),
             TimeRemainingColumn(),
             console=Console(stderr=True),
-            disable=not self._shown,
+            disable=quiet or not sys.stderr.isatty(),
         )
-        self._task = self._bar.add_task("runs", total=total or None)
+        self._task = self._bar.add_task("runs", total=None)
 
     def __enter__(self) -> _ProgressBar:
         self._bar.start()
@@ -156,5 +80,6 @@ class _ProgressBar:
         self._bar.update(
             self._task,
             completed=progress.done,
+            total=progress.total,
             description=f"runs ({progress.from_cache} known, {progress.left_out} left out)",
         )

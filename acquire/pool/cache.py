@@ -12,6 +12,12 @@ from acquire.pool.settings import PoolSettings
 from acquire.pool.summary import RunSummary
 
 
+def named(source: str) -> tuple[str, str]:
+    """What a summary takes from the name of its file: the run's and, where no plan says it, the bench's."""
+    path = Path(source).resolve()
+    return path.stem, path.parent.name
+
+
 class SummaryCache:
     """A folder of JSON files, two levels deep.
 
@@ -33,8 +39,8 @@ class SummaryCache:
             summary = RunSummary.from_dict(data)
         except (OSError, ValueError, KeyError, TypeError):
             return None  # a spoilt entry costs one analysis, no more
-        # the same content under another name: names come from the file at hand
-        return replace(summary, source=source) if summary.source == source else None
+        # a moved archive is known again; under another name a run may be another bench's, or share other instruments
+        return replace(summary, source=source) if named(source) == named(summary.source) else None
 
     def put(self, summary: RunSummary, settings: PoolSettings) -> None:
         """Keep a summary; a full or read-only disk only costs the analysis next time."""

@@ -16,6 +16,7 @@ from pydantic import ValidationError
 
 from acquire.finding_words import refusal_words
 from acquire.fitting import cell_setup, fit_point, sealed_baseline, sensor_priors
+from acquire.own_liquids import find_liquid
 from acquire.plan import RunPlan, stored_plan
 from acquire.points_csv import PointsCsvError, read_points
 from acquire.pool.settings import PoolSettings
@@ -23,7 +24,7 @@ from acquire.pool.summary import LEFT_OUT, AirPoints, Linearised, RunSummary
 from acquire.record import RunRecord
 from acquire.runfile.errors import RunFileError
 from acquire.runfile.reader import read_run
-from analysis.liquids import Liquid, load_liquid
+from analysis.liquids import Liquid
 from analysis.pooling.blindspots import residuals_about
 from analysis.pooling.curve import PooledRun, linearise, start_curve
 from analysis.pooling.evidence import result_of
@@ -89,7 +90,7 @@ def _of_run(record: RunRecord, path: str, settings: PoolSettings) -> RunSummary:
         return known.left_out("the sample is a mixture; pool pure liquids")
     if record.end_time is None:
         return known.left_out("the run is not closed; close it, or mend it with 'satline verify --repair'")
-    liquid = _liquid(settings.liquid or plan.liquid)
+    liquid = find_liquid(settings.liquid or plan.liquid)
     known = replace(known, liquid=liquid.name if liquid else "unknown")
     plan = with_common(plan, settings)
     baselines, points = record.baselines, record.points
@@ -121,7 +122,7 @@ def _of_table(path: str, settings: PoolSettings) -> RunSummary:
         return known.left_out(
             "a table does not say what was measured and how its air was treated; give --liquid and --air"
         )
-    liquid = _liquid(settings.liquid)
+    liquid = find_liquid(settings.liquid)
     mode, _, values = settings.air.partition("=")
     baseline = None
     if values:
@@ -203,10 +204,6 @@ def with_common(plan: RunPlan, settings: PoolSettings) -> RunPlan:
 def labels_of(settings: PoolSettings, run: str, bench: str) -> dict[str, str]:
     """Carriers named for this bench, those named for this run last."""
     return {**settings.sharing.get(bench, {}), **settings.sharing.get(run, {})}
-
-
-def _liquid(name: str) -> Liquid | None:
-    return None if name.strip().lower() == "unknown" else load_liquid(name)
 
 
 def _seconds(iso: str) -> float:

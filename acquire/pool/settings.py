@@ -36,6 +36,8 @@ class PoolSettings:
         For tables of points, which do not say them; None: such tables are left out.
     sharing
         Name of a bench (or file) -> {carrier: label}.
+    own_liquids
+        Hash of the person's own table of liquids.
     """
 
     from_traces: bool = False
@@ -44,6 +46,7 @@ class PoolSettings:
     liquid: str | None = None
     air: str | None = None
     sharing: dict[str, dict[str, str]] = field(default_factory=dict)
+    own_liquids: str = ""
 
     def key(self) -> str:
         """Hash of all settings and of the program: part of the name under which a summary is cached."""

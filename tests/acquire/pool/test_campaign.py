@@ -2,6 +2,8 @@ import os
 import shutil
 import sys
 from concurrent.futures import BrokenExecutor, Executor, Future
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -69,6 +71,19 @@ def test_a_changed_file_and_changed_settings_are_analysed_again(files, tmp_path)
     assert analyse(str(copy), PoolSettings(sharing={"b0": {"cell": "C"}}), cache)[1] is False
     shutil.copy(files[1], copy)
     assert analyse(str(copy), PoolSettings(), cache)[1] is False
+
+
+def test_a_moved_archive_is_known_again_but_not_a_renamed_run(files, tmp_path):
+    cache = str(tmp_path / "cache")
+    before = analyse(files[0], PoolSettings(), cache)[0]
+    moved = tmp_path / "elsewhere" / Path(files[0]).parent.name / Path(files[0]).name
+    moved.parent.mkdir(parents=True)
+    shutil.copy(files[0], moved)
+    assert analyse(str(moved), PoolSettings(), cache) == (replace(before, source=str(moved)), True)
+    renamed = moved.with_name("another.h5")
+    shutil.copy(files[0], renamed)
+    summary, known = analyse(str(renamed), PoolSettings(), cache)
+    assert (summary.run, known) == ("another", False)
 
 
 def test_a_spoilt_cache_entry_costs_one_analysis_and_no_more(files, tmp_path):

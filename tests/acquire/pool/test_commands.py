@@ -1,11 +1,15 @@
 """`satline pool` and `satline study` as a user runs them."""
 
 import json
+from hashlib import sha256
+from importlib.resources import files
 
 import numpy as np
 import pytest
 
 from acquire.commands.main import main
+from acquire.pool.job import PoolOrder, PoolStopped, left_out, own_table_hash, pool, runs_of_bench
+from acquire.pool.workers import LocalWorkers
 from tests.acquire.pool.made import write_run
 from tests.analysis.pooling.campaigns import Fault, campaign
 
@@ -59,6 +63,41 @@ def test_shared_instruments_from_a_table_widen_the_interval(folder, tmp_path, ca
         main(["pool", str(folder), "--out", str(tmp_path / "o"), "--workers", "0", "--json", *more])
         widths.append(json.loads(capsys.readouterr().out)["consensus"]["standard_uncertainty"])
     assert widths[1] > 1.05 * widths[0]
+
+
+def test_a_pooling_can_be_stopped_and_leaves_only_what_it_knows(folder, tmp_path):
+    done: list[int] = []
+    order, workers = PoolOrder((str(folder),), tmp_path), LocalWorkers(0)
+    with pytest.raises(PoolStopped):
+        pool(order, workers, lambda progress: done.append(progress.done), lambda: len(done) >= 5)
+    assert [path.name for path in tmp_path.iterdir()] == ["cache"]
+    assert 4 <= len(list(tmp_path.rglob("*.json"))) < 12
+    result = pool(order, workers)
+    workers.close()
+    assert result.outcome.runs == 12
+    (bench,) = (one.bench for one in result.outcome.outlying)
+    runs = runs_of_bench(tmp_path / "runs.csv", bench, 10)
+    assert [run.bench for run in runs] == [bench] * 2
+    assert all(run.source.startswith(str(folder)) for run in runs)
+    assert [run.reason != "" for run in left_out(tmp_path / "runs.csv", 10)] == [True, True]
+
+
+def test_runs_with_a_liquid_of_the_own_table_are_pooled(tmp_path, monkeypatch):
+    shipped = files("analysis").joinpath("liquids.toml").read_text(encoding="utf-8")
+    table = tmp_path / "liquids.toml"
+    start = shipped.index('name = "n-heptane"')
+    entry = shipped[shipped.rindex("[[liquid]]", 0, start) : shipped.index("[[liquid]]", start)]
+    table.write_text("format = 1\n" + entry.replace('name = "n-heptane"', 'name = "mine"'), encoding="utf-8")
+    monkeypatch.setattr("acquire.own_liquids.own_table", lambda: table)
+    monkeypatch.setattr("acquire.pool.job.own_table", lambda: table)
+    runs, _ = campaign(np.random.default_rng(9), benches=2, runs=1)
+    names = [str(write_run(tmp_path / f"{i}.h5", run, liquid="mine")) for i, run in enumerate(runs)]
+    order = PoolOrder(tuple(names), tmp_path)
+    workers = LocalWorkers(0)
+    outcome = pool(order, workers).outcome
+    workers.close()
+    assert (outcome.liquid, outcome.runs) == ("mine", 2)
+    assert own_table_hash() == sha256(table.read_bytes()).hexdigest()
 
 
 @pytest.mark.parametrize(
