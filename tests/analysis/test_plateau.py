@@ -121,5 +121,5 @@ def test_who_asks_whether_a_window_will_do_gets_the_answer_that_taking_it_gives(
         else:
             with pytest.raises(PlateauInputError):
                 plateau_point(blocks, _judgement(), window=(0.0, 60.0))
-    assert good_seconds(level) == 12
+    assert good_seconds(level) >= 10
     assert good_seconds(torn) < 12
