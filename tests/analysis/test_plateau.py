@@ -104,16 +104,12 @@ def test_no_window_and_an_empty_window_are_refused_with_the_way_out():
 
 def test_who_asks_whether_a_window_will_do_gets_the_answer_that_taking_it_gives():
     """A restart can leave each channel half a window of spikes, and the two halves need not be the same."""
-    level = _blocks(12)
+    level = _blocks(14)
     torn = [
-        Block(
-            b.index,
-            b.time,
-            298.15 + (5.0 if n < 6 and n % 2 else 0.0),
-            1e5 + (9e4 if n % 2 == 0 and n != 8 else 1.0 * n),
-        )
+        Block(b.index, b.time, 298.15 + 0.001 * (7 * n % 5) + (5.0 if n % 7 in (0, 2, 4) else 0.0),
+              1e5 + (7 * n % 5) + (9e4 if n % 7 in (1, 3, 5) else 0.0))
         for n, b in enumerate(level)
-    ]
+    ]  # fmt: skip
     for blocks in (level, torn, level[:2], []):
         fits = good_seconds(blocks) >= FEWEST
         if fits:
@@ -122,4 +118,4 @@ def test_who_asks_whether_a_window_will_do_gets_the_answer_that_taking_it_gives(
             with pytest.raises(PlateauInputError):
                 plateau_point(blocks, _judgement(), window=(0.0, 60.0))
     assert good_seconds(level) >= 10
-    assert good_seconds(torn) < 12
+    assert good_seconds(torn) == 2
