@@ -1,18 +1,20 @@
 """Takes the pictures of the window from the program itself, on a simulated bench moved by hand.
 
-    QT_QPA_PLATFORM=offscreen python docs/make_pictures.py [FOLDER]
+    QT_QPA_PLATFORM=offscreen python docs/make_pictures.py [--out FOLDER] [--text 2.0] [--size 3840x2160] [SCREEN ...]
 
 Every screen in every theme at 1280 x 800 and 1920 x 1080.  The same command gives the same pictures.
 """
 
 from __future__ import annotations
 
+import argparse
 import os
 import sys
 import tempfile
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 sys.path.insert(0, str(Path(__file__).parent.parent))
@@ -33,6 +35,7 @@ from acquire.runfile.reader import read_run
 from acquire.simulation import SimulatedRun, simulated_run
 from acquire.window.bench import BenchWindow
 from acquire.window.compare_window import CompareWindow
+from acquire.window.language import load_language, use_language
 from acquire.window.looks import Look
 from acquire.window.procedure_state import ANSWER
 from acquire.window.start import StartPage
@@ -43,6 +46,18 @@ from sim.scenario import load_scenario
 
 SIZES = ((1280, 800), (1920, 1080))
 SEED = 7
+
+
+@dataclass
+class Wanted:
+    """How the pictures are to be."""
+
+    text: float = 1.0
+    sizes: tuple[tuple[int, int], ...] = SIZES
+    themes: tuple[Theme, ...] = tuple(THEMES.values())
+
+
+WANTED = Wanted()
 CLOSED = Finished("", "/runs/bench-3-n-heptane.h5", "/runs/bench-3-n-heptane.html")
 
 
@@ -126,15 +141,15 @@ def keep(window: QWidget, folder: Path, name: str, theme: Theme) -> None:
 
 
 def bench_pictures(folder: Path, name: str, bench: PictureBench, *, big: bool = False, choose: int = 0) -> None:
-    for size in SIZES:
+    for size in WANTED.sizes:
         window = BenchWindow(bench.hands, now=lambda: 0.0, finish=lambda: CLOSED)
         window.sound.on = False
         window.resize(*size)
         window.show()
         QApplication.processEvents()
         window.load_plots()
-        for theme in THEMES.values():
-            window.set_look(Look(theme))
+        for theme in WANTED.themes:
+            window.set_look(Look(theme, WANTED.text))
             window.choose(choose)
             to_rest(window, window.show_all)
             if window.finished is None and bench.run.session.run.closed and window.link is not None:
@@ -152,9 +167,9 @@ def bench_pictures(folder: Path, name: str, bench: PictureBench, *, big: bool = 
 
 
 def start_pictures(folder: Path) -> None:
-    for size in SIZES:
-        for theme in THEMES.values():
-            page = StartPage(Machine(), Look(theme))
+    for size in WANTED.sizes:
+        for theme in WANTED.themes:
+            page = StartPage(Machine(), Look(theme, WANTED.text))
             page.resize(*size)
             page.show()
             to_rest(page, lambda: None)
@@ -174,9 +189,9 @@ def review_pictures(folder: Path) -> None:
             replace(read_run(path), start_time=f"2026-03-0{day}T10:00:00.000+01:00")
             for day, path in enumerate(paths, 2)
         ]
-        for size in SIZES:
-            for theme in THEMES.values():
-                window = review_window(records[0], str(paths[0]), "reviewer", Look(theme))
+        for size in WANTED.sizes:
+            for theme in WANTED.themes:
+                window = review_window(records[0], str(paths[0]), "reviewer", Look(theme, WANTED.text))
                 window.resize(*size)
                 window.show()
                 while not window.review.history.complete:
@@ -186,7 +201,7 @@ def review_pictures(folder: Path) -> None:
                 to_rest(window, window.show_run)
                 keep(window, folder, "review", theme)
                 window.close()
-                beside = CompareWindow(records, Look(theme))
+                beside = CompareWindow(records, Look(theme, WANTED.text))
                 beside.resize(*size)
                 beside.show()
                 to_rest(beside, lambda: None)
@@ -194,31 +209,60 @@ def review_pictures(folder: Path) -> None:
                 beside.close()
 
 
+def run_pictures(folder: Path, wanted: set[str]) -> None:
+    """The bench window along one run, and a second run that gets too warm."""
+    steps: tuple[tuple[str, Callable[[PictureBench], object], dict[str, Any]], ...] = (
+        ("set-up", lambda bench: bench.run.advance(20.0), {}),
+        ("warm-up", lambda bench: bench.until(lambda: bench.points == 4 and bench.asks == "warm"), {}),
+        ("easing", ease, {"big": True}),
+        ("offer", lambda bench: bench.until(lambda: bench.points == 4 and bench.asks == "take"), {"choose": 2}),
+        ("closed", lambda bench: bench.until(lambda: bench.run.session.run.closed), {}),
+    )
+    bench = PictureBench()
+    for name, move, how in steps:
+        if wanted & {one for one, *_ in steps}:
+            move(bench)
+        if name in wanted:
+            bench_pictures(folder, name, bench, **how)
+    if "caution" in wanted:
+        warm = PictureBench(limit=273.15 + 38.0)
+        warm.until(lambda: warm.points >= 5 and warm.temperature() > 273.15 + 36.2)
+        bench_pictures(folder, "caution", warm)
+
+
+def ease(bench: PictureBench) -> None:
+    """Some time after the water was poured in."""
+    bench.until(lambda: bench.points == 4 and bench.asks == "wait")
+    for _ in range(25):
+        bench.run.advance(2.0)
+
+
+SCREENS = ("start", "review", "set-up", "warm-up", "easing", "offer", "closed", "caution")
+
+
 def main() -> None:
-    folder = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent / "pictures"
-    folder.mkdir(parents=True, exist_ok=True)
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--out", type=Path, default=Path(__file__).parent / "pictures")
+    parser.add_argument("--text", type=float, default=1.0, help="as the text slider stands")
+    parser.add_argument("--size", action="append", type=lambda text: tuple(map(int, text.split("x"))))
+    parser.add_argument("--theme", action="append", choices=tuple(THEMES))
+    parser.add_argument("--language", default="en")
+    parser.add_argument("screen", nargs="*", help=f"of {', '.join(SCREENS)}; all where none is named")
+    given = parser.parse_args()
+    given.out.mkdir(parents=True, exist_ok=True)
+    WANTED.text = given.text
+    WANTED.sizes = tuple(given.size or SIZES)
+    WANTED.themes = tuple(THEMES[name] for name in given.theme or THEMES)
+    use_language(load_language(given.language))
     qInstallMessageHandler(lambda *_message: None)
     application = QApplication(["satline"])
     application.setStyle("Fusion")
-    start_pictures(folder)
-    review_pictures(folder)
-    begun = PictureBench()
-    begun.run.advance(20.0)
-    bench_pictures(folder, "set-up", begun)
-    easing = PictureBench()
-    easing.until(lambda: easing.points == 4 and easing.asks == "warm")
-    bench_pictures(folder, "warm-up", easing)
-    easing.until(lambda: easing.points == 4 and easing.asks == "wait")
-    for _ in range(25):
-        easing.run.advance(2.0)
-    bench_pictures(folder, "easing", easing, big=True)
-    easing.until(lambda: easing.points == 4 and easing.asks == "take")
-    bench_pictures(folder, "offer", easing, choose=2)
-    warm = PictureBench(limit=273.15 + 38.0)
-    warm.until(lambda: warm.points >= 5 and warm.temperature() > 273.15 + 36.2)
-    bench_pictures(folder, "caution", warm)
-    closed = easing.until(lambda: easing.run.session.run.closed)
-    bench_pictures(folder, "closed", closed)
+    wanted = set(given.screen or SCREENS)
+    if "start" in wanted:
+        start_pictures(given.out)
+    if "review" in wanted:
+        review_pictures(given.out)
+    run_pictures(given.out, wanted)
 
 
 if __name__ == "__main__":

@@ -78,7 +78,15 @@ def show(machine: MachineServices, choice, language: str = "") -> int:
     """Show the window until it is left, then say in the terminal where everything is."""
     import sys
 
+    from acquire.commands.common import CommandError
+    from acquire.window.language import available_languages
     from acquire.window.launch import run_window
+
+    if language and language not in available_languages():
+        raise CommandError(
+            f"the language is {language!r}; expected one of {', '.join(available_languages())}. "
+            "Leave --language out to go by the language of the machine."
+        )
 
     program = run_window(machine, choice, language)
     status = program.end()

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from acquire.window.borrowed import quoted
 from acquire.window.language import tr
 from acquire.window.quantities import number
 from acquire.window.start_state import (
@@ -67,7 +68,9 @@ class MachineServices:
 
         scenarios = sorted(list_scenarios(), key=lambda scenario: scenario.name != FIRST)
         simulated = [
-            DeviceChoice(f"sim:{one.name}", tr("Simulated bench: {0}").format(one.title), one.summary, SIMULATED)
+            DeviceChoice(
+                f"sim:{one.name}", tr("Simulated bench: {0}").format(tr(one.title)), tr(one.summary), SIMULATED
+            )
             for one in scenarios
         ]
         # Ports first: among many scenarios they would not be seen.
@@ -105,7 +108,7 @@ class MachineServices:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8")
         except (DriverError, OSError) as error:
-            return HeardDevice("", str(error))
+            return HeardDevice("", quoted(str(error)))
         fields = [f"{column.role} / {column.unit}" for column in heard.columns if column.unit]
         return HeardDevice(name, tr("Heard {0} at {1} baud; kept as profile {2}.").format(
             ", ".join(fields) or tr("a device"), heard.baud, name
@@ -136,7 +139,7 @@ class MachineServices:
         try:
             return self._recorded(choice)
         except (CommandError, RunFileError, AnalysisError, DriverError, SimError) as error:
-            raise StartRefused(str(error)) from error
+            raise StartRefused(quoted(str(error))) from error
 
     def _recorded(self, choice: StartChoice) -> Opened:
         """Record in a process of its own: whatever becomes of the window, the run goes on."""
@@ -177,7 +180,7 @@ class MachineServices:
         try:
             return self._joined(RecorderClient.rejoin(full), full)
         except RunFileError as error:
-            raise StartRefused(str(error)) from error
+            raise StartRefused(quoted(str(error))) from error
 
     def _joined(self, client: Any, path: str) -> Opened:
         from acquire.recorder_client import RecorderClient
@@ -192,7 +195,7 @@ class MachineServices:
                 finally:
                     closer.close()
             except RunFileError as error:
-                return Finished(str(error), path)
+                return Finished(quoted(str(error)), path)
             return self._report(Path(closed.path), closed.trouble)
 
         return Opened(client, finish, path, lambda: RecorderClient.rejoin(path))
@@ -244,9 +247,9 @@ def _port_choice(report: PortReport) -> DeviceChoice:
     """A port; with its profile where only one claims it."""
     known = report.profiles[0] if len(report.profiles) == 1 else ""
     text = f"{known}@{report.port}" if known else report.port
-    trouble = "" if report.can_open else tr("Cannot be opened: {0}").format(report.why)
+    trouble = "" if report.can_open else tr("Cannot be opened: {0}").format(quoted(report.why))
     label = f"{report.port}: {report.probably}"
-    return DeviceChoice(text, label, " ".join(report.advice), FOUND, trouble)
+    return DeviceChoice(text, label, quoted(" ".join(report.advice)), FOUND, trouble)
 
 
 def _device_check(device: str) -> Check:
@@ -262,7 +265,7 @@ def _device_check(device: str) -> Check:
     if not os.access(address, os.R_OK | os.W_OK):
         from drivers.permission import way_in
 
-        return Check(tr("Device"), "bad", tr("{0} may not be opened").format(address), f"{way_in(address)}.")
+        return Check(tr("Device"), "bad", tr("{0} may not be opened").format(address), quoted(f"{way_in(address)}."))
     return Check(tr("Device"), "good", tr("{0} is there and may be opened").format(address))
 
 
@@ -271,7 +274,7 @@ def _folder_check(folder: Path) -> Check:
     from acquire.recorder_room import network_warning
 
     if os.access(existing, os.W_OK) and (warning := network_warning(existing)):
-        return Check(tr("Folder"), "mind", warning)
+        return Check(tr("Folder"), "mind", quoted(warning))
     if os.access(existing, os.W_OK):
         return Check(tr("Folder"), "good", tr("the run goes to {0}").format(folder))
     return Check(

@@ -36,7 +36,7 @@ LABELS: dict[str, tuple[str, str]] = {
 ANSWER_KEY = "Return"  # says "done" to the next practical act, whatever it is
 
 #: How a key is written on a button.
-KEY_SIGNS = {"Space": "␣", "Backspace": "⌫", "Return": "⏎", "PgDown": "PgDn", "Shift+V": "⇧V"}
+KEY_SIGNS = {"Space": "␣", "Backspace": "⌫", "Return": "⏎", "PgDown": said("PgDn"), "Shift+V": "⇧V"}
 
 # Not acts of a run: switches of the window that stand in the row once the run is closed.
 OPEN_REPORT, LEAVE = "open report", "leave"
@@ -61,7 +61,14 @@ class ActsState:
 
 
 def key_sign(key: str) -> str:
-    return KEY_SIGNS.get(key, key)
+    if key.startswith("Ctrl+"):
+        return tr("Ctrl") + key.removeprefix("Ctrl")
+    return tr(KEY_SIGNS.get(key, key))
+
+
+def act_name(act: str) -> str:
+    """What an act is called on its button."""
+    return tr(LABELS[act][0]) if act in LABELS else tr("Change a window")
 
 
 def acts_state(snapshot: Snapshot, selected: int | None = None, *, report: bool = False) -> ActsState:
@@ -122,8 +129,8 @@ def acts_state(snapshot: Snapshot, selected: int | None = None, *, report: bool 
 def _closed(report: bool) -> ActsState:
     """After the run its file is sealed: points are changed in the review, not here."""
     row = (
-        ActButton(OPEN_REPORT, tr("Open the report"), "Ctrl+R", report, report),
-        ActButton(LEAVE, tr("Leave"), "Ctrl+Q", True, False),
+        ActButton(OPEN_REPORT, tr("Open the report"), key_sign("Ctrl+R"), report, report),
+        ActButton(LEAVE, tr("Leave"), key_sign("Ctrl+Q"), True, False),
     )
     return ActsState(row, frozenset(), None, "", {act: tr(label) for act, (label, _) in LABELS.items()})
 

@@ -200,7 +200,7 @@ class BenchWindow(QMainWindow):
         cue = self._cues.cue(snapshot, self._now(), told)
         if cue is not None:
             self.sound.play(cue)
-        title = f"{snapshot.title} – satline"
+        title = f"{tr(snapshot.title)} – satline"
         if self.windowTitle() != title:
             self.setWindowTitle(title)
 

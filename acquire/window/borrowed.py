@@ -12,6 +12,41 @@ GATES = {
     "bath_uneven": said("the bath temperature wanders: is it cycling or being warmed?"),
     "pressure_unknown": said("too few pressure readings to say"),
     "pressure_moving": said("the pressure is not level yet"),
+    "temperature_disturbed": said("the temperature jumped: waiting to see whether it stays"),
+    "pressure_disturbed": said("the pressure was disturbed: waiting until it is back on its course"),
+    "pressure_unexplained": said("the pressure is off the course that the temperature explains"),
+    "leak": said("the pressure changes and the temperature does not explain it: is there a leak?"),
+    "too_coarse": said("the readings scatter or step too much for a point"),
+    "temperature_silent": said("no temperature readings: check the device and its cable"),
+    "pressure_silent": said("no pressure readings: check the device and its cable"),
+    "temperature_implausible": said("the temperature is one that no cell in a bath has: check unit and probe"),
+    "pressure_implausible": said("the pressure is one that no cell in a bath has: check unit and sensor"),
+    "temperature_stuck": said("the temperature has not changed at all: is the sensor stuck?"),
+    "pressure_stuck": said("the pressure has not changed at all: is the sensor stuck?"),
+}
+
+#: Why an act is not possible now, by the sentence of the run.
+WHY_NOT = {
+    "the run is closed": said("the run is closed"),
+    "not at this stage": said("not at this stage"),
+    "no point was taken yet": said("no point was taken yet"),
+    "a window needs start and end in seconds, three or more apart": said("a window must be 3 s long or longer"),
+    "there is nothing to take at this stage": said("there is nothing to take at this stage"),
+    "there are no readings yet": said("there are no readings yet"),
+    "no plateau is proposed and no point was taken": said("no plateau is offered and no point was taken"),
+    "no plateau is proposed; name the point to set aside": said("no plateau is offered; choose a point first"),
+    "the cell is not in the bath yet": said("the cell is not in the bath yet"),
+    "there is no next step to go to": said("there is no next step"),
+    "a note needs text": said("a note needs text"),
+    "there is nothing to undo": said("there is nothing to undo"),
+    "there is nothing to do again": said("there is nothing to redo"),
+}
+
+DEVICE_STATES = {
+    "opening": said("being opened"),
+    "open": said("open"),
+    "lost": said("lost"),
+    "closed": said("closed"),
 }
 
 #: Lines of the budget in as few letters as a narrow panel holds.
@@ -42,6 +77,40 @@ SOURCES = {
     "readings, temperature noise": said("temperature readings"),
     "vapour non-ideality dZ": said("vapour non-ideality"),
 }
+
+
+def quoted(sentence: str) -> str:
+    """A sentence of a driver or of the run file: it names ports, files and commands, and is kept word for word."""
+    if current_language().code == "en" or not sentence:
+        return sentence
+    return tr("Word for word: “{0}”").format(sentence.rstrip())
+
+
+def device_text(state: str) -> str:
+    return tr(DEVICE_STATES.get(state, state))
+
+
+def tolerance_text(reason: str) -> str:
+    """Why the tolerance in force is not the one of the plan; the number stands beside it."""
+    if current_language().code == "en" or not reason:
+        return reason
+    return tr("That is as much as the readings allow: they scatter or step.")
+
+
+def no_fit_text(refused: str) -> str:
+    """Why there is no result."""
+    if current_language().code == "en" or not refused:
+        return refused
+    return tr("No line can be laid through these points. Take another point, or look at the ones there are.")
+
+
+def why_not_text(act: str, why: str, sentence: str) -> str:
+    """Why an act was refused: the run's own sentence, or in another language what it says."""
+    if current_language().code == "en":
+        return sentence
+    if why not in WHY_NOT:
+        return tr("“{0}” is not possible now.").format(act)
+    return tr("“{0}” is not possible now: {1}.").format(act, tr(WHY_NOT[why]))
 
 
 def gate_text(code: str, text: str) -> str:

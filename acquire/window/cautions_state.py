@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from acquire.window.borrowed import quoted
 from acquire.window.language import tr
 from acquire.window.quantities import NOTHING, celsius, duration, kilopascal, number, temperature
 from acquire.window.readouts_state import STALE_AFTER
@@ -30,7 +31,7 @@ def caution_cards(snapshot: Snapshot) -> tuple[CautionCard, ...]:
     known = {card.code for card in cards}
     cards += [card for card in _device_cards(snapshot) if card.code not in known]
     if snapshot.file.trouble:
-        cards.append(CautionCard("file", "warning", "!!", tr("Run file in trouble"), snapshot.file.trouble))
+        cards.append(CautionCard("file", "warning", "!!", tr("Run file in trouble"), quoted(snapshot.file.trouble)))
     return tuple(sorted(cards, key=lambda card: card.severity != "warning"))
 
 
@@ -46,7 +47,7 @@ def _device_cards(snapshot: Snapshot) -> list[CautionCard]:
                 "warning",
                 "!!",
                 tr("{0} is lost").format(device),
-                (notice + " " if notice else "") + tr("You are blind: stop heating. Check cable and power."),
+                (quoted(notice) + " " if notice else "") + tr("You are blind: stop heating. Check cable and power."),
             )
         )
     if not lost:

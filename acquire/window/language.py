@@ -25,6 +25,7 @@ class Language:
 
 
 ENGLISH = Language("en")
+LANGUAGE_NAMES = {"en": "English", "de": "Deutsch"}  # each in itself: whoever looks for it reads that
 DECIMAL_MARKS = {"en": ".", "de": ","}
 
 # One language for the whole program, chosen once at the start: a person reads one at a time, and handing it

@@ -8,19 +8,23 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PyQt5.QtCore import QLibraryInfo, QLocale, Qt, QTranslator
+from PyQt5.QtGui import QIcon
 from PyQt5.QtWidgets import QApplication, QWidget
 
 from acquire.clocks import real_seconds
 from acquire.window.bench import BenchWindow
 from acquire.window.crash import CrashGuard
 from acquire.window.first_paint import after_first_paint
-from acquire.window.language import available_languages, load_language, tr, use_language
+from acquire.window.language import FOLDER, available_languages, load_language, tr, use_language
 from acquire.window.preferences import Preferences, load_preferences, save_preferences
 from acquire.window.sound import SoundBox, find_player
 from acquire.window.start_state import Finished, Opened, StartChoice, StartRefused, StartServices
 
 if TYPE_CHECKING:
     from acquire.window.start import StartPage
+
+
+ICON = FOLDER / "satline.svg"
 
 
 def make_application(arguments: list[str]) -> QApplication:
@@ -34,7 +38,19 @@ def make_application(arguments: list[str]) -> QApplication:
     application = QApplication(arguments)
     application.setApplicationName("satline")
     application.setStyle("Fusion")
+    give_icon(application)
     return application
+
+
+def give_icon(application: QApplication) -> None:
+    """The program's own icon on every window and in the task bar."""
+    application.setWindowIcon(QIcon(str(ICON)))
+    # A desktop finds the menu entry, and Windows the place in its task bar, by a name and not by the interpreter.
+    application.setDesktopFileName("satline")
+    if sys.platform == "win32":
+        import ctypes
+
+        ctypes.windll.shell32.SetCurrentProcessExplicitAppUserModelID("satline")
 
 
 def choose_language(application: QApplication, code: str) -> str:
@@ -105,12 +121,25 @@ class Program:
         page = StartPage(self.services, self.preferences.look, understood=self.preferences.understood)
         page.start_asked.connect(self._start_asked)
         page.understood.connect(self._understood)
+        page.language_asked.connect(self._language_asked)
         self.start_page = page
         show_large(page)
 
     def _understood(self) -> None:
         self.preferences = replace(self.preferences, understood=True)
         save_preferences(self.preferences)
+
+    def _language_asked(self, code: str) -> None:
+        """Words are made with the widgets: another language is another page."""
+        application = QApplication.instance()
+        assert isinstance(application, QApplication)
+        self.preferences = replace(self.preferences, language=choose_language(application, code))
+        save_preferences(self.preferences)
+        before = self.start_page
+        self._show_start()
+        if before is not None:
+            before.close()
+            before.deleteLater()
 
     def _start_asked(self, choice: StartChoice) -> None:
         try:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from acquire.finding_words import finding_words
-from acquire.window.borrowed import source_text
+from acquire.window.borrowed import no_fit_text, source_text
 from acquire.window.cards_state import results_by_point
 from acquire.window.language import counted, current_language, tr
 from acquire.window.quantities import SPACE, decimals_for, interval, number, temperature
@@ -88,7 +88,7 @@ def line_state(snapshot: Snapshot) -> LineState:
 def refusal(snapshot: Snapshot) -> str:
     """Why the latest fit gave nothing, as it stands in the journal; empty where none was tried."""
     latest = next((entry for entry in reversed(snapshot.journal_tail) if entry.kind == "result"), None)
-    return str(latest.data.get("refused", "")) if latest is not None else ""
+    return no_fit_text(str(latest.data.get("refused", ""))) if latest is not None else ""
 
 
 def _stated(fit: Mapping[str, Any]) -> tuple[Mapping[str, Any], float]:

@@ -89,7 +89,7 @@ def procedure_state(snapshot: Snapshot) -> ProcedureState:
     act = next_act(snapshot)
     current = next((row.text for row in rows if row.state == "current"), "")
     return ProcedureState(
-        title=snapshot.title,
+        title=tr(snapshot.title),
         facts=facts(snapshot),
         rows=rows,
         next_act=act,
@@ -101,7 +101,7 @@ def facts(snapshot: Snapshot) -> str:
     """One line about the run: liquid, cell, charge and limit, as far as they are known."""
     parts = []
     if snapshot.liquid and snapshot.liquid.casefold() not in snapshot.title.casefold():
-        parts.append(snapshot.liquid)
+        parts.append(tr(snapshot.liquid))
     known = snapshot.facts
     if "cell_volume" in known:
         parts.append(tr("{0} cell").format(millilitres(known["cell_volume"])))

@@ -6,26 +6,22 @@ from PyQt5.QtCore import QSignalBlocker, Qt, QTimer, pyqtSignal
 from PyQt5.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShowEvent
 from PyQt5.QtWidgets import (
     QFileDialog,
-    QGridLayout,
-    QHBoxLayout,
-    QLabel,
     QLineEdit,
     QListWidget,
     QListWidgetItem,
     QPushButton,
     QShortcut,
-    QVBoxLayout,
     QWidget,
 )
 
 from acquire.window.background import Background
 from acquire.window.choices import Choice, Tick
 from acquire.window.first_paint import after_first_paint
-from acquire.window.language import tr
+from acquire.window.language import LANGUAGE_NAMES, available_languages, current_language, tr
 from acquire.window.looks import Look, automatic_scale
-from acquire.window.parts import framed, on_paper, restyle, set_text, text_label
+from acquire.window.parts import on_paper, restyle, set_text, text_label
+from acquire.window.start_layout import lay_out
 from acquire.window.start_state import (
-    CAUTIONS,
     FOUND,
     SIMULATED,
     SPEEDS,
@@ -51,10 +47,13 @@ class StartPage(QWidget):
         A `StartChoice`: the person wants this run.
     understood
         The person confirmed the cautions.
+    language_asked
+        The person wants another language (its code); the page that speaks it is another page.
     """
 
     start_asked = pyqtSignal(object)
     understood = pyqtSignal()
+    language_asked = pyqtSignal(str)
 
     def __init__(self, services: StartServices, look: Look, *, understood: bool = False) -> None:
         super().__init__()
@@ -80,108 +79,16 @@ class StartPage(QWidget):
         self.checks = [(text_label("check"), text_label("check", wrap=True)) for _ in range(MAX_CHECKS)]
         self.profile_label, self.speed_label = text_label("body"), text_label("body")
         self.address_label = text_label("body")
-        self._build()
+        self.language, self.language_label = Choice(), text_label("basis", "quiet")
+        self.language_label.setText(tr("Language"))
+        self.language.setAccessibleName(tr("Language"))
+        for code in available_languages():
+            self.language.addItem(LANGUAGE_NAMES.get(code, code), code)
+        self.language.setCurrentIndex(self.language.findData(current_language().code))
+        lay_out(self)
         self._connect()
         self.resize(1280, 800)
         after_first_paint(self, self.look_again)
-
-    # Making
-
-    def _build(self) -> None:
-        title = text_label("page title")
-        title.setText(tr("A new run"))
-        halves = QHBoxLayout()
-        halves.setSpacing(10)
-        halves.addWidget(self._device_half(), 1)
-        halves.addWidget(self._run_half(), 1)
-        caution = framed("caution")
-        words = QVBoxLayout(caution)
-        words.setContentsMargins(16, 10, 16, 10)
-        words.setSpacing(4)
-        for sentence in CAUTIONS:
-            label = text_label("caution large", wrap=True)
-            label.setText(tr(sentence))
-            words.addWidget(label)
-        bottom = QHBoxLayout()
-        bottom.setSpacing(16)
-        bottom.addWidget(self.confirm)
-        bottom.addWidget(self.why_not, 1)
-        bottom.addWidget(self.start)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(28, 18, 28, 18)
-        layout.setSpacing(12)
-        layout.addWidget(title)
-        layout.addLayout(halves, 1)
-        layout.addWidget(caution)
-        layout.addLayout(bottom)
-
-    def _device_half(self) -> QWidget:
-        half = framed("panel")
-        layout = QVBoxLayout(half)
-        layout.setContentsMargins(20, 14, 20, 16)
-        layout.setSpacing(10)
-        top = QHBoxLayout()
-        heading = text_label("panel heading")
-        heading.setText(tr("Device"))
-        top.addWidget(heading)
-        top.addStretch(1)
-        self.again.setProperty("role", "small")
-        top.addWidget(self.again)
-        layout.addLayout(top)
-        self.device.setAccessibleName(tr("Device"))
-        layout.addWidget(self.device, 1)
-        layout.addWidget(self.detail)
-        self.listen.setProperty("role", "small")
-        layout.addWidget(self.listen, 0, Qt.AlignLeft)
-        self.address.setPlaceholderText("PROFILE@PORT")
-        rows = (
-            (self.address_label, self.address, tr("Address")),
-            (self.profile_label, self.profile, tr("It speaks")),
-            (self.speed_label, self.speed, tr("Clock")),
-        )
-        layout.addLayout(self._form(rows))
-        return half
-
-    def _run_half(self) -> QWidget:
-        half = framed("panel")
-        layout = QVBoxLayout(half)
-        layout.setContentsMargins(20, 14, 20, 16)
-        layout.setSpacing(10)
-        heading, bench = text_label("panel heading"), text_label("panel heading")
-        heading.setText(tr("Run"))
-        bench.setText(tr("This bench"))
-        layout.addWidget(heading)
-        rows = (
-            (text_label("body"), self.liquid, tr("Liquid")),
-            (text_label("body"), self.plan, tr("Plan")),
-        )
-        layout.addLayout(self._form(rows))
-        layout.addSpacing(12)
-        layout.addWidget(bench)
-        grid = QGridLayout()
-        grid.setColumnStretch(1, 1)
-        grid.setHorizontalSpacing(10)
-        grid.setVerticalSpacing(8)
-        for row, (sign, text) in enumerate(self.checks):
-            sign.setAlignment(Qt.AlignTop | Qt.AlignHCenter)
-            grid.addWidget(sign, row, 0)
-            grid.addWidget(text, row, 1)
-        layout.addLayout(grid)
-        layout.addStretch(1)
-        return half
-
-    @staticmethod
-    def _form(rows: tuple[tuple[QLabel, QWidget, str], ...]) -> QGridLayout:
-        form = QGridLayout()
-        form.setHorizontalSpacing(14)
-        form.setVerticalSpacing(10)
-        form.setColumnStretch(1, 1)
-        for row, (label, field, text) in enumerate(rows):
-            label.setText(text)
-            form.addWidget(label, row, 0)
-            form.addWidget(field, row, 1)
-            field.setAccessibleName(text)
-        return form
 
     def _connect(self) -> None:
         self.device.currentRowChanged.connect(self.refresh)
@@ -190,6 +97,7 @@ class StartPage(QWidget):
         self.address.textChanged.connect(self.refresh)
         self.confirm.confirmed.connect(self._confirmed)
         self.plan.clicked.connect(self._choose_plan)
+        self.language.activated.connect(lambda _row: self.language_asked.emit(str(self.language.currentData())))
         self.again.clicked.connect(self.look_again)
         self.listen.clicked.connect(self.listen_now)
         self._ear_timer.timeout.connect(self._look_at_ear)
@@ -220,7 +128,8 @@ class StartPage(QWidget):
             self.profile.addItem(tr("choose"), "")
             for name in self._services.profiles():
                 self.profile.addItem(name, name)
-            self.liquid.addItems(self._services.liquids())
+            for name in self._services.liquids():
+                self.liquid.addItem(tr(name), name)
             for speed in SPEEDS:
                 self.speed.addItem(speed_text(speed), speed)
         for blocker in blockers:
@@ -246,7 +155,7 @@ class StartPage(QWidget):
         if text and not text.startswith("sim:") and "@" not in text and profile:
             text = f"{profile}@{text}"
         speed = self.speed.currentData() if text.startswith("sim:") else 1.0
-        return StartChoice((text,) if text else (), self.liquid.currentText(), self._plan, speed or 1.0)
+        return StartChoice((text,) if text else (), str(self.liquid.currentData() or ""), self._plan, speed or 1.0)
 
     def refresh(self) -> None:
         """Look at the choice again and show what follows from it."""
@@ -269,7 +178,7 @@ class StartPage(QWidget):
             widget.setVisible(state.simulated)
         if state.fixed_liquid:
             self.liquid.blockSignals(True)
-            self.liquid.setCurrentText(state.fixed_liquid)
+            self.liquid.setCurrentIndex(self.liquid.findData(state.fixed_liquid))
             self.liquid.blockSignals(False)
         self.liquid.setEnabled(not state.fixed_liquid)
         for index, (sign, text) in enumerate(self.checks):

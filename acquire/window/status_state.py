@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from acquire.window.borrowed import device_text, quoted, tolerance_text
 from acquire.window.language import counted, tr
 from acquire.window.quantities import SPACE, clock, number
 
@@ -51,11 +52,12 @@ def status_state(snapshot: Snapshot) -> StatusState:
 def tip(snapshot: Snapshot) -> str:
     """Where the file is, how the devices are, and what settling is judged by."""
     lines = [snapshot.file.path]
-    lines += [f"{device}: {state}. {notice}".rstrip() for device, state, notice in snapshot.devices]
+    lines += [
+        f"{device}: {device_text(state)}. {quoted(notice)}".rstrip() for device, state, notice in snapshot.devices
+    ]
     if math.isfinite(snapshot.tolerance):
-        lines.append(
-            tr("Tolerance in force: {0} K. {1}").format(number(snapshot.tolerance, 3), snapshot.tolerance_reason)
-        )
+        why = tolerance_text(snapshot.tolerance_reason)
+        lines.append(tr("Tolerance in force: {0} K. {1}").format(number(snapshot.tolerance, 3), why).rstrip())
     if math.isfinite(snapshot.drift):
         lines.append(tr("Bath drift: {0} K/min").format(number(snapshot.drift * 60, 3, signed=True)))
     if math.isfinite(snapshot.lag):

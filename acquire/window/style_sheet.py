@@ -88,6 +88,9 @@ QPushButton:focus {{ border: 3px solid {t.focus}; }}
 QPushButton:disabled {{ color: {t.faint}; border: 2px solid {t.bar_back}; }}
 QPushButton[due="true"] {{ color: {t.due_ink}; background: {t.due}; font-weight: 700; }}
 QPushButton[due="true"]:disabled {{ color: {t.faint}; background: {t.button}; }}
+QPushButton[role="field"] {{ border: 1px solid {t.quiet}; border-radius: 5px; background: {t.card}; text-align: left;
+  padding: {gap(6, scale)}px {gap(10, scale)}px; font-size: {px(14, scale)}px; }}
+QPushButton[role="field"]:focus {{ border: 2px solid {t.focus}; }}
 QPushButton[role="small"] {{ border: 1px solid {t.edge}; border-radius: 5px;
   padding: {gap(3, scale)}px {gap(7, scale)}px; font-size: {px(12, scale)}px; color: {t.ink}; background: {t.card}; }}
 QPushButton[role="small"]:checked {{ background: {t.act_back}; border: 1px solid {t.ink}; }}

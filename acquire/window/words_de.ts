@@ -4,6 +4,10 @@
   <context>
     <name>satline</name>
     <message>
+      <source>PgDn</source>
+      <translation>Bild↓</translation>
+    </message>
+    <message>
       <source>Begin</source>
       <translation>Beginnen</translation>
     </message>
@@ -64,8 +68,16 @@
       <translation>Lauf beenden</translation>
     </message>
     <message>
+      <source>Change a window</source>
+      <translation>Fenster ändern</translation>
+    </message>
+    <message>
       <source>Take it now</source>
       <translation>Jetzt nehmen</translation>
+    </message>
+    <message>
+      <source>Ctrl</source>
+      <translation>Strg</translation>
     </message>
     <message>
       <source>Open the report</source>
@@ -268,6 +280,118 @@
       <translation>der Druck ist noch nicht ruhig</translation>
     </message>
     <message>
+      <source>the temperature jumped: waiting to see whether it stays</source>
+      <translation>die Temperatur ist gesprungen: abwarten, ob es so bleibt</translation>
+    </message>
+    <message>
+      <source>the pressure was disturbed: waiting until it is back on its course</source>
+      <translation>der Druck wurde gestört: warten, bis er wieder auf seinem Weg ist</translation>
+    </message>
+    <message>
+      <source>the pressure is off the course that the temperature explains</source>
+      <translation>der Druck folgt nicht dem, was die Temperatur erklärt</translation>
+    </message>
+    <message>
+      <source>the pressure changes and the temperature does not explain it: is there a leak?</source>
+      <translation>der Druck ändert sich, und die Temperatur erklärt es nicht: undicht?</translation>
+    </message>
+    <message>
+      <source>the readings scatter or step too much for a point</source>
+      <translation>die Werte streuen oder stufen zu sehr für einen Punkt</translation>
+    </message>
+    <message>
+      <source>no temperature readings: check the device and its cable</source>
+      <translation>keine Temperaturwerte: Gerät und Kabel prüfen</translation>
+    </message>
+    <message>
+      <source>no pressure readings: check the device and its cable</source>
+      <translation>keine Druckwerte: Gerät und Kabel prüfen</translation>
+    </message>
+    <message>
+      <source>the temperature is one that no cell in a bath has: check unit and probe</source>
+      <translation>so warm oder kalt ist keine Zelle im Bad: Einheit und Fühler prüfen</translation>
+    </message>
+    <message>
+      <source>the pressure is one that no cell in a bath has: check unit and sensor</source>
+      <translation>so einen Druck hat keine Zelle im Bad: Einheit und Sensor prüfen</translation>
+    </message>
+    <message>
+      <source>the temperature has not changed at all: is the sensor stuck?</source>
+      <translation>die Temperatur ändert sich gar nicht: Hängt der Sensor?</translation>
+    </message>
+    <message>
+      <source>the pressure has not changed at all: is the sensor stuck?</source>
+      <translation>der Druck ändert sich gar nicht: Hängt der Sensor?</translation>
+    </message>
+    <message>
+      <source>the run is closed</source>
+      <translation>der Lauf ist geschlossen</translation>
+    </message>
+    <message>
+      <source>not at this stage</source>
+      <translation>nicht in diesem Abschnitt</translation>
+    </message>
+    <message>
+      <source>no point was taken yet</source>
+      <translation>es wurde noch kein Punkt genommen</translation>
+    </message>
+    <message>
+      <source>a window must be 3 s long or longer</source>
+      <translation>ein Fenster muss mindestens 3 s lang sein</translation>
+    </message>
+    <message>
+      <source>there is nothing to take at this stage</source>
+      <translation>in diesem Abschnitt gibt es nichts zu nehmen</translation>
+    </message>
+    <message>
+      <source>there are no readings yet</source>
+      <translation>es gibt noch keine Werte</translation>
+    </message>
+    <message>
+      <source>no plateau is offered and no point was taken</source>
+      <translation>kein Plateau ist angeboten und kein Punkt genommen</translation>
+    </message>
+    <message>
+      <source>no plateau is offered; choose a point first</source>
+      <translation>kein Plateau ist angeboten; zuerst einen Punkt wählen</translation>
+    </message>
+    <message>
+      <source>the cell is not in the bath yet</source>
+      <translation>die Zelle ist noch nicht im Bad</translation>
+    </message>
+    <message>
+      <source>there is no next step</source>
+      <translation>es gibt keinen nächsten Schritt</translation>
+    </message>
+    <message>
+      <source>a note needs text</source>
+      <translation>eine Notiz braucht Text</translation>
+    </message>
+    <message>
+      <source>there is nothing to undo</source>
+      <translation>es gibt nichts rückgängig zu machen</translation>
+    </message>
+    <message>
+      <source>there is nothing to redo</source>
+      <translation>es gibt nichts zu wiederholen</translation>
+    </message>
+    <message>
+      <source>being opened</source>
+      <translation>wird geöffnet</translation>
+    </message>
+    <message>
+      <source>open</source>
+      <translation>offen</translation>
+    </message>
+    <message>
+      <source>lost</source>
+      <translation>verloren</translation>
+    </message>
+    <message>
+      <source>closed</source>
+      <translation>geschlossen</translation>
+    </message>
+    <message>
       <source>pressure offset</source>
       <translation>Nullpunkt Druck</translation>
     </message>
@@ -366,6 +490,26 @@
     <message>
       <source>vapour non-ideality</source>
       <translation>Realgas-Anteil</translation>
+    </message>
+    <message>
+      <source>That is as much as the readings allow: they scatter or step.</source>
+      <translation>Mehr geben die Werte nicht her: Sie streuen oder stufen.</translation>
+    </message>
+    <message>
+      <source>No line can be laid through these points. Take another point, or look at the ones there are.</source>
+      <translation>Durch diese Punkte lässt sich keine Gerade legen. Einen weiteren Punkt nehmen oder die vorhandenen ansehen.</translation>
+    </message>
+    <message>
+      <source>Word for word: “{0}”</source>
+      <translation>Im Wortlaut: „{0}“</translation>
+    </message>
+    <message>
+      <source>“{0}” is not possible now: {1}.</source>
+      <translation>„{0}“ geht jetzt nicht: {1}.</translation>
+    </message>
+    <message>
+      <source>“{0}” is not possible now.</source>
+      <translation>„{0}“ geht jetzt nicht.</translation>
     </message>
     <message>
       <source>vap</source>
@@ -742,6 +886,322 @@
     <message>
       <source>The whole run</source>
       <translation>Der ganze Lauf</translation>
+    </message>
+    <message>
+      <source>enthalpy of vaporisation at 298.15 K / (kJ/mol)</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Every bench beside the consensus</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>run by run, oldest first</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Control chart</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>a leak</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>the amount of air</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>the thermometer</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>the pressure sensor</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>another liquid</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>no single fault</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>bench</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>runs</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>mean / (kJ/mol)</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>u / (kJ/mol)</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>scatter / (kJ/mol)</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>z</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>ζ</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>E_n</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>h</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>k</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>remarks</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>day</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>file</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>reason</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>No bench stands out from the others.</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Looking through the folder…</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} run</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} runs</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} bench</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} benches</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>under one in a million</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>A table of results holds no points: benches cannot be compared by their curves.</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} of {1} files</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>all simulated</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} file left out</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} files left out</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>plain average</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>weighted, taken as independent</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>repeatability, runs of one bench</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>between benches</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>reproducibility, runs of any bench</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>The points follow the share of air, as if each cell held {0} % of air more than its inputs say ({1} % to {2} %): look at humidity, volumes and the way of closing the cell.</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} signal on its chart</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} signals on its chart</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>air: {0}</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>with the benches that stand out</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>table value</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>An error of the air that all benches have in common lies between {0} % and {1} %.</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} known from before</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0} left out</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>{0}, pooled</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>95 % interval {0} to {1} kJ/mol</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Another run on another bench: {0} to {1} kJ/mol in 95 of 100 cases, its own noise apart</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>changes by {0} kJ/mol a year</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>It could also be: {0}.</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Chance of this in a campaign without any fault: {0}.</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Many runs – satline</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>decide every run again on its traces</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>all benches in one room</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Stand out</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>All benches</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>One bench and its runs</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Left out</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>A folder of run files</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Many runs together</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Open a folder of run files: every run is read once, compared with all others, and pooled.</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Open a folder…</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Stop</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Benches</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Runs of the bench</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Files left out</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Look at this run</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Consensus of ΔvapH at 298.15 K</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>By simpler means, for comparison</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Precision of the method (ISO 5725-2)</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>What no single run can see</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Pooling broke off; try satline pool in a terminal, which says more.</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Stopping after the files that are being read…</source>
+      <translation type="unfinished" />
+    </message>
+    <message>
+      <source>Pool again</source>
+      <translation type="unfinished" />
     </message>
     <message>
       <source>Water poured in, millilitres</source>
@@ -1292,6 +1752,262 @@
       <translation>Punkte können nicht geändert werden: {0}.</translation>
     </message>
     <message>
+      <source>A calm first run</source>
+      <translation>Ein ruhiger erster Lauf</translation>
+    </message>
+    <message>
+      <source>n-Heptane in a 140 mL cell, a half-litre bath that cools slowly, sensors that behave. Nothing goes wrong.</source>
+      <translation>n-Heptan in einer Zelle von 140 mL, ein langsam abkühlendes Bad von einem halben Liter, brave Sensoren. Nichts geht schief.</translation>
+    </message>
+    <message>
+      <source>Something is wrong (1)</source>
+      <translation>Etwas stimmt nicht (1)</translation>
+    </message>
+    <message>
+      <source>n-Heptane on an ordinary day. One thing is not as it should be.</source>
+      <translation>n-Heptan an einem gewöhnlichen Tag. Eines ist nicht, wie es sein sollte.</translation>
+    </message>
+    <message>
+      <source>Something is wrong (2)</source>
+      <translation>Etwas stimmt nicht (2)</translation>
+    </message>
+    <message>
+      <source>Cyclohexane on an ordinary day. Two things are not as they should be.</source>
+      <translation>Cyclohexan an einem gewöhnlichen Tag. Zweierlei ist nicht, wie es sein sollte.</translation>
+    </message>
+    <message>
+      <source>Something is wrong (3)</source>
+      <translation>Etwas stimmt nicht (3)</translation>
+    </message>
+    <message>
+      <source>Ethanol on an ordinary day. Two things are not as they should be, one of them early.</source>
+      <translation>Ethanol an einem gewöhnlichen Tag. Zweierlei ist nicht, wie es sein sollte, eines davon früh.</translation>
+    </message>
+    <message>
+      <source>Something is wrong (4)</source>
+      <translation>Etwas stimmt nicht (4)</translation>
+    </message>
+    <message>
+      <source>n-Heptane on an ordinary day. Two things are not as they should be, and they have nothing to do with each other.</source>
+      <translation>n-Heptan an einem gewöhnlichen Tag. Zweierlei ist nicht, wie es sein sollte, und es hat nichts miteinander zu tun.</translation>
+    </message>
+    <message>
+      <source>Something is wrong (5)</source>
+      <translation>Etwas stimmt nicht (5)</translation>
+    </message>
+    <message>
+      <source>n-Hexane on an ordinary day. Several things are not as they should be.</source>
+      <translation>n-Hexan an einem gewöhnlichen Tag. Mehreres ist nicht, wie es sein sollte.</translation>
+    </message>
+    <message>
+      <source>A brisk run</source>
+      <translation>Ein flotter Lauf</translation>
+    </message>
+    <message>
+      <source>Ethanol, three big warm steps, a person who does not wait to be asked twice. Nothing goes wrong but haste.</source>
+      <translation>Ethanol, drei große warme Schritte, jemand, der sich nicht zweimal bitten lässt. Nichts geht schief außer der Eile.</translation>
+    </message>
+    <message>
+      <source>A cold, draughty room</source>
+      <translation>Ein kalter, zugiger Raum</translation>
+    </message>
+    <message>
+      <source>Cyclohexane in an unheated room: the bath drifts fast and unevenly, the neck of the cell is cold.</source>
+      <translation>Cyclohexan in einem ungeheizten Raum: Das Bad driftet schnell und ungleichmäßig, der Hals der Zelle ist kalt.</translation>
+    </message>
+    <message>
+      <source>A hot day</source>
+      <translation>Ein heißer Tag</translation>
+    </message>
+    <message>
+      <source>n-Heptane at 28.5 °C: little span below the bath limit, a sensor that is still warming up, humid air.</source>
+      <translation>n-Heptan bei 28,5 °C: wenig Spanne unter der Badgrenze, ein Sensor, der noch warm wird, feuchte Luft.</translation>
+    </message>
+    <message>
+      <source>A seal that leaks</source>
+      <translation>Eine undichte Dichtung</translation>
+    </message>
+    <message>
+      <source>n-Heptane; the seal lets the over-pressure go with an e-fold of three hours, from the moment the valve is closed.</source>
+      <translation>n-Heptan; die Dichtung lässt den Überdruck entweichen, in drei Stunden auf den e-ten Teil, von dem Moment an, in dem das Ventil geschlossen ist.</translation>
+    </message>
+    <message>
+      <source>The stopper lifts</source>
+      <translation>Der Stopfen hebt sich</translation>
+    </message>
+    <message>
+      <source>n-Hexane warmed further than the stopper holds: it lifts near 24 kPa over the room and falls back, and the air is gone.</source>
+      <translation>n-Hexan, weiter erwärmt, als der Stopfen hält: Bei etwa 24 kPa über Raumdruck hebt er sich und fällt zurück, und die Luft ist weg.</translation>
+    </message>
+    <message>
+      <source>A slow flask</source>
+      <translation>Ein langsamer Kolben</translation>
+    </message>
+    <message>
+      <source>n-Hexane in thick glass; a fifth of the vapour space exchanges slowly. The last tenth of a kilopascal takes its time.</source>
+      <translation>n-Hexan in dickem Glas; ein Fünftel des Dampfraums tauscht sich langsam aus. Das letzte Zehntel Kilopascal lässt sich Zeit.</translation>
+    </message>
+    <message>
+      <source>Wet hands</source>
+      <translation>Nasse Hände</translation>
+    </message>
+    <message>
+      <source>n-Heptane; the cell slips out of the bath once, the probe once, and once the hot water runs straight onto the probe.</source>
+      <translation>n-Heptan; einmal rutscht die Zelle aus dem Bad, einmal der Fühler, und einmal läuft das heiße Wasser direkt auf den Fühler.</translation>
+    </message>
+    <message>
+      <source>water</source>
+      <translation>Wasser</translation>
+    </message>
+    <message>
+      <source>methanol</source>
+      <translation>Methanol</translation>
+    </message>
+    <message>
+      <source>ethanol</source>
+      <translation>Ethanol</translation>
+    </message>
+    <message>
+      <source>propan-1-ol</source>
+      <translation>Propan-1-ol</translation>
+    </message>
+    <message>
+      <source>propan-2-ol</source>
+      <translation>Propan-2-ol</translation>
+    </message>
+    <message>
+      <source>butan-1-ol</source>
+      <translation>Butan-1-ol</translation>
+    </message>
+    <message>
+      <source>butan-2-ol</source>
+      <translation>Butan-2-ol</translation>
+    </message>
+    <message>
+      <source>2-methylpropan-2-ol</source>
+      <translation>2-Methylpropan-2-ol</translation>
+    </message>
+    <message>
+      <source>acetone</source>
+      <translation>Aceton</translation>
+    </message>
+    <message>
+      <source>butanone</source>
+      <translation>Butanon</translation>
+    </message>
+    <message>
+      <source>methyl acetate</source>
+      <translation>Methylacetat</translation>
+    </message>
+    <message>
+      <source>ethyl acetate</source>
+      <translation>Ethylacetat</translation>
+    </message>
+    <message>
+      <source>propyl acetate</source>
+      <translation>Propylacetat</translation>
+    </message>
+    <message>
+      <source>dimethyl carbonate</source>
+      <translation>Dimethylcarbonat</translation>
+    </message>
+    <message>
+      <source>n-pentane</source>
+      <translation>n-Pentan</translation>
+    </message>
+    <message>
+      <source>2-methylbutane</source>
+      <translation>2-Methylbutan</translation>
+    </message>
+    <message>
+      <source>n-hexane</source>
+      <translation>n-Hexan</translation>
+    </message>
+    <message>
+      <source>2-methylpentane</source>
+      <translation>2-Methylpentan</translation>
+    </message>
+    <message>
+      <source>n-heptane</source>
+      <translation>n-Heptan</translation>
+    </message>
+    <message>
+      <source>n-octane</source>
+      <translation>n-Octan</translation>
+    </message>
+    <message>
+      <source>2,2,4-trimethylpentane</source>
+      <translation>2,2,4-Trimethylpentan</translation>
+    </message>
+    <message>
+      <source>n-nonane</source>
+      <translation>n-Nonan</translation>
+    </message>
+    <message>
+      <source>cyclopentane</source>
+      <translation>Cyclopentan</translation>
+    </message>
+    <message>
+      <source>cyclohexane</source>
+      <translation>Cyclohexan</translation>
+    </message>
+    <message>
+      <source>methylcyclohexane</source>
+      <translation>Methylcyclohexan</translation>
+    </message>
+    <message>
+      <source>benzene</source>
+      <translation>Benzol</translation>
+    </message>
+    <message>
+      <source>toluene</source>
+      <translation>Toluol</translation>
+    </message>
+    <message>
+      <source>ethylbenzene</source>
+      <translation>Ethylbenzol</translation>
+    </message>
+    <message>
+      <source>p-xylene</source>
+      <translation>p-Xylol</translation>
+    </message>
+    <message>
+      <source>diethyl ether</source>
+      <translation>Diethylether</translation>
+    </message>
+    <message>
+      <source>tert-butyl methyl ether</source>
+      <translation>tert-Butylmethylether</translation>
+    </message>
+    <message>
+      <source>tetrahydrofuran</source>
+      <translation>Tetrahydrofuran</translation>
+    </message>
+    <message>
+      <source>1,4-dioxane</source>
+      <translation>1,4-Dioxan</translation>
+    </message>
+    <message>
+      <source>dichloromethane</source>
+      <translation>Dichlormethan</translation>
+    </message>
+    <message>
+      <source>chloroform</source>
+      <translation>Chloroform</translation>
+    </message>
+    <message>
+      <source>1,2-dichloroethane</source>
+      <translation>1,2-Dichlorethan</translation>
+    </message>
+    <message>
+      <source>trichloroethylene</source>
+      <translation>Trichlorethen</translation>
+    </message>
+    <message>
+      <source>acetonitrile</source>
+      <translation>Acetonitril</translation>
+    </message>
+    <message>
       <source>satline, a new run</source>
       <translation>satline, ein neuer Lauf</translation>
     </message>
@@ -1312,20 +2028,8 @@
       <translation>Ich habe das gelesen</translation>
     </message>
     <message>
-      <source>A new run</source>
-      <translation>Ein neuer Lauf</translation>
-    </message>
-    <message>
-      <source>Device</source>
-      <translation>Gerät</translation>
-    </message>
-    <message>
-      <source>Run</source>
-      <translation>Lauf</translation>
-    </message>
-    <message>
-      <source>This bench</source>
-      <translation>Dieser Platz</translation>
+      <source>Language</source>
+      <translation>Sprache</translation>
     </message>
     <message>
       <source>Listening broke off; try satline listen in a terminal.</source>
@@ -1338,26 +2042,6 @@
     <message>
       <source>Start recording</source>
       <translation>Aufzeichnung beginnen</translation>
-    </message>
-    <message>
-      <source>Address</source>
-      <translation>Adresse</translation>
-    </message>
-    <message>
-      <source>It speaks</source>
-      <translation>Es spricht</translation>
-    </message>
-    <message>
-      <source>Clock</source>
-      <translation>Uhr</translation>
-    </message>
-    <message>
-      <source>Liquid</source>
-      <translation>Flüssigkeit</translation>
-    </message>
-    <message>
-      <source>Plan</source>
-      <translation>Plan</translation>
     </message>
     <message>
       <source>Another, by its address</source>
@@ -1374,6 +2058,42 @@
     <message>
       <source>Opening…</source>
       <translation>Wird geöffnet…</translation>
+    </message>
+    <message>
+      <source>A new run</source>
+      <translation>Ein neuer Lauf</translation>
+    </message>
+    <message>
+      <source>Device</source>
+      <translation>Gerät</translation>
+    </message>
+    <message>
+      <source>Address</source>
+      <translation>Adresse</translation>
+    </message>
+    <message>
+      <source>It speaks</source>
+      <translation>Es spricht</translation>
+    </message>
+    <message>
+      <source>Clock</source>
+      <translation>Uhr</translation>
+    </message>
+    <message>
+      <source>Run</source>
+      <translation>Lauf</translation>
+    </message>
+    <message>
+      <source>Liquid</source>
+      <translation>Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>Plan</source>
+      <translation>Plan</translation>
+    </message>
+    <message>
+      <source>This bench</source>
+      <translation>Dieser Platz</translation>
     </message>
     <message>
       <source>satline controls nothing and is not a safety device.</source>
@@ -1444,20 +2164,12 @@
       <translation>{0} Lücken</translation>
     </message>
     <message>
-      <source>closed</source>
-      <translation>geschlossen</translation>
-    </message>
-    <message>
       <source>{0} line rejected</source>
       <translation>{0} Zeile abgelehnt</translation>
     </message>
     <message>
       <source>{0} lines rejected</source>
       <translation>{0} Zeilen abgelehnt</translation>
-    </message>
-    <message>
-      <source>Tolerance in force: {0} K. {1}</source>
-      <translation>Geltende Toleranz: {0} K. {1}</translation>
     </message>
     <message>
       <source>Bath drift: {0} K/min</source>
@@ -1470,6 +2182,10 @@
     <message>
       <source>writing {0}</source>
       <translation>schreibt {0}</translation>
+    </message>
+    <message>
+      <source>Tolerance in force: {0} K. {1}</source>
+      <translation>Geltende Toleranz: {0} K. {1}</translation>
     </message>
     <message>
       <source>time since start / h</source>

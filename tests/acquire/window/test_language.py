@@ -5,15 +5,26 @@ from __future__ import annotations
 import re
 import string
 import xml.etree.ElementTree as ElementTree
+from pathlib import Path
 
 import pytest
 
+from acquire import decisions, run
+from acquire.acts import Act
+from acquire.run import ActRefused
 from acquire.window import language
-from acquire.window.borrowed import gate_text
+from acquire.window.acts_state import key_sign
+from acquire.window.borrowed import GATES, WHY_NOT, gate_text, quoted
 from acquire.window.gather_words import FOLDER, TextError, all_texts, texts_of, update
 from acquire.window.language import ENGLISH, available_languages, counted, grouped, load_language, tr, use_language
 from acquire.window.procedure_state import procedure_state
 from acquire.window.readouts_state import readout_states
+from acquire.window.run_link import RunLink
+from acquire.window.shipped_words import LIQUIDS, SCENARIOS
+from acquire.window.start_state import Finished
+from analysis import settling
+from analysis.liquids import list_liquids
+from sim.scenario import list_scenarios
 
 
 @pytest.fixture
@@ -111,3 +122,40 @@ def test_counts_have_singular_and_plural_in_both(german):
 @pytest.mark.parametrize(("n", "text"), [(7, "7"), (9999, "9999"), (12_480, "12\u202f480")])
 def test_large_counts_are_grouped(n, text):
     assert grouped(n) == text
+
+
+def test_every_shipped_scenario_and_liquid_has_a_name_in_the_other_language():
+    shipped = [text for scenario in list_scenarios() for text in (scenario.title, scenario.summary)]
+    shipped += [liquid.name for liquid in list_liquids()]
+    assert [text for text in shipped if text not in (*SCENARIOS, *LIQUIDS)] == []
+
+
+def test_every_gate_of_the_judge_has_words_without_numbers():
+    texts = "".join(path.read_text(encoding="utf-8") for path in Path(settling.__file__).parent.glob("*.py"))
+    codes = set(re.findall(r'Gate\(\s*f?"([a-z_{}]+)"', texts))
+    spelt = {c.replace("{name}", name) for c in codes for name in ("temperature", "pressure")}
+    assert len(codes) > 10
+    assert spelt <= set(GATES)
+
+
+def test_a_refused_act_is_told_in_german(german, snap):
+    class Closed:
+        def act(self, act):
+            raise ActRefused(act.name, "closed", (), "there is nothing to undo")
+
+    link = RunLink(Closed(), Finished, None, lambda: 0.0)
+    assert link.act(Act("undo")) == "„Rückgängig“ geht jetzt nicht: es gibt nichts rückgängig zu machen."
+
+
+def test_every_reason_of_the_run_is_known():
+    source = "".join(Path(module.__file__).read_text(encoding="utf-8") for module in (run, decisions))
+    assert [why for why in WHY_NOT if why not in source] == []
+
+
+def test_what_a_driver_said_is_marked_as_its_words(german):
+    assert quoted("port lost") == "Im Wortlaut: „port lost“"
+    assert quoted("") == ""
+
+
+def test_keys_are_called_as_on_a_german_keyboard(german):
+    assert (key_sign("Ctrl+Z"), key_sign("PgDown"), key_sign("N")) == ("Strg+Z", "Bild↓", "N")

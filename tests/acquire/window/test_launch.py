@@ -5,15 +5,19 @@ from __future__ import annotations
 import sys
 
 import pytest
+from PyQt5.QtGui import QIcon
 from PyQt5.QtWidgets import QApplication
 
+from acquire.commands.bench import show
+from acquire.commands.common import CommandError
 from acquire.window import crash
 from acquire.window.closing import Closing
 from acquire.window.crash import CrashGuard, headline
 from acquire.window.language import current_language
-from acquire.window.launch import Program, choose_language
+from acquire.window.launch import Program, choose_language, give_icon
 from acquire.window.preferences import Preferences, load_preferences, preferences_path, save_preferences
 from acquire.window.start_state import Finished, Opened, StartChoice, StartRefused
+from acquire.window.themes import LIGHT
 
 pytestmark = pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints")
 
@@ -244,3 +248,30 @@ def test_closing_is_done_once_however_often_it_is_asked():
 
 def test_the_last_resort_is_the_only_place_that_catches_everything():
     assert crash.__doc__.startswith("The last resort")
+
+
+def test_a_wrong_language_is_refused_before_a_window_opens():
+    with pytest.raises(CommandError, match="the language is 'xx'; expected one of en, de"):
+        show(Machine(), None, "xx")
+
+
+def test_the_page_speaks_another_language_when_that_is_chosen(begun, qtbot):
+    program = begun(None)
+    page = program.start_page
+    qtbot.waitUntil(lambda: page.device.count() > 0)
+    page.language_asked.emit("de")
+    assert program.start_page is not page
+    assert program.start_page.start.text().startswith("Aufzeichnung beginnen")
+    assert program.start_page.language.currentText() == "Deutsch"
+    assert not page.isVisible()
+    assert load_preferences().language == "de"
+
+
+def test_every_window_has_the_icon_of_the_program(qtbot):
+    application = QApplication.instance()
+    application.setWindowIcon(QIcon())
+    give_icon(application)
+    picture = application.windowIcon().pixmap(32, 32).toImage()
+    colours = {picture.pixelColor(x, y).name() for x in range(32) for y in range(32)}
+    assert {LIGHT.temperature, LIGHT.pressure} & colours
+    application.setWindowIcon(QIcon())
