@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from PyQt5.QtCore import Qt, pyqtSignal
 from PyQt5.QtGui import QResizeEvent
 from PyQt5.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
@@ -44,8 +46,11 @@ class ActsRow(QWidget):
             self.buttons.append(button)
         layout.addStretch(1)
 
-    def set_scale(self, scale: float) -> None:
+    def set_scale(self, scale: float, least_height: float = 0.0) -> None:
+        """Letters by scale; buttons at least this high, however small the letters become.  [px]"""
         self._scale = scale
+        for button in self.buttons:
+            button.setMinimumHeight(math.ceil(least_height))
         self._shrunk = 1.0
         self.setStyleSheet("")
         self._fit()

@@ -21,9 +21,9 @@ from acquire.window.cautions_state import caution_cards
 from acquire.window.first_paint import after_first_paint
 from acquire.window.language import tr
 from acquire.window.line_state import line_state
-from acquire.window.looks import Look, automatic_scale, digit_pixels
+from acquire.window.looks import Look, automatic_scale, digit_pixels, touch_pixels
 from acquire.window.news_state import news
-from acquire.window.procedure_state import procedure_state
+from acquire.window.procedure_state import procedure_state, rows_for
 from acquire.window.readouts_state import readout_states
 from acquire.window.run_link import Recorder, RunLink
 from acquire.window.sound import SoundBox
@@ -179,7 +179,7 @@ class BenchWindow(QMainWindow):
 
     def _show_slow(self, snapshot: Snapshot) -> None:
         panels = self.panels
-        panels.procedure.show_state(procedure_state(snapshot))
+        panels.procedure.show_state(procedure_state(snapshot, rows_for(panels.procedure.height(), self._scale)))
         panels.cautions.show_state(caution_cards(snapshot))
         panels.cards.show_state(cards_state(snapshot, self.selected))
         line = line_state(snapshot)
@@ -285,7 +285,8 @@ class BenchWindow(QMainWindow):
         scale = round(automatic_scale(self.width(), self.height()) * self.look.text, 3)
         screen = self.screen() if hasattr(self, "screen") else QApplication.primaryScreen()
         dpi = screen.physicalDotsPerInch() if screen is not None else 0.0
-        self.panels.set_sizes(scale, digit_pixels(dpi, self.height(), self.look.text))
+        height = self.height()
+        self.panels.set_sizes(scale, digit_pixels(dpi, height, self.look.text), touch_pixels(dpi, height))
         if scale == self._scale and not again:
             return
         self._scale = scale

@@ -63,11 +63,11 @@ class BenchLayout(QWidget):
             panel.setSizePolicy(QSizePolicy.Fixed, QSizePolicy.Expanding)
         self.setFocusPolicy(Qt.ClickFocus)  # where the keyboard rests when no field or button has it
 
-    def set_sizes(self, scale: float, digits: float) -> None:
+    def set_sizes(self, scale: float, digits: float, touch: float) -> None:
         self.procedure.setFixedWidth(round(248 * scale))
         self.line.setFixedWidth(round(290 * scale))
         self.cards.setFixedHeight(round(118 * scale))
-        self.acts.set_scale(scale)
+        self.acts.set_scale(scale, touch)
         self.status.setMinimumHeight(round(40 * scale))
         self.temperature.set_digit_height(digits)
         self.pressure.set_digit_height(digits)

@@ -33,12 +33,27 @@ def automatic_scale(width: int, height: int) -> float:
     return max(0.85, round(max(share, 0.1) ** 0.6 * 20) / 20)
 
 
+TOUCH_MM = 15.0  # [mm] a wet finger, or one in a glove; common practice for touch at machines, no source
+
+
+def touch_pixels(dots_per_inch: float, window_height: int) -> float:
+    """Least height of what is pressed with wet hands.  [px]
+
+    15 mm on the screen, and never more than a twelfth of the window.
+    """
+    return min(TOUCH_MM * trusted(dots_per_inch) / 25.4, window_height / 12)
+
+
+def trusted(dots_per_inch: float) -> float:
+    """What the screen says of itself, where that can be."""
+    low, high = TRUSTED_DPI
+    return dots_per_inch if low <= dots_per_inch <= high else USUAL_DPI
+
+
 def digit_pixels(dots_per_inch: float, window_height: int, text: float) -> float:
     """Height of a readout's digits.  [px]
 
     17 mm on the screen, more in a tall window, and never more than a seventh of the window: the traces need room too.
     """
-    low, high = TRUSTED_DPI
-    dpi = dots_per_inch if low <= dots_per_inch <= high else USUAL_DPI
-    wanted = max(DIGIT_MM * dpi / 25.4, 0.08 * window_height) * text
+    wanted = max(DIGIT_MM * trusted(dots_per_inch) / 25.4, 0.08 * window_height) * text
     return min(wanted, window_height / 7)

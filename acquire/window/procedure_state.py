@@ -23,8 +23,11 @@ from acquire.window.quantities import (
 if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the window is on screen
     from acquire.snapshot import Instruction, Snapshot, StepView
 
-MAX_ROWS = 9  # what fits beside the strips at 800 px height; more plateaus are folded together
-ROWS_WITH_CAUTION = 4  # the cautions need the room then
+MAX_ROWS = 10  # what fits in a panel of `PLANNED_HEIGHT`; more plateaus are folded together
+LEAST_ROWS = 4  # one for all before, the current step, the next, one for all after
+PLANNED_HEIGHT = 740.0  # [px] of the panel in a window of 1280 × 800
+ROW_HEIGHT = 32.0  # [px] on the average; some steps take two lines
+CAUTION_ROWS = 6  # the cautions need the room of so many
 
 #: Sign before a step: told by shape, the colour only repeats it.
 SIGNS = {"done": "✓", "current": "▶", "to do": "", "skipped": "–"}
@@ -84,8 +87,16 @@ class ProcedureState:
     description: str  # the same for a screen reader
 
 
-def procedure_state(snapshot: Snapshot) -> ProcedureState:
-    rows = _folded(snapshot.steps, ROWS_WITH_CAUTION if snapshot.cautions else MAX_ROWS)
+def rows_for(height: float, scale: float) -> int:
+    """How many steps a panel of this height [px] has room for, with letters of this scale."""
+    if scale <= 0:
+        return MAX_ROWS
+    return max(LEAST_ROWS, MAX_ROWS + math.floor((height / scale - PLANNED_HEIGHT) / ROW_HEIGHT))
+
+
+def procedure_state(snapshot: Snapshot, most: int = MAX_ROWS) -> ProcedureState:
+    """The panel with at most so many steps."""
+    rows = _folded(snapshot.steps, max(LEAST_ROWS, most - CAUTION_ROWS) if snapshot.cautions else most)
     act = next_act(snapshot)
     current = next((row.text for row in rows if row.state == "current"), "")
     return ProcedureState(

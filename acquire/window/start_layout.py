@@ -31,8 +31,11 @@ def lay_out(page: StartPage) -> None:
     halves.addWidget(_run_half(page), 1)
     bottom = QHBoxLayout()
     bottom.setSpacing(16)
-    bottom.addWidget(page.confirm)
+    page.why_not.setAlignment(Qt.AlignRight | Qt.AlignVCenter)
+    for button in (page.confirm, page.start):
+        button.setProperty("role", "act")
     bottom.addWidget(page.why_not, 1)
+    bottom.addWidget(page.confirm)
     bottom.addWidget(page.start)
     layout = QVBoxLayout(page)
     layout.setContentsMargins(28, 16, 28, 18)

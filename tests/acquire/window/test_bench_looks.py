@@ -294,11 +294,16 @@ def test_the_wheel_zooms_in_time_and_never_in_height(show, snap):
     assert not window.strips.following
 
 
-def test_targets_are_large_enough_for_wet_fingers(show, snap):
-    window = show(snap(), (1920, 1080))
+@pytest.mark.parametrize("text", [0.8, 1.0, 2.0])
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)], ids=str)
+def test_targets_are_large_enough_for_wet_fingers(show, snap, size, text):
+    window = show(busy(snap), size)
+    window.set_look(Look(text=text))
+    settle(window)
     dpi = window.screen().physicalDotsPerInch()
     heights = [button.height() / dpi * 25.4 for button in window.panels.acts.buttons if not button.isHidden()]
-    assert min(heights) >= 13.0  # [mm] a finger pad; 15 where the person makes letters larger
+    assert len(heights) == 6
+    assert min(heights) >= 15.0  # [mm]
 
 
 def test_a_window_without_a_session_shows_its_empty_panels(qtbot):

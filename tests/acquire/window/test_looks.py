@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from acquire.window.looks import LARGEST, SMALLEST, Look, automatic_scale, digit_pixels
+from acquire.window.looks import LARGEST, SMALLEST, Look, automatic_scale, digit_pixels, touch_pixels
 from acquire.window.style_sheet import style_sheet
 from acquire.window.themes import THEMES
 
@@ -51,3 +51,14 @@ def test_no_hole_is_left_in_a_style_sheet(theme):
     text = style_sheet(theme, 1.3)
     assert text.count("{") == text.count("}")
     assert "None" not in text
+
+
+@pytest.mark.parametrize(("dpi", "pixels"), [(96.0, 56.69), (72.0, 42.52), (109.0, 64.37)])
+def test_a_target_is_15_mm_high(dpi, pixels):
+    """25.4 mm to the inch, by definition."""
+    assert touch_pixels(dpi, 1080) == pytest.approx(pixels, abs=0.01)
+
+
+def test_targets_leave_room_for_the_traces():
+    assert touch_pixels(200.0, 768) == 64.0
+    assert touch_pixels(25.0, 1080) == touch_pixels(96.0, 1080)  # a screen that reports nonsense

@@ -6,7 +6,7 @@ import pytest
 
 from acquire.acts import ACTS
 from acquire.snapshot import CautionView, Instruction, ProposalView, StepView
-from acquire.window.procedure_state import ANSWER, MAX_ROWS, next_act, procedure_state, step_text
+from acquire.window.procedure_state import ANSWER, MAX_ROWS, next_act, procedure_state, rows_for, step_text
 
 
 @pytest.mark.parametrize(
@@ -98,7 +98,7 @@ def test_the_plan_is_told_as_far_as_it_is_known(snap):
 def test_many_plateaus_are_folded_and_the_current_one_stays(snap):
     plateaus = [
         StepView(f"plateau-{n}", "plateaus", "done" if n < 5 else "current" if n == 5 else "to do", 300.0 + n)
-        for n in range(1, 9)
+        for n in range(1, 10)
     ]
     steps = (StepView("soak", "soak", "done"), *plateaus, StepView("return", "return", "to do", 299.15))
     rows = procedure_state(snap(steps=steps)).rows
@@ -106,7 +106,7 @@ def test_many_plateaus_are_folded_and_the_current_one_stays(snap):
         "Soak in the bath",
         "4 plateaus",
         "Plateau 5: to 31.9\u00a0°C",
-        "3 more plateaus",
+        "4 more plateaus",
         "Return point: cool to 26.0\u00a0°C",
     ]
     assert len(rows) <= MAX_ROWS
@@ -129,3 +129,10 @@ def test_signs_tell_the_states_apart_without_colour(snap):
 
 def test_every_answer_is_an_act():
     assert set(ANSWER.values()) <= set(ACTS)
+
+
+@pytest.mark.parametrize(
+    ("height", "scale", "rows"), [(740, 1.0, MAX_ROWS), (1020, 1.2, MAX_ROWS + 3), (740, 2.0, 4), (300, 1.0, 4)]
+)
+def test_as_many_steps_are_shown_as_there_is_room_for(height, scale, rows):
+    assert rows_for(height, scale) == rows
