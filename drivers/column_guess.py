@@ -112,10 +112,10 @@ def _best_assignment(columns: Mapping[int | str, np.ndarray]) -> dict[int | str,
 
 def _best_unit(field: int | str, role: str, values: np.ndarray) -> tuple[float, ColumnGuess] | None:
     values = values[np.isfinite(values)]
-    if len(values) < FEWEST_LINES or (np.ptp(values) == 0 and float(values[0]).is_integer()):
+    named = isinstance(field, str) and bool(LIKELY_NAMES[role].match(field.rsplit(".", 1)[-1]))
+    if len(values) < FEWEST_LINES or (np.ptp(values) == 0 and float(values[0]).is_integer() and not named):
         return None
     median = float(np.median(values))
-    named = isinstance(field, str) and bool(LIKELY_NAMES[role].match(field.rsplit(".", 1)[-1]))
     best: tuple[float, ColumnGuess] | None = None
     for channel, unit, centre, spread, usual in ROOM:
         away = abs(median - centre) / spread

@@ -2,28 +2,21 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from drivers.column_guess import ColumnGuess, guess_columns
-from drivers.errors import DriverError, PortLostError
+from drivers.errors import PortLostError
 from drivers.profile import DeviceProfile, Line
-from drivers.profile_check import check_samples
+from drivers.proposal import HEADER, ListenError, channel_text, proved, table, toml
 from drivers.stream_guess import StreamGuess, guess_stream
-from drivers.tomlfile import TomlError, load_model
 from drivers.transport import Transport, open_transport
-from drivers.units import from_si
 from drivers.wire_spec import Delimited
 
 #: Usual rates, the likeliest first.
 BAUD_RATES = (115200, 9600, 57600, 38400, 19200, 4800, 230400)
 ENOUGH_BYTES = 4000
 SAMPLES = 2
-
-
-class ListenError(DriverError):
-    """Nothing arrived, or nothing that could be understood."""
 
 
 @dataclass
@@ -128,7 +121,7 @@ def listen(
     if best is None or not best.data:
         raise ListenError(
             f"nothing arrived at {url!r}; expected a device that sends by itself; check that it is on and measuring. "
-            "A device that must be asked needs a profile like text-questions or modbus-registers"
+            "a device that only answers must be asked: --modbus or --scpi"
         )
     return best
 
@@ -148,63 +141,33 @@ def propose_profile(heard: Heard, name: str) -> str:
             f"found {found}; expected a temperature or a pressure of a room; "
             "let the device show the room's values, try another --baud, or write a profile by hand from a shipped one"
         )
-    text = _profile_text(heard, heard.stream, channels, name)
-    try:
-        profile = load_model(text, DeviceProfile, name="the proposal")
-    except TomlError as error:
-        raise ListenError(f"the proposal does not hold: {error}; please write a profile by hand") from error
-    faults = check_samples(profile)
-    if faults:
-        raise ListenError(f"the proposal does not give back what was heard: {faults[0]}")
-    return text
+    return proved(_profile_text(heard, heard.stream, channels, name))
 
 
 def _profile_text(heard: Heard, stream: StreamGuess, channels: list[ColumnGuess], name: str) -> str:
     clock = next((column for column in heard.columns if column.role == "clock"), None)
     parts = [
-        "# Proposed by listening: check units and ranges before trusting it.",
-        f"name = {_toml(name)}",
-        f"title = {_toml('Heard: ' + '; '.join(stream.reasons))}",
+        HEADER,
+        f"name = {toml(name)}",
+        f"title = {toml('Heard: ' + '; '.join(stream.reasons))}",
         'source = "listening"',
         f"\n[line]\nbaud = {heard.baud}",
-        f"\n[framing]\n{_table(stream.framing)}",
-        f"\n[decoding]\n{_table(stream.decoding)}",
+        f"\n[framing]\n{table(stream.framing)}",
+        f"\n[decoding]\n{table(stream.decoding)}",
     ]
     if clock is not None:
-        parts.append(f'\n[clock]\nkind = "device"\nfield = {_toml(clock.field)}\nunit = {_toml(clock.unit)}')
-    for column in channels:
-        plausible = [from_si(limit, column.unit) for limit in _PLAUSIBLE[column.role]]
-        parts.append(
-            f"\n[[channel]]  # {column.reason}\nchannel = {_toml(column.role)}\nfield = {_toml(column.field)}\n"
-            f"unit = {_toml(column.unit)}\nplausible = [{plausible[0]:.6g}, {plausible[1]:.6g}]"
-        )
+        parts.append(f'\n[clock]\nkind = "device"\nfield = {toml(clock.field)}\nunit = {toml(clock.unit)}')
+    parts += [channel_text(column.role, column.field, column.unit, column.reason) for column in channels]
     parts += [_sample(stream, channels, number) for number in range(min(SAMPLES, len(stream.samples)))]
     return "\n".join(parts) + "\n"
 
 
-#: Wide limits for a closed cell in a bath.  [K], [Pa]
-_PLAUSIBLE = {"temperature": (253.15, 423.15), "pressure": (0.0, 400e3)}
-
-
 def _sample(stream: StreamGuess, channels: list[ColumnGuess], number: int) -> str:
     data = stream.samples[number]
-    text = f"hex = {_toml(data.hex(' '))}"
+    text = f"hex = {toml(data.hex(' '))}"
     if stream.framing["kind"] == "lines":
-        text = f"text = {_toml(data.decode())}"
+        text = f"text = {toml(data.decode())}"
     values = ", ".join(
         f'{column.role} = "{stream.columns[column.field][number]!r} {column.unit}"' for column in channels
     )
     return f"\n[[sample]]\n{text}\nreadings = {{ {values} }}"
-
-
-def _table(table: dict[str, object]) -> str:
-    return "\n".join(f"{key} = {_toml(value)}" for key, value in table.items())
-
-
-def _toml(value: object) -> str:
-    """A value in TOML: strings as JSON writes them, tables inline."""
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {_toml(one)}" for key, one in value.items()) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(map(_toml, value)) + "]"
-    return json.dumps(value)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from drivers.errors import DriverError
@@ -39,6 +40,13 @@ class ModbusMissingError(DriverError):
             f"this profile speaks Modbus, but the package pymodbus is {found}; expected version 3.10 or later; "
             "run  pip install --upgrade 'satline[modbus]'"
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Refused(Spoilt):
+    """The device answered that it will not; `code` is that of its exception."""
+
+    code: int
 
 
 def registers_to_number(words: list[int], kind: str, order: str) -> float:
@@ -116,7 +124,7 @@ class ModbusDialogue:
             code = getattr(message, "exception_code", 0)
             text = EXCEPTIONS.get(code, "unknown")
             reason = f"the device refuses (exception {code}, {text}) registers from {group[0].address}"
-            return Answer(spoilt=Spoilt(taken[:64], reason))
+            return Answer(spoilt=Refused(taken[:64], reason, code))
         words = list(message.registers)
         first = group[0].address
         wanted = group[-1].address + REGISTER_COUNT[group[-1].type] - first

@@ -7,6 +7,7 @@ import select
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -23,13 +24,13 @@ def free_port() -> int:
 @contextlib.contextmanager
 def program(*arguments: str, listens: int | None = None) -> Iterator[subprocess.Popen]:
     """A program of ours around a peer; ready when it says so and, where a port is given, listens there."""
-    process = subprocess.Popen(
-        [sys.executable, "-m", *arguments], cwd=HOUSE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
-    )
+    said = tempfile.TemporaryFile()
+    process = subprocess.Popen([sys.executable, "-m", *arguments], cwd=HOUSE, stdout=subprocess.PIPE, stderr=said)
     try:
         assert process.stdout is not None
-        if not select.select([process.stdout], [], [], 20)[0] or not process.stdout.readline():
-            raise RuntimeError(f"{arguments[0]} did not start")
+        if not select.select([process.stdout], [], [], 60)[0] or not process.stdout.readline():
+            said.seek(0)
+            raise RuntimeError(f"{arguments[0]} did not start: {said.read()[-500:].decode(errors='replace')}")
         if listens is not None:
             wait_for_listener(listens)
         yield process
@@ -37,6 +38,7 @@ def program(*arguments: str, listens: int | None = None) -> Iterator[subprocess.
         process.terminate()
         process.wait(10)
         process.stdout.close()
+        said.close()
 
 
 def wait_for_listener(port: int, patience: float = 10.0) -> None:
