@@ -24,21 +24,22 @@ def free_port() -> int:
 @contextlib.contextmanager
 def program(*arguments: str, listens: int | None = None) -> Iterator[subprocess.Popen]:
     """A program of ours around a peer; ready when it says so and, where a port is given, listens there."""
-    said = tempfile.TemporaryFile()
-    process = subprocess.Popen([sys.executable, "-m", *arguments], cwd=HOUSE, stdout=subprocess.PIPE, stderr=said)
-    try:
-        assert process.stdout is not None
-        if not select.select([process.stdout], [], [], 60)[0] or not process.stdout.readline():
-            said.seek(0)
-            raise RuntimeError(f"{arguments[0]} did not start: {said.read()[-500:].decode(errors='replace')}")
-        if listens is not None:
-            wait_for_listener(listens)
-        yield process
-    finally:
-        process.terminate()
-        process.wait(10)
-        process.stdout.close()
-        said.close()
+    command = [sys.executable, "-m", *arguments]
+    with (
+        tempfile.TemporaryFile() as said,
+        subprocess.Popen(command, cwd=HOUSE, stdout=subprocess.PIPE, stderr=said) as process,
+    ):
+        try:
+            assert process.stdout is not None
+            if not select.select([process.stdout], [], [], 60)[0] or not process.stdout.readline():
+                said.seek(0)
+                raise RuntimeError(f"{arguments[0]} did not start: {said.read()[-500:].decode(errors='replace')}")
+            if listens is not None:
+                wait_for_listener(listens)
+            yield process
+        finally:
+            process.terminate()
+            process.wait(10)
 
 
 def wait_for_listener(port: int, patience: float = 10.0) -> None:

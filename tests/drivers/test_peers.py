@@ -36,7 +36,7 @@ def listened(source, wanted):
         events.append(event)
     source.stop()
     while not isinstance(events[-1], SourceStopped):
-        events.append(source.events.get(timeout=5))
+        events.append(source.events.get(timeout=30))
     return events
 
 
@@ -147,7 +147,7 @@ def test_every_line_comes_through_a_network_serial_server():
             os.write(server.far, line)
         events = []
         while sum(len(event) for event in events if _is(event, "temperature")) < 400:
-            events.append(source.events.get(timeout=5))
+            events.append(source.events.get(timeout=30))
         source.stop()
     finally:
         server.stop()
@@ -164,7 +164,7 @@ def test_every_line_comes_through_a_cable_of_socats(tmp_path):
             os.write(far, line)
         events = []
         while sum(len(event) for event in events if _is(event, "temperature")) < 400:
-            events.append(source.events.get(timeout=5))
+            events.append(source.events.get(timeout=30))
         source.stop()
         os.close(far)
     np.testing.assert_allclose(values(events, "temperature"), 20 + np.arange(400) / 1000)
