@@ -69,7 +69,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(autouse=True)
 def _private_user_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A test must neither read nor change the profiles, plans and settings of the person who runs it."""
-    for variable in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME"):
+    # one cache for all: it says which contents of run files were opened without harm, and looking again takes time
+    monkeypatch.setenv("XDG_CACHE_HOME", os.path.join(_runtime, "cache"))
+    for variable in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME"):
         monkeypatch.setenv(variable, str(tmp_path / "user" / variable.lower()))
 
 

@@ -131,8 +131,8 @@ def write_marker_page(folder: Path, out: Path) -> Path:
 
 def _row_of(file: Path, beside: Path) -> MarkerRow:
     try:
-        integrity = verify(file).state
         record = read_run(file)
+        integrity = verify(file).state
     except RunFileError as error:
         return MarkerRow(file.name, trouble=str(error))
     report = write_page(report_html(record), file.with_suffix(".html"))

@@ -13,6 +13,7 @@ from acquire.file_lock import is_held
 from acquire.runfile import layout
 from acquire.runfile.columns import checked, texts
 from acquire.runfile.errors import DamagedFileError, NotARunFileError, first_line
+from acquire.runfile.gate import let_pass
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.strings import attr_text
 from acquire.runfile.superblock import OPEN_FLAGS, SIZE, SuperblockError, mended, read_superblock
@@ -31,8 +32,13 @@ MALFORMED = (
 )
 
 
-def open_for_reading(path: str | Path) -> h5py.File:
+def open_for_reading(path: str | Path, *, unlooked: bool = False) -> h5py.File:
     """The file, also while another program writes it and after its writer was killed.
+
+    Parameters
+    ----------
+    unlooked
+        Open it at once: this process wrote it, or may die of it. Any other is first sent through `gate`.
 
     Raises
     ------
@@ -40,10 +46,13 @@ def open_for_reading(path: str | Path) -> h5py.File:
     """
     path = Path(path)
     marked = bool(_flags(path) & OPEN_FLAGS)
+    followed = marked and is_held(path)
+    if not unlooked and not followed:
+        let_pass(path)
     try:
         if not marked:
             file = h5py.File(path, "r")
-        elif is_held(path):
+        elif followed:
             file = h5py.File(path, "r", swmr=True)
         else:
             # Its writer was killed. Following it as if it were alive would try a damaged block for minutes.

@@ -11,7 +11,7 @@ from typing import Any
 import h5py
 
 from acquire.record import Baseline, PointRecord
-from acquire.runfile import layout
+from acquire.runfile import gate, layout
 from acquire.runfile.access import open_for_reading, read_header, text_of
 from acquire.runfile.columns import append_rows, checked
 from acquire.runfile.errors import DamagedFileError, WriteFailedError, first_line
@@ -43,7 +43,7 @@ def close_run(
     """
     draft = path.with_name(path.name + ".closing")
     try:
-        with open_for_reading(path) as source, written_file(draft, "w") as target:
+        with open_for_reading(path, unlooked=True) as source, written_file(draft, "w") as target:
             copy_run(source, target)
             entry = target["entry"]
             set_attr(target, "file_name", path.name)
@@ -123,6 +123,7 @@ def replace_checked(draft: Path, path: Path) -> None:
     sync_file(draft)
     os.replace(draft, path)
     sync_folder(path.parent)
+    gate.remember(path)
 
 
 def sync_file(path: Path) -> None:

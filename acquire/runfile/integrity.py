@@ -80,6 +80,9 @@ class VerifyReport:
 def verify(path: str | Path) -> VerifyReport:
     """Look at everything in the file; never raises for what is wrong with it.
 
+    A file made to do harm can crash the library and so this process: one from strangers goes to `apart.verify_apart`,
+    unless it was opened before, which sends it through `gate`.
+
     Raises
     ------
     NotARunFileError
@@ -93,7 +96,7 @@ def verify(path: str | Path) -> VerifyReport:
     faults: list[Fault] = []
     try:
         faults += _check_superblock(path)
-        run = RunFile(path)
+        run = RunFile(path, unlooked=True)
     except NotARunFileError as error:
         if raw_text and path.exists():
             return _unreadable(path, raw_text, str(error))
@@ -207,7 +210,7 @@ def repair(path: str | Path, *, now_iso: str) -> Path:
     try:
         shutil.copyfile(path, draft)
         clear_open_mark(draft)
-        with open_for_reading(draft) as source:
+        with open_for_reading(draft, unlooked=True) as source:
             salvage(source, target)
         close_rebuilt(target, now_iso)
         return target

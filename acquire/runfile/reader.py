@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Mapping
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -32,6 +33,8 @@ class RunFile:
     ----------
     path
         The file.
+    unlooked
+        Open it at once: this process wrote it, or may die of it. Any other is first sent through `gate`.
 
     Raises
     ------
@@ -41,11 +44,13 @@ class RunFile:
     Threads: one at a time.
     """
 
-    def __init__(self, path: str | Path) -> None:
+    def __init__(self, path: str | Path, *, unlooked: bool = False) -> None:
         self.path = Path(path)
         self._columns: dict[str, h5py.Dataset] = {}
         self._noted: dict[str, Written | None] = {}
-        self._file = open_for_reading(path)
+        self._file = open_for_reading(path, unlooked=unlooked)
+        self._killed = self._file.driver == "fileobj"  # asking HDF5 costs as much as a small read
+        self._devices: dict[str, str] = {}
 
     def __enter__(self) -> RunFile:
         return self
@@ -67,7 +72,7 @@ class RunFile:
     @property
     def killed(self) -> bool:
         """True when its writer ended without closing it."""
-        return self._file.driver == "fileobj"
+        return self._killed
 
     @property
     def sealed(self) -> bool:
@@ -111,7 +116,7 @@ class RunFile:
         """Readings of this channel that are in the file."""
 
         def count() -> int:
-            if layout.log_path(channel) not in self._file:
+            if f"{layout.log_path(channel)}/time" not in self._columns and layout.log_path(channel) not in self._file:
                 return 0
             rows = shortest(self._column(f"{layout.log_path(channel)}/{name}") for name in layout.COLUMNS)
             written = self._written(channel)
@@ -158,7 +163,11 @@ class RunFile:
             there = ~np.isnan(columns["time"])
             if not there.all():
                 columns = {name: column[there] for name, column in columns.items()}
-            devices = text_of(self._file[f"{layout.recording_path(channel)}/devices"])
+            devices = self._devices.get(channel, "")
+            if not devices:
+                devices = text_of(self._file[f"{layout.recording_path(channel)}/devices"])
+                if not self.live:  # another device may take over while a run goes on
+                    self._devices[channel] = devices
             return Trace(
                 channel,
                 CHANNEL_UNIT[channel],
@@ -195,15 +204,15 @@ class RunFile:
 
         return self._guarded(read)
 
-    def record(self) -> RunRecord:
-        """Everything, as plain data."""
-        return self._guarded(self._record)
+    def record(self, traces: Mapping[str, Trace] | None = None) -> RunRecord:
+        """Everything, as plain data; with `traces` in place of the readings where they stay in the file."""
+        return self._guarded(self._record, traces)
 
-    def _record(self) -> RunRecord:
+    def _record(self, given: Mapping[str, Trace] | None) -> RunRecord:
         file, entry = self._file, self._file["entry"]
         header = read_header(file)
         end_time = text_of(entry["end_time"]) if "end_time" in entry else None
-        traces = {channel: self.trace(channel) for channel in self.channels}
+        traces = {channel: self.trace(channel) for channel in self.channels} if given is None else dict(given)
         entries = self.entries()
         return RunRecord(
             title=header.title,

@@ -101,7 +101,7 @@ def close_rebuilt(path: Path, now_iso: str, closing: dict[str, Any] | None = Non
     Without `closing` the end time stays empty, so that everyone can see that the run was never closed.
     """
     if closing is None:
-        with RunFile(path) as run:
+        with RunFile(path, unlooked=True) as run:
             entries = run.entries()
         book, baselines = PointBook(entries), baselines_of(entries)
         close_run(path, "", book.points, baselines, (), None, sealed_at=now_iso)

@@ -4,8 +4,10 @@
     python -m tests.benchmarks.runfile_fuzz malformed --count 20000  bytes, blocks, cuts, wrong shapes and types
 
 Each case runs in a child process with bounded memory and time, so that a crash, a hang or a greed for memory is seen.
-What must never happen: a crash; a reading that differs from the recorded one while `verify` says intact; more than
-`MOST_SECONDS` or `MOST_MEMORY`.
+A process that `acquire.runfile.gate` sends ahead may die of a file: that file is refused. `satline verify` looks at
+every file that could be read, and at each fourth of those that were refused, in a process of its own.
+What must never happen: a crash of the process that reads; a reading that differs from the recorded one while `verify`
+says intact; more than `MOST_SECONDS` or `MOST_MEMORY`.
 """
 
 from __future__ import annotations
@@ -13,14 +15,17 @@ from __future__ import annotations
 import argparse
 import collections
 import contextlib
+import functools
 import io
 import os
+import re
 import resource
 import shutil
 import signal
 import tempfile
 import time
 import warnings
+from collections.abc import Callable
 from pathlib import Path
 
 import h5py
@@ -36,7 +41,7 @@ from tests.acquire.runfile.sample_run import END, HEADER, closed_run, record_run
 
 MOST_SECONDS = 20
 MOST_MEMORY = 2 << 30
-BATCH = 100
+BATCH = 500
 
 
 def samples(folder: Path, seconds: int = 30) -> dict[str, bytes]:
@@ -92,19 +97,26 @@ _HEADERS = (b"OHDR", b"FRHP", b"FHDB", b"BTHD", b"BTLF", b"EAHD", b"EAIB", b"EAD
 
 def _believed_block(out: bytearray, rng: np.random.Generator) -> None:
     wanted = _HEADERS[int(rng.choice(len(_HEADERS), p=[0.55] + [0.05] * 9))]
-    places = [k for k in range(len(out) - 8) if out[k : k + 4] == wanted]
+    data = bytes(out)
+    places = [found.start() for found in re.finditer(re.escape(wanted), data)]
     if not places:
         return
     start = places[int(rng.integers(len(places)))]
-    for length in range(16, 2000):
-        end = start + length
-        if end + 4 > len(out):
-            return
-        if int.from_bytes(out[end : end + 4], "little") == lookup3(bytes(out[start:end])):
-            for _ in range(int(rng.integers(1, 4))):
-                out[int(rng.integers(start + 4, end))] = int(rng.choice([0, 1, 255, int(rng.integers(256))]))
-            out[end : end + 4] = lookup3(bytes(out[start:end])).to_bytes(4, "little")
-            return
+    end = _end_of_block(data, start)
+    if end is None:
+        return
+    for _ in range(int(rng.integers(1, 4))):
+        out[int(rng.integers(start + 4, end))] = int(rng.choice([0, 1, 255, int(rng.integers(256))]))
+    out[end : end + 4] = lookup3(bytes(out[start:end])).to_bytes(4, "little")
+
+
+@functools.cache
+def _end_of_block(data: bytes, start: int) -> int | None:
+    """Where the checksum of a block stands; found by trying."""
+    for end in range(start + 16, min(start + 2000, len(data) - 4)):
+        if int.from_bytes(data[end : end + 4], "little") == lookup3(data[start:end]):
+            return end
+    return None
 
 
 def misbuild(path: Path, rng: np.random.Generator) -> None:
@@ -158,21 +170,26 @@ def run_of(path: Path) -> dict[str, bytes]:
     }
 
 
-def judge(path: Path, truth: dict[str, bytes], mend: bool) -> str:
-    """What became of a spoilt file, in one word or two."""
+def judge(path: Path, truth: dict[str, bytes], seed: int, said: Callable[[str], None]) -> str:
+    """What became of a spoilt file, in one word or two; `said` hears what is being done, for the case of a crash."""
+    said("reading")  # as every command does it
+    try:
+        found = run_of(path)
+    except RunFileError as error:
+        reading = "took another process down" if "break off" in str(error) else "refused"
+        if seed % 4:
+            return f"not verified, {reading}"
+        said("verifying what was refused")  # `satline verify` does that in a process of its own
+    else:
+        same = all(truth.get(key, b"")[: len(value)] == value for key, value in found.items())
+        reading = "equal" if found == truth else "shorter" if same else "DIFFERENT"
+        said("verifying")
     try:
         state = verify(path).state
     except RunFileError:
         state = "refused"
-    try:
-        found = run_of(path)
-    except RunFileError:
-        reading = "unreadable"
-    else:
-        same = all(truth.get(key, b"")[: len(value)] == value for key, value in found.items())
-        complete = found == truth
-        reading = "equal" if complete else "shorter" if same else "DIFFERENT"
-    if mend and state not in ("intact", "altered"):
+    if seed % 5 == 0 and state not in ("intact", "altered"):
+        said("mending what was refused")
         with contextlib.suppress(RunFileError):
             read_run(repair(path, now_iso=END))
     for other in path.parent.glob(f"{path.stem}.mended*"):
@@ -195,7 +212,7 @@ def _child(cases: list[tuple[str, int]], data: dict[str, bytes], truth: Truth, m
                 _spoilt(path, sample, seed, data, mode)
                 signal.alarm(MOST_SECONDS)
                 begun = time.perf_counter()
-                word = judge(path, truth[sample], mend=seed % 10 == 0)
+                word = judge(path, truth[sample], seed, lambda what: print(f"#{what}", file=out, flush=True))
                 signal.alarm(0)
                 print(f"{sample}|{seed}|{word}|{time.perf_counter() - begun:.3f}", file=out, flush=True)
     finally:
@@ -241,16 +258,21 @@ def in_children(cases: list[tuple[str, int]], data: dict[str, bytes], truth: Tru
             finally:
                 os._exit(code)
         os.close(start)
-        done = 0
+        done, doing = 0, ""
         with os.fdopen(end) as stream:
             for line in stream:
+                if line.startswith("#"):
+                    doing = line[1:].strip()
+                    continue
                 sample, seed, word, seconds = line.strip().split("|")
                 done += 1
                 yield sample, int(seed), word, float(seconds)
         _, status = os.waitpid(child, 0)
         if done < len(batch):
             how = f"CRASH signal {os.WTERMSIG(status)}" if os.WIFSIGNALED(status) else f"CRASH status {status >> 8}"
-            yield *batch[done], f"{how}; verify command: {_apart(batch[done], data, mode)}", 0.0
+            known = doing.endswith("what was refused")
+            word = f"{'apart' if known else how}: {doing}; satline verify: {_apart(batch[done], data, mode)}"
+            yield *batch[done], word, 0.0
             cases = batch[done + 1 :] + cases
 
 
@@ -261,6 +283,7 @@ def main() -> int:
     parser.add_argument("--first", type=int, default=0)
     args = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
+        os.environ["XDG_CACHE_HOME"] = folder  # what opened without harm is not worth remembering here
         data = samples(Path(folder))
         truth = {}
         for name, content in data.items():
@@ -268,7 +291,7 @@ def main() -> int:
             path.write_bytes(content)
             truth[name] = run_of(path)
     names = ["closed"] * 3 + ["killed"]
-    cases = [(names[k % 4], k) for k in range(args.first, args.first + args.count)]
+    cases = [(names[(k * 7) % 11 % 4], k) for k in range(args.first, args.first + args.count)]
     words: collections.Counter[str] = collections.Counter()
     slowest, bad, begun = 0.0, [], time.perf_counter()
     for sample, seed, word, seconds in in_children(cases, data, truth, args.mode):
