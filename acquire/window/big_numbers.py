@@ -12,7 +12,7 @@ from acquire.window.cautions import CautionsPanel
 from acquire.window.cautions_state import caution_cards
 from acquire.window.language import tr
 from acquire.window.looks import Look, automatic_scale
-from acquire.window.parts import framed, on_paper, set_text, text_label
+from acquire.window.parts import FittedText, framed, on_paper, set_text, text_label
 from acquire.window.procedure_state import procedure_state
 from acquire.window.readouts import Readout
 from acquire.window.readouts_state import readout_states
@@ -23,6 +23,7 @@ if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the win
 
 
 FAR = 1.6  # times the letters of the bench window
+ACT_SIZE = 46.0  # [px] at scale 1: what to do is read from as far as the numbers
 
 
 class BigNumbersWindow(QWidget):
@@ -36,9 +37,9 @@ class BigNumbersWindow(QWidget):
         self._scale = 0.0
         self.temperature = Readout("temperature", "88.88")
         self.pressure = Readout("pressure", "888.88")
-        self.step = text_label("big step")
-        self.act = text_label("big step")
-        self.detail = text_label("big detail", "quiet")
+        self.step = text_label("big step", "quiet", wrap=True)
+        self.act = FittedText(ACT_SIZE)
+        self.detail = text_label("big detail", wrap=True)
         self.cautions = CautionsPanel()
         numbers = QHBoxLayout()
         numbers.setSpacing(12)
@@ -47,9 +48,11 @@ class BigNumbersWindow(QWidget):
         box = framed("act")
         inside = QVBoxLayout(box)
         inside.setContentsMargins(24, 14, 24, 14)
+        inside.setSpacing(10)
+        inside.addStretch(1)
         for label in (self.step, self.act, self.detail):
-            label.setAlignment(Qt.AlignLeft | Qt.AlignVCenter)
             inside.addWidget(label)
+        inside.addStretch(1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(14, 14, 14, 14)
         layout.setSpacing(12)
@@ -70,7 +73,7 @@ class BigNumbersWindow(QWidget):
         procedure = procedure_state(snapshot)
         current = next((row.text for row in procedure.rows if row.state == "current"), "")
         set_text(self.step, current)
-        set_text(self.act, procedure.next_act.text)
+        self.act.set_text(procedure.next_act.text)
         set_text(self.detail, procedure.next_act.detail)
         self.cautions.show_state(caution_cards(snapshot)[:1])
 
@@ -80,6 +83,7 @@ class BigNumbersWindow(QWidget):
         if scale != self._scale:
             self._scale = scale
             self.setStyleSheet(style_sheet(self._look.theme, scale))
+        self.act.set_look(self._look.theme.ink, scale)
         readouts = (self.temperature, self.pressure)
         # One height for both: the wider number decides.
         height = min(0.26 * self.height(), *(readout.digits.fitting_height() for readout in readouts))

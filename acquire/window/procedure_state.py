@@ -27,7 +27,8 @@ MAX_ROWS = 10  # what fits in a panel of `PLANNED_HEIGHT`; more plateaus are fol
 LEAST_ROWS = 4  # one for all before, the current step, the next, one for all after
 PLANNED_HEIGHT = 740.0  # [px] of the panel in a window of 1280 × 800
 ROW_HEIGHT = 32.0  # [px] on the average; some steps take two lines
-CAUTION_ROWS = 6  # the cautions need the room of so many
+CAUTION_ROWS = 3  # a caution needs the room of so many
+CAUTIONS_SHOWN = 2  # the others are counted
 
 #: Sign before a step: told by shape, the colour only repeats it.
 SIGNS = {"done": "✓", "current": "▶", "to do": "", "skipped": "–"}
@@ -96,7 +97,7 @@ def rows_for(height: float, scale: float) -> int:
 
 def procedure_state(snapshot: Snapshot, most: int = MAX_ROWS) -> ProcedureState:
     """The panel with at most so many steps."""
-    rows = _folded(snapshot.steps, max(LEAST_ROWS, most - CAUTION_ROWS) if snapshot.cautions else most)
+    rows = _folded(snapshot.steps, max(LEAST_ROWS, most - CAUTION_ROWS * min(CAUTIONS_SHOWN, len(snapshot.cautions))))
     act = next_act(snapshot)
     current = next((row.text for row in rows if row.state == "current"), "")
     return ProcedureState(
@@ -159,12 +160,27 @@ def _row(step: StepView) -> StepRow:
 
 
 def _folded(steps: tuple[StepView, ...], most: int) -> tuple[StepRow, ...]:
-    """All steps where they fit; else with the plateaus far from the current one in one line each side; else only the
-    current step and the next, with one line for all before and one for all after."""
+    """All steps where they fit; else with the plateaus far from the current one in one line each side; else with the
+    earliest steps in one line too; else only the current step and the next, with one line before and one after."""
     if len(steps) <= most:
         return tuple(_row(step) for step in steps)
     rows = _plateaus_folded(steps)
+    if len(rows) > most:
+        rows = _earliest_folded(rows, steps, len(rows) - most + 1)
     return rows if len(rows) <= most else _all_folded(steps)
+
+
+def _earliest_folded(rows: tuple[StepRow, ...], steps: tuple[StepView, ...], excess: int) -> tuple[StepRow, ...]:
+    """The first `excess` rows in one, where all of them are done."""
+    if any(row.state not in ("done", "skipped") for row in rows[:excess]):
+        return rows
+    kept = {row.key for row in rows[excess:]}
+    done = [step for step in steps if step.state in ("done", "skipped")]
+    folded = [step for step in done if step.key not in kept]
+    if "plateaus done" in kept:
+        folded = [step for step in folded if step.stage != "plateaus"]
+    text = counted("{0} step done", "{0} steps done", len(folded))
+    return (StepRow("steps done", SIGNS["done"], text, "done"), *rows[excess:])
 
 
 def _all_folded(steps: tuple[StepView, ...]) -> tuple[StepRow, ...]:

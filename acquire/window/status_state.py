@@ -52,9 +52,9 @@ def status_state(snapshot: Snapshot) -> StatusState:
 def tip(snapshot: Snapshot) -> str:
     """Where the file is, how the devices are, and what settling is judged by."""
     lines = [snapshot.file.path]
-    lines += [
-        f"{device}: {device_text(state)}. {quoted(notice)}".rstrip() for device, state, notice in snapshot.devices
-    ]
+    for device, state, notice in snapshot.devices:
+        said = "" if notice == "opened" else quoted(notice)
+        lines.append(f"{device}: {device_text(state)}. {said}".rstrip())
     if math.isfinite(snapshot.tolerance):
         why = tolerance_text(snapshot.tolerance_reason)
         lines.append(tr("Tolerance in force: {0} K. {1}").format(number(snapshot.tolerance, 3), why).rstrip())

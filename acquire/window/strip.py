@@ -57,6 +57,7 @@ class Strip(QObject):
         self.store = StripStore()
         self.box = StripBox()
         self.axis = ValueAxis()
+        self.axis.finest = 0.1
         self.time_axis = TimeAxis()
         self.plot = pg.PlotItem(viewBox=self.box, axisItems={"left": self.axis, "bottom": self.time_axis})
         self.plot.hideButtons()

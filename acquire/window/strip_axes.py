@@ -51,13 +51,14 @@ class ValueAxis(pg.AxisItem):
         super().__init__(side)
         self.enableAutoSIPrefix(False)
         self.pixels = 13  # [px] of its letters
+        self.finest = 0.0  # the smallest step between two numbers: finer ones are wider than the axis
         if label:
             self.setLabel(label)
 
     def tickSpacing(self, minVal: float, maxVal: float, size: float) -> list[tuple[float, float]]:
         """As many numbers as fit with air between them, whatever the size of the letters."""
         apart = (1.5 if self.orientation == "left" else 3.6) * self.pixels
-        return [(round_step((maxVal - minVal) / max(1.0, size / apart)), 0.0)]
+        return [(max(self.finest, round_step((maxVal - minVal) / max(1.0, size / apart))), 0.0)]
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         decimals = 0 if spacing >= 1 else 1 if spacing >= 0.1 else 2 if spacing >= 0.01 else 3

@@ -29,7 +29,7 @@ ROLES: dict[str, tuple[float, int]] = {
     "status": (12.5, 400),
     "status strong": (12.5, 700),
     "said": (14, 600),
-    "big step": (37, 700),
+    "big step": (26, 700),
     "big detail": (22, 400),
     "page title": (28, 700),
     "body": (15, 400),

@@ -112,13 +112,13 @@ def test_many_plateaus_are_folded_and_the_current_one_stays(snap):
     assert len(rows) <= MAX_ROWS
 
 
-def test_beside_a_caution_only_the_steps_around_the_current_one_are_told(snap):
-    shown = snap(cautions=(CautionView("over pressure", "warning", 1.0, {}),))
+def test_beside_two_cautions_only_the_steps_around_the_current_one_are_told(snap):
+    shown = snap(cautions=tuple(CautionView(code, "warning", 1.0, {}) for code in ("over pressure", "boiling near")))
     assert [(row.sign, row.text) for row in procedure_state(shown).rows] == [
         ("✓", "4 steps done"),
         ("▶", "Plateau 2: to 29.0\u00a0°C"),
         ("", "Return point: cool to 26.0\u00a0°C"),
-        ("", "1 more step"),
+        ("", "Vent, then lift out the cell"),
     ]
 
 
@@ -136,3 +136,25 @@ def test_every_answer_is_an_act():
 )
 def test_as_many_steps_are_shown_as_there_is_room_for(height, scale, rows):
     assert rows_for(height, scale) == rows
+
+
+def test_beside_one_caution_the_latest_steps_stay_and_the_earliest_are_counted(snap):
+    keys = ("room baseline", "soak", "leak check", "sealed baseline", "charge")
+    steps = (
+        *(StepView(key, key, "done") for key in keys),
+        *(StepView(f"plateau-{n}", "plateaus", "done") for n in range(1, 4)),
+        StepView("plateau-4", "plateaus", "current", 304.15),
+        StepView("plateau-5", "plateaus", "to do", 307.15),
+        StepView("vent", "vent", "to do"),
+    )
+    caution = CautionView("near temperature limit", "caution", 1.0, {"margin": 1.4, "limit": 311.15})
+    rows = procedure_state(snap(steps=steps, cautions=(caution,))).rows
+    assert [row.text for row in rows] == [
+        "3 steps done",
+        "Sealed baseline",
+        "Charge",
+        "3 plateaus",
+        "Plateau 4: to 31.0\u00a0°C",
+        "Plateau 5: to 34.0\u00a0°C",
+        "Vent, then lift out the cell",
+    ]

@@ -40,7 +40,7 @@ def test_a_faster_clock_is_said(snap):
 def test_the_longer_story_has_path_devices_and_how_settling_is_judged(snap):
     assert status_state(snap()).tip.split("\n") == [
         "/folder/bench7-run04.h5",
-        "device: open. opened",
+        "device: open.",
         "Tolerance in force: 0.100 K. as the plan says",
         "Bath drift: −0.012 K/min",
         "Probe runs +0.050 ± 0.010 K from the liquid",
