@@ -143,6 +143,10 @@ class Run:
         """
         return readings if self.closed else self._feed.take(readings)
 
+    def allow(self, grace: float) -> None:
+        """From now on one channel may be this far ahead: the clock runs at another speed.  [s]"""
+        self._feed.allow(grace)
+
     def proceed(self) -> None:
         """Decide on the seconds that are complete now."""
         for block in self._feed.close():
@@ -177,10 +181,13 @@ class Run:
         ActRefused
             The act is not possible now; nothing has changed.
         """
+        before = self.time
+        # What is possible may depend on the moment: without readings for a while there is nothing to take.
+        self.time = max(before, before if time is None else time)
         why = self._why_not(act.name, act.data)
         if why is not None:
+            self.time = before
             raise ActRefused(act.name, self.stage, self.possible_acts, why)
-        self.time = max(self.time, self.time if time is None else time)
         data = {"act": act.name, **act.data}
         self.record("act", act.name.replace("_", " "), data, actor=act.actor, given=True, time=time)
         self._handlers()[act.name](act)

@@ -104,6 +104,18 @@ def test_take_is_refused_before_there_are_readings() -> None:
         run.act(Act(acts.TAKE))
 
 
+def test_take_is_refused_after_half_a_minute_without_readings(charged_run) -> None:
+    run, bench = charged_run
+    feed_until(run, bench, lambda: len(run.points) == 1)
+    length, seen = len(run.journal), run.time
+    with pytest.raises(ActRefused, match="only 0 seconds in it have both readings"):
+        run.act(Act(acts.TAKE), time=seen + 30.0)
+    assert len(run.journal) == length
+    assert run.time == seen
+    run.act(Act(acts.TAKE), time=seen + 5.0)
+    assert len(run.points) == 2
+
+
 def test_a_note_needs_text() -> None:
     run = make_run()
     with pytest.raises(ActRefused, match="a note needs text"):
