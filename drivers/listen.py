@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from drivers.column_guess import ColumnGuess, guess_columns
 from drivers.errors import PortLostError
 from drivers.profile import DeviceProfile, Line
 from drivers.proposal import HEADER, ListenError, channel_text, proved, table, toml
-from drivers.stream_guess import StreamGuess, guess_stream
+from drivers.stream_guess import BELIEVED, StreamGuess, guess_stream
 from drivers.transport import Transport, open_transport
+from drivers.units import find_unit
 from drivers.wire_spec import Delimited
 
 #: Usual rates, the likeliest first.
 BAUD_RATES = (115200, 9600, 57600, 38400, 19200, 4800, 230400)
-ENOUGH_BYTES = 4000
 SAMPLES = 2
+EVEN = 0.1  # share by which steps of a clock may differ; more is no rate
 
 
 @dataclass
@@ -121,7 +124,7 @@ def listen(
     if best is None or not best.data:
         raise ListenError(
             f"nothing arrived at {url!r}; expected a device that sends by itself; check that it is on and measuring. "
-            "a device that only answers must be asked: --modbus or --scpi"
+            "A device that only answers must be asked: --modbus or --scpi"
         )
     return best
 
@@ -136,7 +139,7 @@ def propose_profile(heard: Heard, name: str) -> str:
     """
     channels = [column for column in heard.columns if column.role in ("temperature", "pressure")]
     if heard.stream is None or not channels:
-        found = "no column that looks like one" if heard.stream else f"{heard.data[:40]!r}"
+        found = "no column that fits" if heard.stream else "bytes of no known form"
         raise ListenError(
             f"found {found}; expected a temperature or a pressure of a room; "
             "let the device show the room's values, try another --baud, or write a profile by hand from a shipped one"
@@ -155,11 +158,24 @@ def _profile_text(heard: Heard, stream: StreamGuess, channels: list[ColumnGuess]
         f"\n[framing]\n{table(stream.framing)}",
         f"\n[decoding]\n{table(stream.decoding)}",
     ]
+    rate = _rate_of(heard, clock)
+    if rate:
+        parts.insert(4, f"rate = {rate:g}")
     if clock is not None:
         parts.append(f'\n[clock]\nkind = "device"\nfield = {toml(clock.field)}\nunit = {toml(clock.unit)}')
     parts += [channel_text(column.role, column.field, column.unit, column.reason) for column in channels]
     parts += [_sample(stream, channels, number) for number in range(min(SAMPLES, len(stream.samples)))]
     return "\n".join(parts) + "\n"
+
+
+def _rate_of(heard: Heard, clock: ColumnGuess | None) -> float:
+    """Readings a second by the device's own clock, where its steps are even; 0 where nothing sound says so."""
+    if clock is None or heard.stream is None:
+        return 0.0
+    steps = np.diff(heard.stream.columns[clock.field]) * find_unit(clock.unit).factor
+    usual = float(np.median(steps))
+    even = np.abs(steps - usual) < EVEN * usual
+    return float(f"{1 / usual:.4g}") if usual > 0 and even.mean() >= BELIEVED else 0.0
 
 
 def _sample(stream: StreamGuess, channels: list[ColumnGuess], number: int) -> str:

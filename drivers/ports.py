@@ -205,7 +205,7 @@ def _rivals(identity: PortIdentity, running: set[str]) -> list[str]:
     if "ModemManager" in running and identity.vid is not None:
         vid, pid = f"{identity.vid:04x}", f"{identity.pid or 0:04x}"
         advice.append(
-            "ModemManager may send bytes to it after plugging in; a udev rule keeps it off: "
+            "ModemManager may send bytes to it after plugging in; a udev rule keeps it off:  "
             f'ATTRS{{idVendor}}=="{vid}", ATTRS{{idProduct}}=="{pid}", ENV{{ID_MM_DEVICE_IGNORE}}="1"'
         )
     return advice

@@ -171,7 +171,8 @@ def _delimited_as(lines: list[str], separator: str, decimal: str, checksum: str)
         decoding["decimal"] = ","
     if checksum != "none":
         decoding["checksum"] = checksum
-    reason = f"{len(good)} lines of {width} columns divided by {separator!r}"
+    named = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars", "space": "spaces"}[separator]
+    reason = f"{len(good)} lines of " + (f"{width} columns divided by {named}" if width > 1 else "one number")
     return StreamGuess(
         {"kind": "lines"},
         decoding,

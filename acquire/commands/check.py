@@ -127,17 +127,18 @@ def _taken(events) -> list:
 
 
 def _print(name: str, events: list, results: list) -> None:
+    from acquire.commands.wrapped import say
     from drivers.readings import DeviceNotice
 
     marks = {"good": "  ", "note": "* ", "bad": "! "}
     print(name)
     for result in results:
-        print(f"  {marks[result.severity]}{result.text}")
+        say(result.text, f"  {marks[result.severity]}", "      ")
         if result.advice:
-            print(f"      {result.advice}")
+            say(result.advice, "      ", "      ")
     for event in events:
         if isinstance(event, DeviceNotice) and event.kind not in ("opened", "closed"):
-            print(f"  * {event.text}")
+            say(event.text, "  * ", "      ")
 
 
 def _leak(read: list, room: float, as_json: bool) -> int:

@@ -42,6 +42,7 @@ def run(args: argparse.Namespace) -> int:
     from pathlib import Path
 
     from acquire.commands.json_out import print_json
+    from acquire.commands.wrapped import say
 
     symptoms = [
         *look_at_versions(),
@@ -55,9 +56,9 @@ def run(args: argparse.Namespace) -> int:
         print_json(symptoms)
     else:
         for one in symptoms:
-            print(f"{ {'good': '  ', 'note': '* ', 'bad': '! '}[one.severity] }{one.text}")
+            say(one.text, {"good": "  ", "note": "* ", "bad": "! "}[one.severity], "    ")
             if one.advice:
-                print(f"      {one.advice}")
+                say(one.advice, "      ", "      ")
     return 1 if any(one.severity == "bad" for one in symptoms) else 0
 
 

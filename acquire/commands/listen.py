@@ -47,13 +47,16 @@ def run(args: argparse.Namespace) -> int:
 
 def _listen(args: argparse.Namespace) -> int:
     from acquire.clocks import RunClock
+    from acquire.commands.wrapped import say
     from drivers.listen import listen, propose_profile
 
     heard = listen(args.port, now=RunClock(), baud=args.baud, seconds=args.seconds, ask=args.ask, tell=_tell)
     _show(heard)
     if args.ask and not heard.columns:
-        print("it answers questions: --scpi asks the usual ones and proposes a profile;")
-        print("or copy the profile text-questions and put in those of its manual")
+        say(
+            "it answers questions: --scpi asks the usual ones and proposes a profile; or copy the profile "
+            "text-questions and put in those of its manual"
+        )
         return 0
     return _propose(args, propose_profile(heard, _name_of(args.save)))
 
@@ -72,33 +75,37 @@ def _ask_modbus(args: argparse.Namespace) -> int:
     print(spelled_place(heard))
     if len(heard.units) > 1:
         others = ", ".join(map(str, heard.units[1:]))
-        print(f"units {others} answer too; --units N looks at another one")
+        print(f"answering too: unit {others}; --units N looks at another one")
     _show_registers(heard)
     return _propose(args, propose_modbus_profile(heard, _name_of(args.save)))
 
 
 def _ask_scpi(args: argparse.Namespace) -> int:
     from acquire.clocks import RunClock, wait
+    from acquire.commands.wrapped import say
     from drivers.scpi_listening import BAUD_RATES, find_scpi, propose_scpi_profile
 
     _tell("this writes to the device: *IDN?, *CLS, SYST:ERR? and the usual questions for a measurement")
     bauds = (args.baud,) if args.baud else BAUD_RATES
     heard = find_scpi(args.port, now=RunClock(), wait=wait, bauds=bauds, seconds=args.seconds, tell=_tell)
-    print(f"it says at {heard.baud} baud that it is {heard.identity}")
+    say(f"it says at {heard.baud} baud that it is {heard.identity}")
     for question, answers in heard.answers.items():
-        print(f"{question} is answered with {answers[-1]!r}")
+        say(f"{question} is answered with {answers[-1]}")
     for column in heard.columns:
         unit = f" in {column.unit}" if column.unit else ""
-        print(f"{column.field}: {column.role}{unit}, because it {_because(column.reason)}")
+        say(f"{column.field}: {column.role}{unit}, because {_because(column.reason)}")
     return _propose(args, propose_scpi_profile(heard, _name_of(args.save)))
 
 
 def _propose(args: argparse.Namespace, text: str) -> int:
     from pathlib import Path
 
+    from acquire.commands.wrapped import say
+
     if args.save:
         Path(args.save).write_text(text, encoding="utf-8")
-        print(f"\nsaved as {args.save}; try  satline check --device {args.save}@{args.port}")
+        print()
+        say(f"saved as {args.save}; try  satline check --device {args.save}@{args.port}")
     else:
         print(f"\nproposed profile (--save FILE keeps it):\n\n{text}")
     return 0
@@ -107,7 +114,9 @@ def _propose(args: argparse.Namespace, text: str) -> int:
 def _tell(text: str) -> None:
     import sys
 
-    print(text, file=sys.stderr)
+    from acquire.commands.wrapped import say
+
+    say(text, to=sys.stderr)
 
 
 def _span(text: str, option: str, highest: int, lowest: int) -> range:
@@ -134,36 +143,46 @@ def _name_of(save: str | None) -> str:
 
 
 def _show(heard) -> None:
+    from acquire.commands.wrapped import say
+
     print(f"{len(heard.data)} bytes in {heard.seconds:.1f} s at {heard.baud} baud; the first of them:")
-    for line in heard.data[:300].splitlines()[:6]:
-        print(f"    {line!r}"[:79])
+    for line in _first_bytes(heard.data):
+        print(f"    {line}")
     if heard.stream is None:
         print("no form was recognised")
         return
     for reason in heard.stream.reasons:
-        print(f"form: {reason}")
+        say(f"form: {reason}")
     if not heard.stream.protected:
-        print("unprotected: there is no checksum, so a spoilt digit can not be noticed")
+        say("unprotected: there is no checksum, so a spoilt digit can not be noticed")
     for column in heard.columns:
         unit = f" in {column.unit}" if column.unit else ""
-        print(f"field {column.field}: {column.role}{unit}, because it {_because(column.reason)}")
+        say(f"field {column.field}: {column.role}{unit}, because {_because(column.reason)}")
+
+
+def _first_bytes(data: bytes) -> list[str]:
+    """Text as it stands, anything else in hex."""
+    head = data[:300]
+    lines = [line for line in head.decode("utf-8", "replace").splitlines() if line]
+    if lines and sum(line.isprintable() or "\t" in line for line in lines) > 0.7 * len(lines):
+        return [line[:74] if line.isprintable() else ascii(line)[1:75] for line in lines[:6]]
+    return [head[n : n + 24].hex(" ") for n in range(0, 96, 24) if head[n:]]
 
 
 def _show_registers(heard) -> None:
+    from acquire.commands.wrapped import say
     from drivers.register_guess import in_every_order
 
     for name in sorted({place[0] for place in heard.rounds}):
         addresses = [address for table, address in heard.rounds if table == name]
-        print(f"{len(addresses)} {name} registers can be read: {_runs(addresses)}")
+        say(f"{len(addresses)} {name} registers can be read: {_runs(addresses)}")
     for guess in heard.chosen:
-        print(f"{_register(guess)}: {guess.role} in {guess.unit}, as {guess.form}, because")
-        print(f"    {guess.reason}")
+        say(f"{_register(guess)}: {guess.role} in {guess.unit}, as {guess.form}, because {guess.reason}")
         orders = in_every_order(guess, heard.rounds)
         if orders:
-            print("    in the four orders: " + ", ".join(f"{key} {value:.6g}" for key, value in orders.items()))
+            say("in the four orders: " + ", ".join(f"{key} {value:.6g}" for key, value in orders.items()), "    ")
     for guess in heard.others:
-        print(f"also possible: {_register(guess)}: {guess.role}, as {guess.form}, because")
-        print(f"    {guess.reason}")
+        say(f"also possible: {_register(guess)}: {guess.role}, as {guess.form}, because {guess.reason}")
 
 
 def _register(guess) -> str:
@@ -184,4 +203,4 @@ def _runs(addresses: list[int]) -> str:
 
 
 def _because(reason: str) -> str:
-    return reason if reason.startswith(("goes", "always")) else f"shows {reason}"
+    return f"it {reason}" if reason.startswith(("goes", "always")) else reason

@@ -13,6 +13,7 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 def run(args: argparse.Namespace) -> int:
     from acquire.commands.json_out import print_json
+    from acquire.commands.wrapped import say
     from drivers.ports import list_port_reports
     from drivers.profile import list_profiles
 
@@ -21,18 +22,21 @@ def run(args: argparse.Namespace) -> int:
         print_json(reports)
         return 0
     if not reports:
-        print(
+        say(
             "no serial port is present; expected one for each device that is plugged in; check the cable (some only "
-            "carry power), then run satline doctor.\nTo practise without a device, use --device sim:calm"
+            "carry power), then run satline doctor",
+            rest="",
         )
+        say("to practise without a device, use --device sim:calm")
         return 0
     for report in reports:
-        print(f"{report.port}  {report.probably}")
-        print(f"    {'can be opened' if report.can_open else report.why}")
+        say(f"{report.port}: {report.probably}")
+        say("can be opened" if report.can_open else report.why, "    ", "    ")
         if report.profiles:
             names = " or ".join(f"--device {name}@{report.port}" for name in report.profiles)
-            print(f"    a profile is for it: {names}")
+            say(f"a profile is for it: {names}", "    ")
         for advice in report.advice:
-            print(f"    {advice}")
-    print("satline listen PORT finds out what an unknown device sends")
+            say(advice, "    ")
+    say("satline listen PORT finds out what an unknown device sends")
+    say("satline listen PORT --scpi or --modbus asks one that only answers")
     return 0

@@ -97,6 +97,16 @@ def test_a_clock_and_a_counter_are_told_apart():
     assert roles[2] == ("clock", "ms")
 
 
+def test_the_rate_is_told_by_the_devices_own_clock_and_by_nothing_else():
+    profile = load_model(propose_profile(understand(stream("sentence"), SECONDS, 9600), "heard"), DeviceProfile)
+    assert profile.rate == 10.0
+    profile = load_model(propose_profile(understand(stream("comma"), SECONDS, 9600), "heard"), DeviceProfile)
+    assert profile.rate is None
+    uneven = b"".join(b"%d,%.2f,%.2f\n" % (100 * n + 40 * (n % 3), T[n], P[n]) for n in range(N))
+    profile = load_model(propose_profile(understand(uneven, SECONDS, 9600), "heard"), DeviceProfile)
+    assert (profile.clock.kind, profile.rate) == ("device", None)
+
+
 def test_each_column_comes_with_its_reason():
     columns = understand(stream("names"), SECONDS, 9600).columns
     reasons = {column.field: column.reason for column in columns}

@@ -1,5 +1,6 @@
 """ports, listen, check, doctor, profiles as a person types them."""
 
+import io
 import json
 import os
 import sys
@@ -11,6 +12,7 @@ import pytest
 
 from acquire.commands import doctor
 from acquire.commands.main import main
+from acquire.commands.wrapped import say, wrapped
 from drivers.profile import load_profile
 
 
@@ -46,12 +48,37 @@ def test_an_unknown_board_is_listened_to_saved_and_then_checked(talking_port, tm
     file = tmp_path / "my-board.toml"
     assert main(["listen", talking_port, "--baud", "9600", "--seconds", "0.6", "--save", str(file)]) == 0
     said = capsys.readouterr().out
-    assert "field 1: temperature in degC, because it shows 21.52 is what a room has in degC" in said
+    assert "field 1: temperature in degC, because 21.52 is what a room has in degC" in said
     assert "unprotected: there is no checksum" in said
+    assert "\n    21.5" in said, "text is shown as it stands"
     assert load_profile(file).line.baud == 9600
-    assert main(["check", "--device", f"{file}@{talking_port}", "--seconds", "1", "--json"]) == 0
+    status = main(["check", "--device", f"{file}@{talking_port}", "--seconds", "2", "--json"])
     (results,) = json.loads(capsys.readouterr().out).values()
+    assert status == 0, results
     assert {one["code"] for one in results} >= {"of_a_room", "noise", "rate"}
+
+
+def test_sentences_are_broken_between_words_and_commands_are_not():
+    text = "gathers bytes for 16 ms before it hands them on; for finer times run  echo 1 | sudo tee /sys/x  and listen"
+    lines = wrapped(text, 40, "    ").splitlines()
+    assert [line for line in lines if "echo" in line] == ["      echo 1 | sudo tee /sys/x and"]
+    assert all(len(line) <= 40 for line in lines)
+    assert " ".join(" ".join(lines).split()) == " ".join(text.split())
+    assert wrapped("a" * 60, 40) == "a" * 60, "what cannot be broken stays whole"
+
+
+def test_lines_stay_whole_for_other_programs_and_are_broken_at_a_terminal(monkeypatch):
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    monkeypatch.setenv("COLUMNS", "50")
+    told = {}
+    for kind in (io.StringIO, Terminal):
+        told[kind] = kind()
+        say("no serial port is present; expected one for each device that is plugged in", "* ", to=told[kind])
+    assert told[io.StringIO].getvalue().count("\n") == 1
+    assert told[Terminal].getvalue().splitlines()[1].startswith("    ")
 
 
 def test_a_profile_that_is_there_is_not_overwritten(tmp_path, capsys):
