@@ -11,12 +11,12 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
     )
     parser.add_argument(
         "files",
-        nargs="+",
+        nargs="*",
         metavar="FILE",
         help="run files, CSV tables of points, folders of them, or a runs.csv of an earlier pooling",
     )
     parser.add_argument(
-        "--out", default="satline-pool", metavar="DIR", help="where the results go (default: %(default)s)"
+        "--out", metavar="DIR", help="where the results go (default: satline-pool here; with --window in the folder)"
     )
     parser.add_argument("--liquid", metavar="NAME", help="pool this liquid (default: the one most runs have)")
     parser.add_argument("--air", metavar="MODE", help="how the air of CSV tables was treated, as for `satline fit`")
@@ -36,6 +36,7 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
     parser.add_argument("--workers", type=_count, metavar="N", help="processes (default: one for each core; 0: none)")
     parser.add_argument("--cluster", metavar="ADDRESS", help="a dask scheduler, for example tcp://host:8786")
     parser.add_argument("--parquet", action="store_true", help="write the table of runs as Parquet too (needs pyarrow)")
+    parser.add_argument("--window", action="store_true", help="show it in a window, with a link to every run")
     parser.add_argument("--json", action="store_true", help="print the outcome as JSON in SI")
     parser.set_defaults(module="pool")
 
@@ -50,11 +51,17 @@ def _count(text: str) -> int:
 def run(args: argparse.Namespace) -> int:
     from acquire.commands.common import CommandError
     from acquire.commands.json_out import print_json
-    from acquire.commands.pool_run import pool_files
+    from acquire.commands.pool_run import pool_files, pool_settings
     from acquire.pool.document import pool_document
     from acquire.pool.settings import PoolError
 
+    if not args.files and not args.window:
+        raise CommandError("no run file was given; give run files or a folder of them, or --window to choose one")
     try:
+        if args.window:
+            from acquire.commands.pool_window import show_pool_window
+
+            return show_pool_window(args, pool_settings(args))
         result = pool_files(args)
     except PoolError as error:
         raise CommandError(str(error)) from error

@@ -17,10 +17,12 @@ from acquire.pool.job import PoolOrder, PoolResult, pool
 from acquire.pool.settings import PoolSettings, read_sharing
 from acquire.pool.workers import open_workers
 
+RESULTS = "satline-pool"
+
 
 def pool_files(args: argparse.Namespace) -> PoolResult:
     """Analyse, pool and write everything that `args` ask for."""
-    order = PoolOrder(tuple(args.files), Path(args.out), pool_settings(args), args.one_room, args.parquet)
+    order = PoolOrder(tuple(args.files), Path(args.out or RESULTS), pool_settings(args), args.one_room, args.parquet)
     make_folder(order.out)
     workers = open_workers(args.workers, args.cluster)
     try:

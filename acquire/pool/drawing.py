@@ -100,6 +100,13 @@ class Drawing:
             f"{escape(text)}</text>"
         )
 
+    def text_up(self, px: float, py: float, text: str, *, size: float = 10, colour: str = palette.INK) -> None:
+        """Text that ends at these pixels and is read from below."""
+        self.add(
+            f"<text transform='translate({px:.1f},{py:.1f}) rotate(-90)' {FONT} font-size='{size}' fill='{colour}' "
+            f"text-anchor='end'>{escape(text)}</text>"
+        )
+
     def x_axis(self, label: str, *, count: int = 6, grid: bool = True) -> None:
         for value in ticks(*self.xs, count):
             at = self.x(value)

@@ -12,6 +12,7 @@ from acquire.report import palette
 from analysis.pooling.curve import Curve
 
 MOST_BENCHES = 80  # of a drawing with a line for each; beyond that the most extreme ones are drawn
+MOST_NAMES = 45  # of benches under bars; more would lie over each other
 ROW = 17.0  # [px]
 
 
@@ -78,8 +79,13 @@ def mandel_figure(outcome: PoolOutcome, which: str) -> str:
     marks = [x for line in lines if math.isfinite(line) for x in ((line, -line) if which == "h" else (line,))]
     low, high = padded([*finite, *marks, 0.0])
     low = low if which == "h" else 0.0
-    draw = Drawing(760, 190, (-0.7, len(values) - 0.3), (low, high), (56, 30, 22, 22))
+    named = len(values) <= MOST_NAMES
+    longest = max(len(_short(bench)) for bench in judged.benches) if named else 0
+    under = 22 + 4.6 * longest
+    draw = Drawing(760, 168 + under, (-0.7, len(values) - 0.3), (low, high), (56, 30, 22, under))
     draw.y_axis(which, count=4)
+    for at, bench in enumerate(judged.benches) if named else ():
+        draw.text_up(draw.x(at) + 3, draw.bottom + 8, _short(bench), colour=palette.MUTED)
     outlying = {one.bench for one in outcome.outlying}
     for at, (bench, value) in enumerate(zip(judged.benches, values, strict=True)):
         if math.isfinite(value):
@@ -113,6 +119,35 @@ def curve_figure(outcome: PoolOutcome) -> str:
     draw.line(10.0, 0.0, 50.0, 0.0, palette.MUTED, 1.2, "5 4")
     draw.path(celsius.tolist(), difference.tolist(), palette.PRESSURE, 1.8)
     return draw.svg("The pooled vapour-pressure curve less that of the table, with its 95 % band")
+
+
+def air_figure(outcome: PoolOutcome) -> str:
+    """Mean residual beside the table's curve over the share of air, and the line of a common error of the air."""
+    found = outcome.air_share
+    assert found is not None
+    share = [100 * step.share for step in found.steps]
+    mean = [100 * step.residual for step in found.steps]
+    half = [196 * step.u_residual for step in found.steps]
+    slopes = (found.slope, *found.interval_95)
+    at_end = [100 * slope * max(step.share for step in found.steps) for slope in slopes]
+    low, high = padded([*(m - h for m, h in zip(mean, half, strict=True)),
+                        *(m + h for m, h in zip(mean, half, strict=True)), *at_end, 0.0])  # fmt: skip
+    left, right = padded(share)
+    left, right = max(left, 0.0), min(right, 100.0)
+    draw = Drawing(760, 240, (left, right), (low, high), (56, 14, 26, 44))
+    edges = [
+        (x, slope * x) for slope, x in ((slopes[1], left), (slopes[1], right), (slopes[2], right), (slopes[2], left))
+    ]
+    draw.add(f"<polygon points='{' '.join(f'{draw.x(x):.1f},{draw.y(y):.1f}' for x, y in edges)}' "
+             f"fill='{palette.PLATEAU}'/>")  # fmt: skip
+    draw.x_axis("share of the pressure that is air / %")
+    draw.y_axis("reading off the table's curve / %")
+    draw.line(left, 0.0, right, 0.0, palette.MUTED, 1.2, "5 4")
+    draw.line(left, slopes[0] * left, right, slopes[0] * right, palette.PRESSURE, 1.8)
+    for x, y, h in zip(share, mean, half, strict=True):
+        draw.line(x, y - h, x, y + h, palette.INK, 1.3)
+        draw.dot(x, y, palette.INK)
+    return draw.svg("How far readings lie off the table's curve, over their share of air")
 
 
 def chart_figure(row: BenchRow) -> str:

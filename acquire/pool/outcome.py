@@ -143,7 +143,7 @@ def pooled(
         outlying=outlying,
         curve=_or_none(lambda: curve_of_sums(compared.sums)) if compared else None,
         table_curve=start_curve(liquid) if liquid and liquid.known else None,
-        air_share=_or_none(sums.air.result),
+        air_share=_or_none(kept.air.result),
         reference=enthalpy.value if enthalpy else math.nan,
         u_reference=enthalpy.u if enthalpy else math.nan,
         reference_source=enthalpy.source if enthalpy else "",

@@ -8,7 +8,7 @@ from html import escape
 from importlib import resources
 from pathlib import Path
 
-from acquire.pool.figures import benches_figure, chart_figure, curve_figure, drawn_benches, mandel_figure
+from acquire.pool.figures import air_figure, benches_figure, chart_figure, curve_figure, drawn_benches, mandel_figure
 from acquire.pool.outcome import BenchRow, PoolOutcome
 from acquire.report.text import MINUS, quantity
 from acquire.version import VERSION
@@ -256,7 +256,16 @@ def _blind(outcome: PoolOutcome) -> str:
         else "The points do not follow the share of air beside the table's curve: an error of the air that all have "
         f"in common lies between {low:+.2f} % and {high:+.2f} %."
     )
-    return f"<h2>What no single run can see</h2><p>{said.replace('-', MINUS)}</p>"
+    figure = (
+        _figure(
+            air_figure(outcome),
+            "Means of points with a similar share of air, 95 % intervals as if points were independent; line and "
+            "band: the error of the air that the benches, each one vote, have in common.",
+        )
+        if len(found.steps) >= 2
+        else ""
+    )
+    return f"<h2>What no single run can see</h2><p>{said.replace('-', MINUS)}</p>{figure}"
 
 
 def _charts(outcome: PoolOutcome) -> str:

@@ -14,7 +14,8 @@ from pathlib import Path
 
 from acquire.window.language import FOLDER
 
-OTHERS = (FOLDER.parent / "commands" / "window_services.py",)  # speaks on the start page too
+COMMANDS = FOLDER.parent / "commands"
+OTHERS = (COMMANDS / "window_services.py", COMMANDS / "pool_window.py")  # speak on pages of the window too
 #: Calls with literal texts, and how many of their arguments are texts.
 CALLS = {"tr": 1, "said": 1, "counted": 2}
 

@@ -888,320 +888,320 @@
       <translation>Der ganze Lauf</translation>
     </message>
     <message>
-      <source>enthalpy of vaporisation at 298.15 K / (kJ/mol)</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Every bench beside the consensus</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>run by run, oldest first</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Control chart</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>a leak</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>the amount of air</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>the thermometer</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>the pressure sensor</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>another liquid</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>no single fault</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>bench</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>runs</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>mean / (kJ/mol)</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>u / (kJ/mol)</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>scatter / (kJ/mol)</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>z</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>ζ</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>E_n</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>h</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>k</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>remarks</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>day</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>file</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>reason</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>No bench stands out from the others.</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Looking through the folder…</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} run</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} runs</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} bench</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} benches</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>under one in a million</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>A table of results holds no points: benches cannot be compared by their curves.</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} of {1} files</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>all simulated</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} file left out</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} files left out</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>plain average</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>weighted, taken as independent</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>repeatability, runs of one bench</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>between benches</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>reproducibility, runs of any bench</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>The points follow the share of air, as if each cell held {0} % of air more than its inputs say ({1} % to {2} %): look at humidity, volumes and the way of closing the cell.</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} signal on its chart</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} signals on its chart</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>air: {0}</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>with the benches that stand out</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>table value</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>An error of the air that all benches have in common lies between {0} % and {1} %.</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} known from before</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0} left out</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>{0}, pooled</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>95 % interval {0} to {1} kJ/mol</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Another run on another bench: {0} to {1} kJ/mol in 95 of 100 cases, its own noise apart</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>changes by {0} kJ/mol a year</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>It could also be: {0}.</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Chance of this in a campaign without any fault: {0}.</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Many runs – satline</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
       <source>decide every run again on its traces</source>
-      <translation type="unfinished" />
+      <translation>jeden Lauf an seinen Verläufen neu entscheiden</translation>
     </message>
     <message>
       <source>all benches in one room</source>
-      <translation type="unfinished" />
+      <translation>alle Plätze in einem Raum</translation>
     </message>
     <message>
       <source>Stand out</source>
-      <translation type="unfinished" />
+      <translation>Auffällig</translation>
     </message>
     <message>
       <source>All benches</source>
-      <translation type="unfinished" />
+      <translation>Alle Plätze</translation>
     </message>
     <message>
       <source>One bench and its runs</source>
-      <translation type="unfinished" />
+      <translation>Ein Platz und seine Läufe</translation>
     </message>
     <message>
       <source>Left out</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>A folder of run files</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Many runs together</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Open a folder of run files: every run is read once, compared with all others, and pooled.</source>
-      <translation type="unfinished" />
+      <translation>Ausgelassen</translation>
     </message>
     <message>
       <source>Open a folder…</source>
-      <translation type="unfinished" />
+      <translation>Ordner öffnen…</translation>
     </message>
     <message>
       <source>Stop</source>
-      <translation type="unfinished" />
+      <translation>Anhalten</translation>
     </message>
     <message>
       <source>Benches</source>
-      <translation type="unfinished" />
+      <translation>Plätze</translation>
     </message>
     <message>
       <source>Runs of the bench</source>
-      <translation type="unfinished" />
+      <translation>Läufe des Platzes</translation>
     </message>
     <message>
       <source>Files left out</source>
-      <translation type="unfinished" />
+      <translation>Ausgelassene Dateien</translation>
     </message>
     <message>
       <source>Look at this run</source>
-      <translation type="unfinished" />
+      <translation>Diesen Lauf ansehen</translation>
     </message>
     <message>
       <source>Consensus of ΔvapH at 298.15 K</source>
-      <translation type="unfinished" />
+      <translation>Gemeinsamer Wert von ΔvapH bei 298,15 K</translation>
     </message>
     <message>
-      <source>By simpler means, for comparison</source>
-      <translation type="unfinished" />
+      <source>By simpler means, in kJ/mol</source>
+      <translation>Auf einfachere Art, in kJ/mol</translation>
     </message>
     <message>
-      <source>Precision of the method (ISO 5725-2)</source>
-      <translation type="unfinished" />
+      <source>Precision of the method, in kJ/mol</source>
+      <translation>Präzision des Verfahrens, in kJ/mol</translation>
     </message>
     <message>
       <source>What no single run can see</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Pooling broke off; try satline pool in a terminal, which says more.</source>
-      <translation type="unfinished" />
-    </message>
-    <message>
-      <source>Stopping after the files that are being read…</source>
-      <translation type="unfinished" />
+      <translation>Was kein einzelner Lauf sehen kann</translation>
     </message>
     <message>
       <source>Pool again</source>
-      <translation type="unfinished" />
+      <translation>Neu zusammenfassen</translation>
+    </message>
+    <message>
+      <source>enthalpy of vaporisation at 298.15 K / (kJ/mol)</source>
+      <translation>Verdampfungsenthalpie bei 298,15 K / (kJ/mol)</translation>
+    </message>
+    <message>
+      <source>Every bench beside the consensus</source>
+      <translation>Jeder Platz neben dem gemeinsamen Wert</translation>
+    </message>
+    <message>
+      <source>run by run, oldest first</source>
+      <translation>Lauf für Lauf, der älteste zuerst</translation>
+    </message>
+    <message>
+      <source>Control chart</source>
+      <translation>Regelkarte</translation>
+    </message>
+    <message>
+      <source>a leak</source>
+      <translation>ein Leck</translation>
+    </message>
+    <message>
+      <source>the amount of air</source>
+      <translation>die Menge der Luft</translation>
+    </message>
+    <message>
+      <source>the thermometer</source>
+      <translation>das Thermometer</translation>
+    </message>
+    <message>
+      <source>the pressure sensor</source>
+      <translation>der Drucksensor</translation>
+    </message>
+    <message>
+      <source>another liquid</source>
+      <translation>eine andere Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>no single fault</source>
+      <translation>kein einzelner Fehler</translation>
+    </message>
+    <message>
+      <source>bench</source>
+      <translation>Platz</translation>
+    </message>
+    <message>
+      <source>runs</source>
+      <translation>Läufe</translation>
+    </message>
+    <message>
+      <source>mean / (kJ/mol)</source>
+      <translation>Mittel / (kJ/mol)</translation>
+    </message>
+    <message>
+      <source>u / (kJ/mol)</source>
+      <translation>u / (kJ/mol)</translation>
+    </message>
+    <message>
+      <source>scatter / (kJ/mol)</source>
+      <translation>Streuung / (kJ/mol)</translation>
+    </message>
+    <message>
+      <source>z</source>
+      <translation>z</translation>
+    </message>
+    <message>
+      <source>ζ</source>
+      <translation>ζ</translation>
+    </message>
+    <message>
+      <source>Eₙ</source>
+      <translation>Eₙ</translation>
+    </message>
+    <message>
+      <source>h</source>
+      <translation>h</translation>
+    </message>
+    <message>
+      <source>k</source>
+      <translation>k</translation>
+    </message>
+    <message>
+      <source>remarks</source>
+      <translation>Bemerkungen</translation>
+    </message>
+    <message>
+      <source>day</source>
+      <translation>Tag</translation>
+    </message>
+    <message>
+      <source>file</source>
+      <translation>Datei</translation>
+    </message>
+    <message>
+      <source>reason</source>
+      <translation>Grund</translation>
+    </message>
+    <message>
+      <source>No bench stands out from the others.</source>
+      <translation>Kein Platz fällt aus dem Rahmen der anderen.</translation>
+    </message>
+    <message>
+      <source>Looking through the folder…</source>
+      <translation>Der Ordner wird durchgesehen…</translation>
+    </message>
+    <message>
+      <source>{0} run</source>
+      <translation>{0} Lauf</translation>
+    </message>
+    <message>
+      <source>{0} runs</source>
+      <translation>{0} Läufe</translation>
+    </message>
+    <message>
+      <source>{0} bench</source>
+      <translation>{0} Platz</translation>
+    </message>
+    <message>
+      <source>{0} benches</source>
+      <translation>{0} Plätze</translation>
+    </message>
+    <message>
+      <source>under one in a million</source>
+      <translation>unter eins zu einer Million</translation>
+    </message>
+    <message>
+      <source>A table of results holds no points: benches cannot be compared by their curves.</source>
+      <translation>Eine Tabelle von Ergebnissen enthält keine Punkte: Plätze lassen sich nicht an ihren Kurven vergleichen.</translation>
+    </message>
+    <message>
+      <source>{0} of {1} files</source>
+      <translation>{0} von {1} Dateien</translation>
+    </message>
+    <message>
+      <source>all simulated</source>
+      <translation>alle simuliert</translation>
+    </message>
+    <message>
+      <source>{0} file left out</source>
+      <translation>{0} Datei ausgelassen</translation>
+    </message>
+    <message>
+      <source>{0} files left out</source>
+      <translation>{0} Dateien ausgelassen</translation>
+    </message>
+    <message>
+      <source>plain average</source>
+      <translation>einfaches Mittel</translation>
+    </message>
+    <message>
+      <source>weighted, taken as independent</source>
+      <translation>gewichtet, als unabhängig</translation>
+    </message>
+    <message>
+      <source>repeatability, runs of one bench</source>
+      <translation>Wiederholbarkeit, Läufe eines Platzes</translation>
+    </message>
+    <message>
+      <source>between benches</source>
+      <translation>zwischen den Plätzen</translation>
+    </message>
+    <message>
+      <source>reproducibility, runs of any bench</source>
+      <translation>Vergleichbarkeit, Läufe aller Plätze</translation>
+    </message>
+    <message>
+      <source>The points follow the share of air, as if each cell held {0} % of air more than its inputs say ({1} % to {2} %): look at humidity, volumes and the way of closing the cell.</source>
+      <translation>Die Punkte folgen dem Anteil der Luft, als enthielte jede Zelle {0} % mehr Luft, als die Eingaben sagen ({1} % bis {2} %): Feuchte, Volumen und die Art des Verschließens ansehen.</translation>
+    </message>
+    <message>
+      <source>{0} signal on its chart</source>
+      <translation>{0} Signal auf seiner Karte</translation>
+    </message>
+    <message>
+      <source>{0} signals on its chart</source>
+      <translation>{0} Signale auf seiner Karte</translation>
+    </message>
+    <message>
+      <source>air: {0}</source>
+      <translation>Luft: {0}</translation>
+    </message>
+    <message>
+      <source>with the benches that stand out</source>
+      <translation>mit den auffälligen Plätzen</translation>
+    </message>
+    <message>
+      <source>table value</source>
+      <translation>Tabellenwert</translation>
+    </message>
+    <message>
+      <source>An error of the air that all benches have in common lies between {0} % and {1} %.</source>
+      <translation>Ein Fehler der Luft, den alle Plätze gemeinsam haben, liegt zwischen {0} % und {1} %.</translation>
+    </message>
+    <message>
+      <source>{0} known from before</source>
+      <translation>{0} schon bekannt</translation>
+    </message>
+    <message>
+      <source>{0} left out</source>
+      <translation>{0} ausgelassen</translation>
+    </message>
+    <message>
+      <source>{0}, pooled</source>
+      <translation>{0}, zusammengefasst</translation>
+    </message>
+    <message>
+      <source>95 % interval {0} to {1} kJ/mol</source>
+      <translation>95-%-Intervall {0} bis {1} kJ/mol</translation>
+    </message>
+    <message>
+      <source>Another run on another bench: {0} to {1} kJ/mol in 95 of 100 cases, its own noise apart</source>
+      <translation>Ein weiterer Lauf an einem anderen Platz: {0} bis {1} kJ/mol in 95 von 100 Fällen, ohne sein eigenes Rauschen</translation>
+    </message>
+    <message>
+      <source>changes by {0} kJ/mol a year</source>
+      <translation>ändert sich um {0} kJ/mol im Jahr</translation>
+    </message>
+    <message>
+      <source>It could also be: {0}.</source>
+      <translation>Es könnte auch sein: {0}.</translation>
+    </message>
+    <message>
+      <source>Chance of this in a campaign without any fault: {0}.</source>
+      <translation>Wahrscheinlichkeit dafür, wenn kein Platz einen Fehler hat: {0}.</translation>
+    </message>
+    <message>
+      <source>Many runs – satline</source>
+      <translation>Viele Läufe – satline</translation>
+    </message>
+    <message>
+      <source>A folder of run files</source>
+      <translation>Ein Ordner mit Laufdateien</translation>
+    </message>
+    <message>
+      <source>Many runs together</source>
+      <translation>Viele Läufe zusammen</translation>
+    </message>
+    <message>
+      <source>Open a folder of run files: every run is read once, compared with all others, and pooled.</source>
+      <translation>Einen Ordner mit Laufdateien öffnen: Jeder Lauf wird einmal gelesen, mit allen anderen verglichen und zusammengefasst.</translation>
+    </message>
+    <message>
+      <source>Pooling broke off; try satline pool in a terminal, which says more.</source>
+      <translation>Das Zusammenfassen brach ab; satline pool in einem Terminal sagt mehr.</translation>
+    </message>
+    <message>
+      <source>Stopping after the files that are being read…</source>
+      <translation>Es endet nach den Dateien, die gerade gelesen werden…</translation>
     </message>
     <message>
       <source>Water poured in, millilitres</source>
@@ -1256,16 +1256,16 @@
       <translation>Lauf geschlossen</translation>
     </message>
     <message>
-      <source>Change the bath temperature</source>
-      <translation>Badtemperatur ändern</translation>
-    </message>
-    <message>
       <source>{0} step done</source>
       <translation>{0} Schritt erledigt</translation>
     </message>
     <message>
       <source>{0} steps done</source>
       <translation>{0} Schritte erledigt</translation>
+    </message>
+    <message>
+      <source>Change the bath temperature</source>
+      <translation>Badtemperatur ändern</translation>
     </message>
     <message>
       <source>{0} more step</source>
@@ -1520,6 +1520,98 @@
       <translation>der Grund, dann Eingabe</translation>
     </message>
     <message>
+      <source>Rehearsal</source>
+      <translation>Probelauf</translation>
+    </message>
+    <message>
+      <source>R&amp;ehearsal</source>
+      <translation>Probela&amp;uf</translation>
+    </message>
+    <message>
+      <source>Pause  P</source>
+      <translation>Pause  P</translation>
+    </message>
+    <message>
+      <source>Pause, or go on</source>
+      <translation>Pause, oder weiter</translation>
+    </message>
+    <message>
+      <source>Time runs faster</source>
+      <translation>Zeit läuft schneller</translation>
+    </message>
+    <message>
+      <source>Time runs slower</source>
+      <translation>Zeit läuft langsamer</translation>
+    </message>
+    <message>
+      <source>paused</source>
+      <translation>Pause</translation>
+    </message>
+    <message>
+      <source>Go on  P</source>
+      <translation>Weiter  P</translation>
+    </message>
+    <message>
+      <source>{0} × time</source>
+      <translation>{0} × Zeit</translation>
+    </message>
+    <message>
+      <source>Why is {0} s to {1} s taken as a point?</source>
+      <translation>Warum wird {0} s bis {1} s als Punkt genommen?</translation>
+    </message>
+    <message>
+      <source>Why is the window of point {0} changed?</source>
+      <translation>Warum wird das Fenster von Punkt {0} geändert?</translation>
+    </message>
+    <message>
+      <source>{0} entries were appended to the file; what was there is unchanged.</source>
+      <translation>{0} Einträge wurden an die Datei angehängt; was da war, ist unverändert.</translation>
+    </message>
+    <message>
+      <source>{0} figures were written to {1}.</source>
+      <translation>{0} Abbildungen wurden in {1} geschrieben.</translation>
+    </message>
+    <message>
+      <source>Why is point {0} set aside?</source>
+      <translation>Warum wird Punkt {0} verworfen?</translation>
+    </message>
+    <message>
+      <source>Why is point {0} used again?</source>
+      <translation>Warum wird Punkt {0} wieder verwendet?</translation>
+    </message>
+    <message>
+      <source>Why is point {0} split?</source>
+      <translation>Warum wird Punkt {0} geteilt?</translation>
+    </message>
+    <message>
+      <source>Findings</source>
+      <translation>Befunde</translation>
+    </message>
+    <message>
+      <source>Show: {0}</source>
+      <translation>Zeigen: {0}</translation>
+    </message>
+    <message>
+      <source>No interval</source>
+      <translation>Kein Intervall</translation>
+    </message>
+    <message>
+      <source>Doubt</source>
+      <translation>Zweifel</translation>
+    </message>
+    <message>
+      <source>point {0}</source>
+      <translation>Punkt {0}</translation>
+    </message>
+    <message>
+      <source>points {0}</source>
+      <translation>Punkte {0}</translation>
+    </message>
+    <message>
+      <source>{0} to {1}</source>
+      <translation>{0} bis {1}</translation>
+    </message>
+    <message>
       <source>This second</source>
       <translation>Diese Sekunde</translation>
     </message>
@@ -1564,24 +1656,8 @@
       <translation>Bericht  Strg+R</translation>
     </message>
     <message>
-      <source>correct the lag</source>
-      <translation>Nachlauf berichtigen</translation>
-    </message>
-    <message>
-      <source>Fit with these inputs</source>
-      <translation>Mit diesen Eingaben anpassen</translation>
-    </message>
-    <message>
-      <source>tolerance</source>
-      <translation>Toleranz</translation>
-    </message>
-    <message>
-      <source>accept when</source>
-      <translation>annehmen, wenn</translation>
-    </message>
-    <message>
-      <source>Decide again with these settings</source>
-      <translation>Mit diesen Einstellungen neu entscheiden</translation>
+      <source>Figures</source>
+      <translation>Abbildungen</translation>
     </message>
     <message>
       <source>time</source>
@@ -1598,14 +1674,6 @@
     <message>
       <source>details</source>
       <translation>Einzelheiten</translation>
-    </message>
-    <message>
-      <source>recorded: {0}</source>
-      <translation>aufgezeichnet: {0}</translation>
-    </message>
-    <message>
-      <source>what if: {0}</source>
-      <translation>was wäre, wenn: {0}</translation>
     </message>
     <message>
       <source>point</source>
@@ -1628,6 +1696,34 @@
       <translation>Nachlauf / K</translation>
     </message>
     <message>
+      <source>line, equal scatter</source>
+      <translation>Gerade, gleiche Streuung</translation>
+    </message>
+    <message>
+      <source>line, known uncertainties</source>
+      <translation>Gerade, bekannte Unsicherheiten</translation>
+    </message>
+    <message>
+      <source>line, relative uncertainties</source>
+      <translation>Gerade, relative Unsicherheiten</translation>
+    </message>
+    <message>
+      <source>line, both axes uncertain</source>
+      <translation>Gerade, beide Achsen unsicher</translation>
+    </message>
+    <message>
+      <source>full fit, warming only</source>
+      <translation>volle Auswertung, nur Erwärmen</translation>
+    </message>
+    <message>
+      <source>full fit, cooling only</source>
+      <translation>volle Auswertung, nur Abkühlen</translation>
+    </message>
+    <message>
+      <source>{0} kJ/mol, 95 % interval {1} to {2}</source>
+      <translation>{0} kJ/mol, 95-%-Intervall {1} bis {2}</translation>
+    </message>
+    <message>
       <source>Traces of the stored run</source>
       <translation>Spuren des gespeicherten Laufs</translation>
     </message>
@@ -1648,6 +1744,14 @@
       <translation>u des Sensor-Nullpunkts</translation>
     </message>
     <message>
+      <source>u of the thermometer's gain</source>
+      <translation>u der Steigung des Thermometers</translation>
+    </message>
+    <message>
+      <source>u of the sensor's gain</source>
+      <translation>u der Steigung des Drucksensors</translation>
+    </message>
+    <message>
       <source>no result</source>
       <translation>kein Ergebnis</translation>
     </message>
@@ -1660,8 +1764,8 @@
       <translation>Zelldruck</translation>
     </message>
     <message>
-      <source>{0} kJ/mol, 95 % interval {1} to {2}</source>
-      <translation>{0} kJ/mol, 95-%-Intervall {1} bis {2}</translation>
+      <source>settling</source>
+      <translation>Einstellen</translation>
     </message>
     <message>
       <source>lag</source>
@@ -1670,6 +1774,10 @@
     <message>
       <source>drift of the bath</source>
       <translation>Drift des Bads</translation>
+    </message>
+    <message>
+      <source>tolerance</source>
+      <translation>Toleranz</translation>
     </message>
     <message>
       <source>plateau</source>
@@ -1696,12 +1804,40 @@
       <translation>{0} kJ/mol, kein Intervall möglich</translation>
     </message>
     <message>
+      <source>the run is being decided again up to here: {0} %</source>
+      <translation>der Lauf wird bis hierher neu entschieden: {0} %</translation>
+    </message>
+    <message>
       <source>still to come {0} ± {1} {2}</source>
       <translation>noch zu erwarten {0} ± {1} {2}</translation>
     </message>
     <message>
       <source>{0} level in</source>
       <translation>{0} ruhig in</translation>
+    </message>
+    <message>
+      <source>checking the file</source>
+      <translation>Datei wird geprüft</translation>
+    </message>
+    <message>
+      <source>None of the tests on these points found anything.</source>
+      <translation>Keine der Prüfungen dieser Punkte hat etwas gefunden.</translation>
+    </message>
+    <message>
+      <source>still being recorded: to look at only</source>
+      <translation>wird noch aufgezeichnet: nur zum Ansehen</translation>
+    </message>
+    <message>
+      <source>deciding …</source>
+      <translation>wird entschieden …</translation>
+    </message>
+    <message>
+      <source>There are edits that are not saved: Ctrl+S keeps them, closing again leaves them out.</source>
+      <translation>Es gibt ungesicherte Änderungen: Strg+S behält sie, nochmaliges Schließen lässt sie weg.</translation>
+    </message>
+    <message>
+      <source>Findings ({0})</source>
+      <translation>Befunde ({0})</translation>
     </message>
     <message>
       <source>to read only</source>
@@ -1712,40 +1848,12 @@
       <translation>{0} ({1} Punkte)</translation>
     </message>
     <message>
-      <source>There are edits that are not saved: Ctrl+S keeps them, closing again leaves them out.</source>
-      <translation>Es gibt ungesicherte Änderungen: Strg+S behält sie, nochmaliges Schließen lässt sie weg.</translation>
-    </message>
-    <message>
       <source>deciding again: {0} %</source>
       <translation>neu entscheiden: {0} %</translation>
     </message>
     <message>
       <source>edits not saved</source>
       <translation>Änderungen nicht gesichert</translation>
-    </message>
-    <message>
-      <source>Why is {0} s to {1} s taken as a point?</source>
-      <translation>Warum wird {0} s bis {1} s als Punkt genommen?</translation>
-    </message>
-    <message>
-      <source>Why is the window of point {0} changed?</source>
-      <translation>Warum wird das Fenster von Punkt {0} geändert?</translation>
-    </message>
-    <message>
-      <source>{0} entries were appended to the file; what was there is unchanged.</source>
-      <translation>{0} Einträge wurden an die Datei angehängt; was da war, ist unverändert.</translation>
-    </message>
-    <message>
-      <source>Why is point {0} set aside?</source>
-      <translation>Warum wird Punkt {0} verworfen?</translation>
-    </message>
-    <message>
-      <source>Why is point {0} used again?</source>
-      <translation>Warum wird Punkt {0} wieder verwendet?</translation>
-    </message>
-    <message>
-      <source>Why is point {0} split?</source>
-      <translation>Warum wird Punkt {0} geteilt?</translation>
     </message>
     <message>
       <source>Points cannot be edited: {0}.</source>
@@ -2264,6 +2372,62 @@
       <translation>Grenze {0} kPa</translation>
     </message>
     <message>
+      <source>shut in, from the sealed baseline</source>
+      <translation>eingeschlossen, aus der geschlossenen Basislinie</translation>
+    </message>
+    <message>
+      <source>none: pure vapour</source>
+      <translation>keine: reiner Dampf</translation>
+    </message>
+    <message>
+      <source>subtracted already</source>
+      <translation>schon abgezogen</translation>
+    </message>
+    <message>
+      <source>the readings are level</source>
+      <translation>die Messwerte eben sind</translation>
+    </message>
+    <message>
+      <source>the corrected pair is known</source>
+      <translation>das berichtigte Paar bekannt ist</translation>
+    </message>
+    <message>
+      <source>trapped air</source>
+      <translation>eingeschlossene Luft</translation>
+    </message>
+    <message>
+      <source>liquid</source>
+      <translation>Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>correct the lag</source>
+      <translation>Nachlauf berichtigen</translation>
+    </message>
+    <message>
+      <source>Fit with these inputs</source>
+      <translation>Mit diesen Eingaben anpassen</translation>
+    </message>
+    <message>
+      <source>ready when</source>
+      <translation>bereit, wenn</translation>
+    </message>
+    <message>
+      <source>Decide again with these settings</source>
+      <translation>Mit diesen Einstellungen neu entscheiden</translation>
+    </message>
+    <message>
+      <source>The same points through other lines</source>
+      <translation>Dieselben Punkte durch andere Geraden</translation>
+    </message>
+    <message>
+      <source>recorded: {0}</source>
+      <translation>aufgezeichnet: {0}</translation>
+    </message>
+    <message>
+      <source>what if: {0}</source>
+      <translation>was wäre, wenn: {0}</translation>
+    </message>
+    <message>
       <source>Folder</source>
       <translation>Ordner</translation>
     </message>
@@ -2338,6 +2502,10 @@
     <message>
       <source>The run file is closed. The report could not be written: {0}</source>
       <translation>Die Laufdatei ist geschlossen. Der Bericht konnte nicht geschrieben werden: {0}</translation>
+    </message>
+    <message>
+      <source>Stopped. What was read is known: pooling again goes on from there.</source>
+      <translation>Angehalten. Was gelesen war, ist bekannt: Das nächste Zusammenfassen geht dort weiter.</translation>
     </message>
   </context>
 </TS>

@@ -19,6 +19,9 @@ from analysis.reading_model import ReadingModel, vapour_prior
 
 Floats = NDArray[np.float64]
 
+STEPS = 25  # of the share of air from 0 to 1
+FEWEST_IN_STEP = 5  # points; the mean of fewer says little
+
 
 @dataclass(frozen=True)
 class RunResiduals:
@@ -35,12 +38,22 @@ class RunResiduals:
 
 
 @dataclass(frozen=True)
+class ShareStep:
+    """Points with a similar share of air: mean share, mean relative residual and its standard error, how many."""
+
+    share: float
+    residual: float
+    u_residual: float
+    points: int
+
+
+@dataclass(frozen=True)
 class AirShare:
     """Do the residuals follow the share of air?
 
     `slope` is the relative error of the amount of air that would explain them, with its 95 % interval from the
     scatter of the benches (each bench one vote: points of one bench share their errors).  `correlation` is that of
-    residual and share over all points.
+    residual and share over all points; `steps` are means over points with a similar share.
     """
 
     slope: float
@@ -50,6 +63,7 @@ class AirShare:
     correlation: float
     benches: int
     by_bench: dict[str, float]
+    steps: tuple[ShareStep, ...] = ()
 
     @property
     def significant(self) -> bool:
@@ -79,6 +93,7 @@ class AirShareSums:
     def __init__(self) -> None:
         self._benches: dict[str, list[float]] = {}
         self._all = np.zeros(6)  # n, x, y, xx, yy, xy of share and residual
+        self._steps = np.zeros((STEPS, 4))  # n, x, y, yy of the points of each step of the share
 
     def add(self, one: RunResiduals) -> None:
         sums = self._benches.setdefault(one.bench, [0.0, 0.0])
@@ -86,6 +101,17 @@ class AirShareSums:
         sums[1] += float(one.share @ one.share)
         x, y = one.share, one.residual
         self._all += [len(x), x.sum(), y.sum(), x @ x, y @ y, x @ y]
+        step = np.clip((x * STEPS).astype(int), 0, STEPS - 1)
+        for column, values in enumerate((np.ones_like(x), x, y, y * y)):
+            self._steps[:, column] += np.bincount(step, weights=values, minlength=STEPS)
+
+    def _means(self) -> tuple[ShareStep, ...]:
+        found = []
+        for n, x, y, yy in self._steps.tolist():
+            if n >= FEWEST_IN_STEP:
+                variance = max(yy - y * y / n, 0.0) / (n - 1)
+                found.append(ShareStep(x / n, y / n, math.sqrt(variance / n), int(n)))
+        return tuple(found)
 
     def result(self) -> AirShare:
         """The error of the amount of air, each bench one vote.
@@ -110,7 +136,7 @@ class AirShareSums:
         n, x, y, xx, yy, xy = self._all
         spread = math.sqrt(max((xx - x * x / n) * (yy - y * y / n), 0.0))
         correlation = (xy - x * y / n) / spread if spread > 0 else 0.0
-        return AirShare(mean, u, (mean - half, mean + half), p_value, correlation, count, slopes)
+        return AirShare(mean, u, (mean - half, mean + half), p_value, correlation, count, slopes, self._means())
 
 
 def air_share(residuals: Iterable[RunResiduals]) -> AirShare:

@@ -36,3 +36,13 @@ def test_residuals_that_follow_the_air_are_correlated_with_its_share():
 def test_two_benches_are_too_few():
     with pytest.raises(ValueError, match="at least three benches"):
         shares(4, 0.0, benches=2)
+
+
+def test_steps_of_the_share_hold_every_point_and_lie_on_the_line_of_the_error():
+    found = shares(1, 0.05)
+    assert sum(step.points for step in found.steps) >= 15 * 2 * 6 - 4 * 25  # steps with a few points are left out
+    assert [step.share for step in found.steps] == sorted(step.share for step in found.steps)
+    total = sum(step.points for step in found.steps)
+    mean = sum(step.residual * step.points for step in found.steps) / total
+    share = sum(step.share * step.points for step in found.steps) / total
+    assert mean == pytest.approx(0.05 * share, abs=4 * found.u_slope)
