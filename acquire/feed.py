@@ -35,6 +35,10 @@ class BlockFeed:
         self._latest = dict.fromkeys(DECIDING, -math.inf)
         self._closed_upto: int | None = None
 
+    def allow(self, grace: float) -> None:
+        """From now on one channel may be this far ahead.  [s]"""
+        self._grace = grace
+
     def take(self, readings: Readings) -> Readings:
         """Take a block; the same readings with late ones marked."""
         if readings.channel not in DECIDING or len(readings) == 0:

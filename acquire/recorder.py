@@ -38,6 +38,8 @@ class Recorded(Protocol):
 
     def entries(self, since: int = 0) -> tuple[Entry, ...]: ...
 
+    def pace(self, change: str | None = None) -> float | None: ...
+
     def finish(self) -> Finished: ...
 
 
@@ -71,6 +73,7 @@ class RecorderServer:
             "act": recorded.act,
             "trace": self._trace,
             "entries": recorded.entries,
+            "pace": recorded.pace,
             "finish": recorded.finish,
         }
 

@@ -88,6 +88,16 @@ class RecorderClient:
         """Journal entries with this number and above; a snapshot carries the latest ones only."""
         return self._ask("entries", since)
 
+    def pace(self, change: str | None = None) -> float | None:
+        """Speed of time in a rehearsal, after this change (see `acquire.rehearsal_pace`); None at a real bench.
+
+        Raises
+        ------
+        RecorderError
+            Time cannot be changed so.
+        """
+        return self._ask("pace", change)
+
     def finish(self) -> Finished:
         """End the run and close its file; the recorder ends after that."""
         return self._ask("finish", patience=CLOSING_PATIENCE)

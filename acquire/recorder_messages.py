@@ -30,7 +30,7 @@ class RecorderError(RunFileError):
 class Ask:
     """A question; `what` is the name of one of the recorder's answers."""
 
-    what: str  # "hello" | "snapshot" | "act" | "trace" | "entries" | "finish"
+    what: str  # "hello" | "snapshot" | "act" | "trace" | "entries" | "pace" | "finish"
     given: tuple[Any, ...] = ()
 
 

@@ -18,6 +18,7 @@ from acquire.recorder_messages import Finished, RecorderOrder
 from acquire.recorder_room import default_fallbacks
 from acquire.recorder_sink import RecordingSink
 from acquire.rehearsal import OperatorLink
+from acquire.rehearsal_pace import Pace
 from acquire.run import Run
 from acquire.runfile.layout import RunHeader
 from acquire.session import Session, SessionRunner
@@ -76,6 +77,7 @@ class RecordedRun:
             after_step=self._telling(link),
         )
         self.sink.remember_with(lambda: (self.session.store.traces(), list(self.session.run.journal)))
+        self._pace = Pace(self.session, self._clock, changeable=len(self._ports) == len(order.devices))
         self._runner = SessionRunner(self.session, wait)
         self._acting: Any = self.session
         if order.hands and self._ports:
@@ -122,10 +124,9 @@ class RecordedRun:
             self.sink.discard()
             raise
 
-    @property
-    def clock(self) -> RunClock:
-        """The run's clock; its speed may be changed on a simulated bench."""
-        return self._clock
+    def pace(self, change: str | None = None) -> float | None:
+        """Speed of time, after this change; None where a real device sets the time."""
+        return self._pace(change)
 
     @property
     def running(self) -> bool:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from acquire import acts
 from acquire.acts import Act
 from acquire.recorder_setup import RecordedRun
+from acquire.rehearsal_pace import FASTER, PAUSE, SLOWER
 from acquire.run import ActRefused
 
 #: key -> act; the same keys as in the bench window where it has them.
@@ -29,7 +30,8 @@ KEYS = {
     "e": acts.VENTED,
     "F": acts.FINISH,
 }
-FASTEST = 500.0  # run seconds per second; the port of a rehearsal keeps up with that
+#: In a rehearsal: key -> what becomes of the speed of time; > < and p as in the window.
+PACE = {"+": FASTER, ">": FASTER, "-": SLOWER, "<": SLOWER, "p": PAUSE}
 HELP = (
     "keys: b begin · v valve closed · o valve opened · c charged · w warmed · k cooled · Space take · "
     "Backspace set aside · u undo · r redo · s next step · e vented · n note · F finish"
@@ -56,7 +58,7 @@ class TerminalKeys:
             self._tell("note: type the text, Return ends it")
         elif key in KEYS:
             self._do(Act(KEYS[key]), live)
-        elif self.rehearsed and key in "+-p":
+        elif self.rehearsed and key in PACE:
             self._pace(key, live)
 
     def _type(self, key: str, live: RecordedRun) -> None:
@@ -71,13 +73,8 @@ class TerminalKeys:
             self._note += key
 
     def _pace(self, key: str, live: RecordedRun) -> None:
-        speed = live.clock.speed
-        if key == "p":
-            new = 0.0 if speed else 1.0
-        else:
-            new = min(max(speed * (2.0 if key == "+" else 0.5), 1.0), FASTEST)
-        live.clock.set_speed(new)
-        self._tell("paused" if new == 0 else f"time runs {new:g} times as fast")
+        new = live.pace(PACE[key])
+        self._tell("paused: p goes on" if not new else f"time runs at {new:g} times real time")
 
     def _do(self, act: Act, live: RecordedRun) -> None:
         try:

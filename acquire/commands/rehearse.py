@@ -60,7 +60,7 @@ def _in_terminal(args: argparse.Namespace) -> int:
     with terminal_keys(lambda text: print(text, file=sys.stderr)) as keys:
         if keys is not None:
             keys.rehearsed = True
-            print(f"{HELP} · + faster · - slower · p pause", file=sys.stderr)
+            print(f"{HELP} · > faster · < slower · p pause", file=sys.stderr)
         trouble = watch(live, keys).trouble
     if trouble:
         print(f"satline: {trouble}", file=sys.stderr)

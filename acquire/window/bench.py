@@ -21,10 +21,11 @@ from acquire.window.cautions_state import caution_cards
 from acquire.window.first_paint import after_first_paint
 from acquire.window.language import tr
 from acquire.window.line_state import line_state
-from acquire.window.looks import Look, automatic_scale, digit_pixels, touch_pixels
+from acquire.window.looks import Look, bench_scale, digit_pixels, touch_pixels
 from acquire.window.news_state import news
-from acquire.window.procedure_state import procedure_state, rows_for
+from acquire.window.procedure_state import cautions_for, procedure_state, rows_for
 from acquire.window.readouts_state import readout_states
+from acquire.window.rehearsal_bar import RehearsalBar, rehearsal_bar
 from acquire.window.run_link import Recorder, RunLink
 from acquire.window.sound import SoundBox
 from acquire.window.sound_state import CueMemory
@@ -80,8 +81,7 @@ class BenchWindow(QMainWindow):
         self.setWindowTitle("satline")
         self._now, self._open_url = now, open_url
         self.link: RunLink | None = None
-        if session is not None:
-            self.attach(session, finish or Finished)
+        self.rehearsal: RehearsalBar | None = None
         self._told_end = False
         self.look = look or Look()
         self.sound = sound or SoundBox()
@@ -106,6 +106,8 @@ class BenchWindow(QMainWindow):
         self._timer = QTimer(self)
         self._timer.setInterval(FRAME_MS)
         self._timer.timeout.connect(self.refresh)
+        if session is not None:
+            self.attach(session, finish or Finished)
 
     def _connect(self) -> None:
         panels = self.panels
@@ -125,6 +127,7 @@ class BenchWindow(QMainWindow):
     ) -> None:
         """Show this session from now on: the window may be on screen before there is one."""
         self.link = RunLink(session, finish, rejoin, self._now)
+        self.rehearsal = rehearsal_bar(self)
 
     def start(self) -> None:
         """Follow the session at the frame rate."""
@@ -179,8 +182,9 @@ class BenchWindow(QMainWindow):
 
     def _show_slow(self, snapshot: Snapshot) -> None:
         panels = self.panels
-        panels.procedure.show_state(procedure_state(snapshot, rows_for(panels.procedure.height(), self._scale)))
-        panels.cautions.show_state(caution_cards(snapshot))
+        rows = rows_for(panels.procedure.height(), self._scale)
+        panels.procedure.show_state(procedure_state(snapshot, rows))
+        panels.cautions.show_state(caution_cards(snapshot), cautions_for(rows))
         panels.cards.show_state(cards_state(snapshot, self.selected))
         line = line_state(snapshot)
         panels.line.show_state(line)
@@ -192,6 +196,8 @@ class BenchWindow(QMainWindow):
         panels.acts.show_state(state)
         self.keys.show_state(state)
         panels.status.show_state(status_state(snapshot))
+        if self.rehearsal is not None:
+            self.rehearsal.show_snapshot(snapshot)
         if self.big.isVisible():
             self.big.show_snapshot(snapshot)
         told, self._before = news(self._before, snapshot), snapshot
@@ -282,7 +288,7 @@ class BenchWindow(QMainWindow):
         self.big.set_look(look)
 
     def _apply_look(self, *, again: bool = False) -> None:
-        scale = round(automatic_scale(self.width(), self.height()) * self.look.text, 3)
+        scale = bench_scale(self.width(), self.height(), self.look.text)
         screen = self.screen() if hasattr(self, "screen") else QApplication.primaryScreen()
         dpi = screen.physicalDotsPerInch() if screen is not None else 0.0
         height = self.height()

@@ -52,6 +52,8 @@ class BenchLayout(QWidget):
         bottom = QHBoxLayout()
         bottom.setSpacing(12)
         bottom.addWidget(self.message, 1)
+        self.rehearsal_place = QHBoxLayout()
+        bottom.addLayout(self.rehearsal_place)
         bottom.addWidget(self.status)
         right.addLayout(bottom)
         whole = QHBoxLayout(self)

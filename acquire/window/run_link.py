@@ -30,6 +30,8 @@ class Recorder(Protocol):
 
     def entries(self, since: int = 0) -> tuple[Entry, ...]: ...
 
+    def pace(self, change: str | None = None) -> float | None: ...
+
 
 class RunLink:
     """One run.

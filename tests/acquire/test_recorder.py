@@ -19,6 +19,7 @@ from acquire.journal import Entry
 from acquire.recorder import RecorderServer, connect
 from acquire.recorder_client import RecorderClient, RecorderGoneError
 from acquire.recorder_messages import Ask, Finished, Meeting, RecorderError, RecorderOrder, meeting_path
+from acquire.rehearsal_pace import PaceError
 from acquire.run import ActRefused
 
 
@@ -50,6 +51,11 @@ class Recorded:
 
     def entries(self, since=0):
         return self.journal[since:]
+
+    def pace(self, change=None):
+        if change == "backwards":
+            raise PaceError("time cannot go back")
+        return {"faster": 2.0, "pause": 0.0}.get(change, 1.0)
 
     def finish(self):
         return Finished("run.h5", "")
@@ -245,3 +251,9 @@ def test_an_order_survives_the_way_to_the_other_process():
     order = RecorderOrder("run.h5", ("a@b", "c@d"), {"title": "é"}, {"title": "é"}, fallbacks=("/x",), seed=3)
     assert RecorderOrder.from_json(order.as_json()) == order
     assert "\n" not in order.as_json()
+
+
+def test_the_pace_is_asked_and_changed_over_the_connection(client):
+    assert [client.pace(), client.pace("faster"), client.pace("pause")] == [1.0, 2.0, 0.0]
+    with pytest.raises(RecorderError, match="time cannot go back"):
+        client.pace("backwards")
