@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 
 from PyQt5.QtCore import Qt, pyqtSignal
-from PyQt5.QtGui import QResizeEvent
+from PyQt5.QtGui import QFont, QFontMetrics, QResizeEvent
 from PyQt5.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from acquire.window.acts_state import ActsState
 from acquire.window.parts import restyle
 
 MAX_BUTTONS = 6
-LEAST_SHRINK = 0.6  # smaller letters than that are no help to anybody
+FRAME = 8  # [px] both sides of a button, with a ring around the one that has the keyboard
+LEAST_SHRINK = 0.5  # smaller letters than that are no help to anybody
 
 
 class ActsRow(QWidget):
@@ -28,7 +29,8 @@ class ActsRow(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._scale, self._shrunk = 1.0, 1.0
+        self._scale = 1.0
+        self._fitted: tuple[object, ...] = ()
         # The row gives way: letters become smaller before the window becomes wider than the screen.
         self.setSizePolicy(QSizePolicy.Ignored, QSizePolicy.Preferred)
         self._acts: list[str] = [""] * MAX_BUTTONS
@@ -51,8 +53,8 @@ class ActsRow(QWidget):
         self._scale = scale
         for button in self.buttons:
             button.setMinimumHeight(math.ceil(least_height))
-        self._shrunk = 1.0
         self.setStyleSheet("")
+        self._fitted = ()
         self._fit()
 
     def _fit(self) -> None:
@@ -60,14 +62,31 @@ class ActsRow(QWidget):
         shown = [button for button in self.buttons if not button.isHidden()]
         if not shown or self.width() < 100:
             return
-        needed = sum(button.sizeHint().width() for button in shown) / self._shrunk
+        fitted = (self.width(), self._scale, tuple(button.text() for button in shown))
+        if fitted == self._fitted:
+            return
+        self._fitted = fitted
         room = self.width() - 8 * (len(shown) - 1)
-        shrink = max(LEAST_SHRINK, min(1.0, round(room / needed - 0.005, 2)))
-        if shrink != self._shrunk:
-            self._shrunk = shrink
-            size, pad, side = (round(one * self._scale * shrink) for one in (14.5, 13, 12))
-            rule = f"QPushButton {{ font-size: {size}px; padding: {pad}px {side}px; }}" if shrink < 1 else ""
+        shrink = next((one / 50 for one in range(50, 24, -1) if self._needed(shown, one / 50) <= room), LEAST_SHRINK)
+        size, pad, side = self._sizes(shrink)
+        rule = f"QPushButton {{ font-size: {size}px; padding: {pad}px {side}px; }}" if shrink < 1 else ""
+        if rule != self.styleSheet():
             self.setStyleSheet(rule)
+
+    def _sizes(self, shrink: float) -> tuple[int, int, int]:
+        """Letters, and room above and beside them.  [px]"""
+        size, pad, side = (round(one * self._scale * shrink) for one in (14.5, 13, 12))
+        return size, pad, side
+
+    def _needed(self, shown: list[QPushButton], shrink: float) -> int:
+        """Width of all buttons with letters of this size, counted and not asked for: a button knows its own width only
+        some events after its letters changed.  [px]"""
+        size, _, side = self._sizes(shrink)
+        font = QFont(self.font())
+        font.setPixelSize(size)
+        font.setWeight(QFont.Bold)  # as wide as the one that is due
+        metrics = QFontMetrics(font)
+        return sum(metrics.horizontalAdvance(button.text()) + 2 * side + FRAME for button in shown)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -55,13 +55,14 @@ class CautionsPanel(QWidget):
         layout.addWidget(self.more)
         self.more.hide()
 
-    def show_state(self, cards: tuple[CautionCard, ...]) -> None:
-        """Show `cards`.  The only way anything on this panel changes."""
+    def show_state(self, cards: tuple[CautionCard, ...], most: int = MAX_SHOWN) -> None:
+        """Show `cards`, at most so many, and count the others.  The only way anything on this panel changes."""
         for index, widget in enumerate(self._widgets):
-            widget.setVisible(index < len(cards))
-            if index < len(cards):
+            shown = index < min(len(cards), most)
+            widget.setVisible(shown)
+            if shown:
                 widget.show_state(cards[index], in_full=index == 0)
-        hidden = len(cards) - MAX_SHOWN
+        hidden = len(cards) - min(most, MAX_SHOWN)
         self.more.setVisible(hidden > 0)
         if hidden > 0:
             set_text(self.more, counted("and {0} more", "and {0} more", hidden))

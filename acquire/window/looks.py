@@ -33,6 +33,15 @@ def automatic_scale(width: int, height: int) -> float:
     return max(0.85, round(max(share, 0.1) ** 0.6 * 20) / 20)
 
 
+SIDE_PANELS = 538  # [px] width of the two side panels at scale 1
+SIDE_SHARE = 0.56  # of the window's width that they may have: the traces are what one looks at
+
+
+def bench_scale(width: int, height: int, text: float) -> float:
+    """Scale of the bench window's letters for the size the person chose, as far as there is room for them."""
+    return round(min(automatic_scale(width, height) * text, SIDE_SHARE * width / SIDE_PANELS), 3)
+
+
 TOUCH_MM = 15.0  # [mm] a wet finger, or one in a glove; common practice for touch at machines, no source
 
 

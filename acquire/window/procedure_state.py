@@ -24,7 +24,7 @@ if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the win
     from acquire.snapshot import Instruction, Snapshot, StepView
 
 MAX_ROWS = 10  # what fits in a panel of `PLANNED_HEIGHT`; more plateaus are folded together
-LEAST_ROWS = 4  # one for all before, the current step, the next, one for all after
+LEAST_ROWS = 1  # the current step; large letters and cautions may leave room for no more
 PLANNED_HEIGHT = 740.0  # [px] of the panel in a window of 1280 × 800
 ROW_HEIGHT = 32.0  # [px] on the average; some steps take two lines
 CAUTION_ROWS = 3  # a caution needs the room of so many
@@ -93,6 +93,11 @@ def rows_for(height: float, scale: float) -> int:
     if scale <= 0:
         return MAX_ROWS
     return max(LEAST_ROWS, MAX_ROWS + math.floor((height / scale - PLANNED_HEIGHT) / ROW_HEIGHT))
+
+
+def cautions_for(rows: int) -> int:
+    """How many cautions are shown in a panel with room for so many steps; the first in full, the others counted."""
+    return CAUTIONS_SHOWN if rows > CAUTION_ROWS * CAUTIONS_SHOWN else 1
 
 
 def procedure_state(snapshot: Snapshot, most: int = MAX_ROWS) -> ProcedureState:
@@ -167,7 +172,7 @@ def _folded(steps: tuple[StepView, ...], most: int) -> tuple[StepRow, ...]:
     rows = _plateaus_folded(steps)
     if len(rows) > most:
         rows = _earliest_folded(rows, steps, len(rows) - most + 1)
-    return rows if len(rows) <= most else _all_folded(steps)
+    return rows if len(rows) <= most else _all_folded(steps, most)
 
 
 def _earliest_folded(rows: tuple[StepRow, ...], steps: tuple[StepView, ...], excess: int) -> tuple[StepRow, ...]:
@@ -183,18 +188,18 @@ def _earliest_folded(rows: tuple[StepRow, ...], steps: tuple[StepView, ...], exc
     return (StepRow("steps done", SIGNS["done"], text, "done"), *rows[excess:])
 
 
-def _all_folded(steps: tuple[StepView, ...]) -> tuple[StepRow, ...]:
+def _all_folded(steps: tuple[StepView, ...], most: int) -> tuple[StepRow, ...]:
     done = [step for step in steps if step.state in ("done", "skipped")]
     ahead = [step for step in steps if step.state == "to do"]
     rows = [_row(step) for step in steps if step.state == "current"]
-    if done:
+    rows += [_row(step) for step in ahead[:1]]
+    if done and most > len(rows):
         text = counted("{0} step done", "{0} steps done", len(done))
         rows.insert(0, StepRow("steps done", SIGNS["done"], text, "done"))
-    rows += [_row(step) for step in ahead[:1]]
-    if ahead[1:]:
+    if ahead[1:] and most > len(rows):
         text = counted("{0} more step", "{0} more steps", len(ahead) - 1)
         rows.append(StepRow("steps ahead", "", text, "to do"))
-    return tuple(rows)
+    return tuple(rows[:most])
 
 
 def _plateaus_folded(steps: tuple[StepView, ...]) -> tuple[StepRow, ...]:

@@ -6,8 +6,8 @@ import math
 
 import pyqtgraph as pg
 from PyQt5.QtCore import QSignalBlocker, Qt, pyqtSignal
-from PyQt5.QtGui import QColor
-from PyQt5.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout
+from PyQt5.QtGui import QColor, QResizeEvent
+from PyQt5.QtWidgets import QFrame, QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from acquire.window.language import tr
 from acquire.window.parts import text_label
@@ -51,8 +51,10 @@ class StripsPanel(QFrame):
         self.view.addItem(self.pressure.plot, 0, 0)
         self.view.addItem(self.temperature_name, 1, 0)
         self.view.addItem(self.temperature.plot, 2, 0)
-        self.view.ci.layout.setRowStretchFactor(0, 3)
-        self.view.ci.layout.setRowStretchFactor(2, 2)
+        for row, share in ((0, 3), (2, 2)):
+            self.view.ci.layout.setRowStretchFactor(row, share)
+            # Stretch alone shares out what is left over a preferred height, which is the same for both.
+            self.view.ci.layout.setRowPreferredHeight(row, 100 * share)
         self.strips = (self.pressure, self.temperature)
         for strip in self.strips:
             strip.box.time_clicked.connect(self._clicked)
@@ -67,7 +69,10 @@ class StripsPanel(QFrame):
         self.follow.setFocusPolicy(Qt.TabFocus)
         self.follow.clicked.connect(self.follow_now)
         self.spans: list[QPushButton] = []
-        bar = QHBoxLayout()
+        # The row gives way: buttons go before the window becomes wider than the screen; each has its key in the menu.
+        self.bar = QWidget()
+        self.bar.setSizePolicy(QSizePolicy.Ignored, QSizePolicy.Fixed)
+        bar = QHBoxLayout(self.bar)
         bar.setContentsMargins(0, 0, 4, 0)
         bar.addWidget(self.pressure_name)
         bar.addStretch(1)
@@ -85,7 +90,7 @@ class StripsPanel(QFrame):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(6, 6, 6, 2)
         layout.setSpacing(0)
-        layout.addLayout(bar)
+        layout.addWidget(self.bar)
         layout.addWidget(self.view)
         self._state = StripsState(0.0, (), (), (), "")
         self._theme = LIGHT
@@ -105,6 +110,18 @@ class StripsPanel(QFrame):
         )
         self.temperature_name.setFixedHeight(round(pixels * 1.5))
         self._show_handle()
+        self._fit_bar()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_bar()
+
+    def _fit_bar(self) -> None:
+        """Show as many buttons as there is room for, the one that brings the run back first."""
+        room = self.width() - self.pressure_name.sizeHint().width() - 24
+        for button in (self.follow, *self.spans):
+            room -= button.sizeHint().width() + 6
+            button.setVisible(room >= 0)
 
     def add(self, channel: str, time: Array, value: Array) -> None:
         """New readings of a channel.  [s, K or Pa]"""

@@ -139,15 +139,18 @@ def test_every_theme_is_taken_up_by_every_part(show, snap, theme):
     assert window.strips.pressure.curve.opts["pen"].color().name() == theme.pressure
 
 
-@pytest.mark.parametrize("text", [0.8, 1.2, 1.5])
-def test_the_text_slider_changes_sizes_and_cuts_nothing(show, snap, text):
-    window = show(busy(snap), (1920, 1080))
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("text", [0.8, 1.3, 2.0])
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)], ids=str)
+def test_the_text_slider_changes_sizes_and_cuts_nothing(show, snap, text, size, language):
+    use_language(load_language(language))
+    window = show(busy(snap), size)
     before = window.panels.procedure.title.height()
     window.keys.text_slider.setValue(round(10 * text))
     settle(window)
     assert (window.panels.procedure.title.height() > before) == (text > 1)
     assert cut_off(window) == []
-    assert (window.width(), window.height()) == (1920, 1080)
+    assert (window.width(), window.height()) == size
 
 
 def test_readout_digits_are_17_mm_where_the_screen_allows(show, snap):

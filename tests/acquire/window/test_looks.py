@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from acquire.window.looks import LARGEST, SMALLEST, Look, automatic_scale, digit_pixels, touch_pixels
+from acquire.window.looks import LARGEST, SMALLEST, Look, automatic_scale, bench_scale, digit_pixels, touch_pixels
 from acquire.window.style_sheet import style_sheet
 from acquire.window.themes import THEMES
 
@@ -62,3 +62,9 @@ def test_a_target_is_15_mm_high(dpi, pixels):
 def test_targets_leave_room_for_the_traces():
     assert touch_pixels(200.0, 768) == 64.0
     assert touch_pixels(25.0, 1080) == touch_pixels(96.0, 1080)  # a screen that reports nonsense
+
+
+def test_letters_stop_growing_where_the_traces_would_have_no_room():
+    assert bench_scale(1280, 800, 1.0) == automatic_scale(1280, 800) == 1.0
+    assert bench_scale(1280, 800, 2.0) == pytest.approx(0.56 * 1280 / 538, abs=0.001)
+    assert bench_scale(3840, 2160, 2.0) == pytest.approx(2 * automatic_scale(3840, 2160))

@@ -6,7 +6,15 @@ import pytest
 
 from acquire.acts import ACTS
 from acquire.snapshot import CautionView, Instruction, ProposalView, StepView
-from acquire.window.procedure_state import ANSWER, MAX_ROWS, next_act, procedure_state, rows_for, step_text
+from acquire.window.procedure_state import (
+    ANSWER,
+    MAX_ROWS,
+    cautions_for,
+    next_act,
+    procedure_state,
+    rows_for,
+    step_text,
+)
 
 
 @pytest.mark.parametrize(
@@ -132,7 +140,7 @@ def test_every_answer_is_an_act():
 
 
 @pytest.mark.parametrize(
-    ("height", "scale", "rows"), [(740, 1.0, MAX_ROWS), (1020, 1.2, MAX_ROWS + 3), (740, 2.0, 4), (300, 1.0, 4)]
+    ("height", "scale", "rows"), [(740, 1.0, MAX_ROWS), (1020, 1.2, MAX_ROWS + 3), (740, 2.0, 1), (640, 1.0, 6)]
 )
 def test_as_many_steps_are_shown_as_there_is_room_for(height, scale, rows):
     assert rows_for(height, scale) == rows
@@ -158,3 +166,19 @@ def test_beside_one_caution_the_latest_steps_stay_and_the_earliest_are_counted(s
         "Plateau 5: to 34.0\u00a0°C",
         "Vent, then lift out the cell",
     ]
+
+
+@pytest.mark.parametrize(
+    ("most", "texts"),
+    [
+        (1, ["Plateau 2: to 29.0\u00a0°C"]),
+        (2, ["Plateau 2: to 29.0\u00a0°C", "Return point: cool to 26.0\u00a0°C"]),
+        (3, ["4 steps done", "Plateau 2: to 29.0\u00a0°C", "Return point: cool to 26.0\u00a0°C"]),
+    ],
+)
+def test_in_the_smallest_room_the_current_step_stays(snap, most, texts):
+    assert [row.text for row in procedure_state(snap(), most).rows] == texts
+
+
+def test_cautions_are_counted_sooner_where_there_is_little_room():
+    assert [cautions_for(rows) for rows in (13, 10, 7, 6, 1)] == [2, 2, 2, 1, 1]
