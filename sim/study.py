@@ -20,6 +20,7 @@ Lost and wild readings, bumps, and courses that never get level are added by `si
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -27,6 +28,7 @@ from numpy.typing import NDArray
 
 from sim.liquids import Liquid, load_liquid
 from sim.study_draws import KINDS, StudyNoise, draw_benches, draw_noise, parts_of, readings
+from sim.study_mishaps import StudyMishaps
 from sim.study_plant import StudyBench, StudyPlant
 
 __all__ = ["KINDS", "StudyRuns", "StudySteps", "random_runs", "random_steps"]
@@ -283,6 +285,7 @@ def random_runs(
     hold: int = 300,
     returns: bool = True,
     downs: int = 0,
+    mishaps: Sequence[str] = (),
 ) -> StudyRuns:
     """Whole runs: 60 s dry and closed, charge, `plateaus` holds over `span` kelvin, steps back, a return to the middle.
 
@@ -300,15 +303,24 @@ def random_runs(
         Whether a return point is added.
     downs
         Number of holds on the way back, in the steps of the way up.
+    mishaps
+        One for each run, of `sim.study_mishaps.MISHAPS`, "" for none; empty: none at all.  The arrays of the result
+        are what the sensors would show if they were not swapped.
     """
     parts_of(kind)
     substance: Liquid = load_liquid(liquid)
     bench, noise = draw_benches(count, generator, kind), draw_noise(count, generator, kind)
     plant = StudyPlant(bench, substance, bench.room.copy(), np.zeros(count), step=STEP)
+    wrong = StudyMishaps(mishaps, generator) if len(mishaps) else None
+    if wrong is not None:
+        wrong.before_closing(plant)
     traces = _Traces()
     _let_pass(plant, 60, traces)
     volume = generator.uniform(2e-6, 3e-6, count)
-    plant.charge(volume)
+    if wrong is None:
+        plant.charge(volume)
+    else:
+        wrong.charge(plant, wrong.charged(volume))
     _let_pass(plant, hold, traces)
     pours = []
     rise = span / max(plateaus - 1, 1) * np.ones(count)
@@ -318,7 +330,11 @@ def random_runs(
         water, hot = _water_for(plant, np.maximum(goal - plant.t_bath, 0.5), 343.15, 280.15)
         plant.draw(np.maximum(plant.mass / 997.0 + water - 0.9e-3, 0.0))
         plant.pour(water, hot)
-        _let_pass(plant, hold, traces)
+        half = hold // 2 if number == max(plateaus // 2, 1) and wrong is not None else 0
+        _let_pass(plant, half, traces)
+        if half and wrong is not None:
+            wrong.lift(plant)
+        _let_pass(plant, hold - half, traces)
 
     def cool(goal: Array) -> None:
         plant.draw(np.full(count, 0.45) * plant.mass / 997.0)

@@ -80,12 +80,12 @@ def mandel_figure(outcome: PoolOutcome, which: str) -> str:
     low, high = padded([*finite, *marks, 0.0])
     low = low if which == "h" else 0.0
     named = len(values) <= MOST_NAMES
-    longest = max(len(_short(bench)) for bench in judged.benches) if named else 0
+    longest = max(len(_short(str(bench))) for bench in judged.benches) if named else 0
     under = 22 + 4.6 * longest
     draw = Drawing(760, 168 + under, (-0.7, len(values) - 0.3), (low, high), (56, 30, 22, under))
     draw.y_axis(which, count=4)
     for at, bench in enumerate(judged.benches) if named else ():
-        draw.text_up(draw.x(at) + 3, draw.bottom + 8, _short(bench), colour=palette.MUTED)
+        draw.text_up(draw.x(at) + 3, draw.bottom + 8, _short(str(bench)), colour=palette.MUTED)
     outlying = {one.bench for one in outcome.outlying}
     for at, (bench, value) in enumerate(zip(judged.benches, values, strict=True)):
         if math.isfinite(value):

@@ -16,7 +16,7 @@ from acquire.pool.study_runs import Chunk, Tally, rms, simulate
 from acquire.pool.workers import Workers
 
 CHUNK = 50  # runs a worker does at a time: a second or two, for smooth progress
-FACTORS = ("plateaus", "span", "wait", "take", "return_point", "sensors", "physics")
+FACTORS = ("plateaus", "span", "wait", "take", "return_point", "sensors", "physics", "mishaps")
 
 
 @dataclass(frozen=True)
@@ -55,10 +55,23 @@ class Gain:
 
 
 @dataclass(frozen=True)
+class MishapResult:
+    """What one mishap does, all combinations together; "" stands for runs without any.  J/mol, shares from 0 to 1."""
+
+    mishap: str
+    runs: int
+    bias: float
+    rms: float
+    coverage: float
+    noticed: float  # share that the fit refuses or calls doubtful: of sound runs, false alarms
+
+
+@dataclass(frozen=True)
 class StudyOutcome:
     plan: StudyPlan
     results: tuple[SettingResult, ...]
     gains: tuple[Gain, ...]
+    mishaps: tuple[MishapResult, ...] = ()
 
 
 def run_study(plan: StudyPlan, workers: Workers, on_progress: Callable[[int, int], None] | None = None) -> StudyOutcome:
@@ -85,7 +98,28 @@ def run_study(plan: StudyPlan, workers: Workers, on_progress: Callable[[int, int
             if on_progress is not None:
                 on_progress(done, total)
     results = tuple(_result(setting, tally) for setting, tally in zip(settings, tallies, strict=True))
-    return StudyOutcome(plan, results, tuple(_gains(plan, results)))
+    whole = Tally()
+    for tally in tallies:
+        whole.add(tally)
+    return StudyOutcome(plan, results, tuple(_gains(plan, results)), tuple(_mishaps(whole)))
+
+
+def _mishaps(whole: Tally) -> Iterator[MishapResult]:
+    """Sound runs first, then the mishaps in the order of their harm."""
+    found = []
+    for name, part in whole.by_mishap.items():
+        share = 1.0 / part.answered if part.answered else math.nan
+        found.append(
+            MishapResult(
+                name,
+                part.runs,
+                part.error * share,
+                math.sqrt(part.error2 * share) if part.answered else math.nan,
+                part.covered * share,
+                part.noticed / part.runs,
+            )
+        )
+    yield from sorted(found, key=lambda one: (one.mishap != "", -one.rms if one.rms == one.rms else 0.0))
 
 
 def _chunks(plan: StudyPlan, settings: list[Setting]) -> Iterator[Chunk]:
@@ -96,7 +130,7 @@ def _chunks(plan: StudyPlan, settings: list[Setting]) -> Iterator[Chunk]:
                 setting,
                 plan.sensors[setting.sensors],
                 plan.liquid,
-                plan.mishaps.leak,
+                plan.mishaps.shares(setting.mishaps),
                 min(CHUNK, plan.runs - first),
                 (plan.seed, first // CHUNK),
             )
@@ -150,6 +184,9 @@ def study_document(outcome: StudyOutcome) -> dict[str, Any]:
         "seed": outcome.plan.seed,
         "settings": [result.as_dict() for result in outcome.results],
         "gains": [vars(gain) for gain in outcome.gains],
+        "mishaps": [
+            {name: None if value != value else value for name, value in vars(one).items()} for one in outcome.mishaps
+        ],
     }
 
 

@@ -19,6 +19,18 @@ NAMES = {
     "return_point": "return point",
     "sensors": "sensors",
     "physics": "physics",
+    "mishaps": "mishaps",
+}
+MISHAPS = {
+    "": "none",
+    "leak": "the cell leaks",
+    "stopper_lifts": "the stopper lifts once",
+    "air_with_charge": "air goes in with the liquid",
+    "plunger_left_in": "the plunger is not drawn back",
+    "cell_not_soaked": "the cell is closed too early",
+    "small_charge": "too little liquid",
+    "stirrer_stops": "the bath is not stirred",
+    "sensors_swapped": "the sensors are swapped",
 }
 
 
@@ -32,6 +44,8 @@ def choice_text(factor: str, choice: Any) -> str:
         return "when settled" if choice == "settled" else "as waited"
     if factor == "return_point":
         return "with" if choice else "without"
+    if factor == "mishaps":
+        return {0.0: "none", 1.0: "as stated"}.get(choice, f"{choice:g} times")
     return str(choice)
 
 
@@ -44,7 +58,9 @@ def study_page(outcome: StudyOutcome) -> str:
         f"{plan.runs} for each of {len(outcome.results)} combinations</p>"
         "<p class='banner'>All of these runs are simulated.</p></header><main>"
         + _gains(outcome)
+        + _gains_figure(outcome)
         + _trade(outcome)
+        + _mishaps(outcome)
         + _all(outcome)
         + _method(outcome)
         + "</main>"
@@ -72,6 +88,61 @@ def _gain_row(gain: Gain) -> str:
         f"<td class='n'>{change}</td><td class='n'>{number_text(gain.mean_u / 1e3, 2)}</td>"
         f"<td class='n'>{number_text(100 * gain.coverage, 1)}</td>"
         f"<td class='n'>{number_text(gain.duration / 60, 0)}</td></tr>"
+    )
+
+
+def _gains_figure(outcome: StudyOutcome) -> str:
+    """A bar for each choice: its error beside that of the first of its kind."""
+    gains = [gain for gain in outcome.gains if gain.rms_ratio != 1.0]
+    if not gains:
+        return ""
+    changes = [100 * (gain.rms_ratio - 1) for gain in gains]
+    low, high = padded([*changes, 0.0])
+    texts = [f"{NAMES[gain.factor]}: {choice_text(gain.factor, gain.choice)}" for gain in gains]
+    left = min(30 + 6.4 * max(len(text) for text in texts), 300)
+    draw = Drawing(760, 30 + 20 * len(gains) + 44, (low, high), (-0.8, len(gains) - 0.2), (left, 60, 12, 44))
+    draw.x_axis("change of the error beside the first choice / %")
+    for place, (text, change) in enumerate(zip(texts, changes, strict=True)):
+        row = len(gains) - 1 - place
+        colour = palette.PRESSURE if change < 0 else palette.TEMPERATURE
+        a, b = sorted((draw.x(0.0), draw.x(change)))
+        draw.add(
+            f"<rect x='{a:.1f}' y='{draw.y(row) - 6:.1f}' width='{max(b - a, 0.8):.1f}' height='12' fill='{colour}'/>"
+        )
+        draw.text(draw.left - 8, draw.y(row) + 4, text, anchor="end")
+        shown = f"{change:+.0f} %".replace("-", "\N{MINUS SIGN}")
+        draw.text(b + 5 if change > 0 else a - 5, draw.y(row) + 4, shown, anchor="start" if change > 0 else "end")
+    draw.line(0.0, -0.8, 0.0, len(gains) - 0.2, palette.INK)
+    svg = draw.svg("Change of the error with each choice beside the first of its kind")
+    return (
+        f"<figure>{svg}<figcaption>To the left is better: the error of a run with this choice beside the first of its "
+        "kind.</figcaption></figure>"
+    )
+
+
+def _mishaps(outcome: StudyOutcome) -> str:
+    """What each mishap does to a result, and how often the program says so."""
+    if len(outcome.mishaps) < 2:
+        return ""
+    rows = "".join(
+        f"<tr><th scope='row'>{escape(MISHAPS.get(one.mishap, one.mishap))}</th><td class='n'>{one.runs}</td>"
+        + "".join(
+            f"<td class='n'>{number_text(value, digits)}</td>"
+            for value, digits in (
+                (one.bias / 1e3, 2), (one.rms / 1e3, 2), (100 * one.coverage, 0), (100 * one.noticed, 0),
+            )
+        )
+        + "</tr>"
+        for one in outcome.mishaps
+    )  # fmt: skip
+    return (
+        "<h2>What goes wrong, and whether it is noticed</h2><div class='scroll' tabindex='0'><table><caption>All "
+        "combinations together. Noticed: the fit refuses, or calls the result doubtful; of runs without a mishap these "
+        "are false alarms. What a run notices from its traces while it goes on comes on top.</caption><thead><tr>"
+        "<th scope='col'>mishap</th><th class='n' scope='col'>runs</th><th class='n' scope='col'>bias<span class='u'>"
+        "kJ/mol</span></th><th class='n' scope='col'>rms error<span class='u'>kJ/mol</span></th><th class='n' "
+        "scope='col'>interval covers<span class='u'>%</span></th><th class='n' scope='col'>noticed<span class='u'>%"
+        f"</span></th></tr></thead><tbody>{rows}</tbody></table></div>"
     )
 
 
@@ -131,8 +202,9 @@ def _setting_row(r: SettingResult) -> str:
 
 def _method(outcome: StudyOutcome) -> str:
     spread = 100 * math.sqrt(0.05 * 0.95 / outcome.plan.runs)
-    leak = outcome.plan.mishaps.leak
-    leaks = f" In {100 * leak:g} % of the runs the cell leaks." if leak else ""
+    shares = outcome.plan.mishaps.shares()
+    listed = ", ".join(f"{MISHAPS[name]} ({100 * share:g} %)" for name, share in shares)
+    leaks = f" Mishaps as stated: {escape(listed)}." if listed else ""
     return (
         "<h2>How it was done</h2><p>Each run is simulated second by second with its own lags, drifts and sensor "
         "errors, read as the sensors of the combination would read it, and fitted with the uncertainties that belong "

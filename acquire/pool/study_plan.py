@@ -30,9 +30,17 @@ take = ["waited"]              # "settled": when the settling judge says so, cor
 return_point = [true]          # cool back for one more point
 sensors = ["usual", "good"]    # defined below
 physics = ["plain"]            # or "slow vapour", "wall lag", "wandering", "cold neck", "slow lags", "everything"
+mishaps = [0.0, 1.0]           # none, and as often as stands below; 0.5 would be a course that halves them
 
-[mishaps]
-leak = "5 %"                   # share of the runs whose cell leaks
+[mishaps]                      # share of the runs to which it happens, at most one of them to a run
+leak = "5 %"                   # the cell loses its over-pressure with an e-fold of 1 to 10 h
+stopper_lifts = "2 %"          # once, in the middle of a plateau
+air_with_charge = "5 %"        # 0.3 to 1 mL of air with the liquid
+plunger_left_in = "5 %"        # the liquid squeezes the air
+cell_not_soaked = "5 %"        # closed before it has the temperature of the bath
+small_charge = "2 %"           # less than 0.1 mL: it runs dry
+stirrer_stops = "5 %"          # poured water mixes slowly
+sensors_swapped = "1 %"
 
 [sensors.usual]                # standard uncertainties; `noise` multiplies the usual scatter of readings
 offset_temperature = "0.3 K"
@@ -74,6 +82,7 @@ class Vary(_Part):
     return_point: tuple[bool, ...] = (True,)
     sensors: tuple[str, ...] = ("usual",)
     physics: tuple[str, ...] = ("plain",)
+    mishaps: tuple[float, ...] = (1.0,)
 
     @model_validator(mode="after")
     def _sensible(self) -> Vary:
@@ -84,13 +93,30 @@ class Vary(_Part):
             raise ValueError(f"plateaus is {list(self.plateaus)}; expected 2 to 20 each")
         if not all(WINDOW <= wait <= 3600 for wait in self.wait):
             raise ValueError(f"wait is {list(self.wait)} s; expected {WINDOW} s to 3600 s each")
+        if not all(0 <= times <= 100 for times in self.mishaps):
+            raise ValueError(
+                f"mishaps is {list(self.mishaps)}; expected multiples of the shares in [mishaps], 0 to 100"
+            )
         if not all(1 <= span <= 40 for span in self.span):
             raise ValueError(f"span is {list(self.span)} K; expected 1 K to 40 K each")
         return self
 
 
 class Mishaps(_Part):
+    """Share of the runs with each mishap; a run has one at most."""
+
     leak: Fraction = 0.0
+    stopper_lifts: Fraction = 0.0
+    air_with_charge: Fraction = 0.0
+    plunger_left_in: Fraction = 0.0
+    cell_not_soaked: Fraction = 0.0
+    small_charge: Fraction = 0.0
+    stirrer_stops: Fraction = 0.0
+    sensors_swapped: Fraction = 0.0
+
+    def shares(self, times: float = 1.0) -> tuple[tuple[str, float], ...]:
+        """Name and share of those that happen, so many times as often."""
+        return tuple((name, times * share) for name, share in self if share > 0 and times > 0)
 
 
 class StudyPlan(_Part):
@@ -114,6 +140,9 @@ class StudyPlan(_Part):
         for kind in self.vary.physics:
             if kind not in KINDS:
                 raise ValueError(f"vary.physics names {kind!r}; there are {', '.join(KINDS)}")
+        worst = sum(share for _, share in self.mishaps.shares(max(self.vary.mishaps)))
+        if worst > 1.0:
+            raise ValueError(f"the shares in [mishaps] make {100 * worst:g} % together; a run has one mishap at most")
         count = len(list(self.settings()))
         if count > MOST_SETTINGS:
             raise ValueError(f"the lists make {count} combinations; at most {MOST_SETTINGS} are tried, shorten a list")
@@ -122,7 +151,9 @@ class StudyPlan(_Part):
     def settings(self) -> Iterator[Setting]:
         """All combinations, the last list fastest."""
         v = self.vary
-        for values in itertools.product(v.plateaus, v.span, v.wait, v.take, v.return_point, v.sensors, v.physics):
+        for values in itertools.product(
+            v.plateaus, v.span, v.wait, v.take, v.return_point, v.sensors, v.physics, v.mishaps
+        ):
             yield Setting(*values)
 
 
@@ -137,6 +168,7 @@ class Setting:
     return_point: bool
     sensors: str
     physics: str
+    mishaps: float = 1.0  # times the shares of the plan
 
     def as_dict(self) -> dict[str, Any]:
         return asdict(self)

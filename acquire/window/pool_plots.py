@@ -12,6 +12,7 @@ from PyQt5.QtGui import QColor
 
 from acquire.window.language import tr
 from acquire.window.pool_state import BenchMark, ChartMarks
+from acquire.window.quantities import number
 from acquire.window.strip_axes import ValueAxis, style_axis
 from acquire.window.themes import LIGHT, Theme
 
@@ -132,7 +133,7 @@ class BenchesPlot(_Plot):
     def _beyond(self, place: int, value: float, middle: float, reach: float) -> None:
         left = value < middle
         text = pg.TextItem("", color=self.theme.temperature, anchor=(0.0 if left else 1.0, 0.5))
-        text.setText(f"◂ {value:.2f}" if left else f"{value:.2f} ▸")
+        text.setText(f"◂ {number(value, 2)}" if left else f"{number(value, 2)} ▸")
         text.setPos(middle - reach if left else middle + reach, place)
         self.addItem(text)
 

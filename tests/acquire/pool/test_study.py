@@ -7,10 +7,13 @@ import pytest
 
 from acquire.pool.settings import PoolError
 from acquire.pool.study import run_study, study_document, write_study
-from acquire.pool.study_plan import EXAMPLE, SensorSet, StudyPlan, Vary, load_study
+from acquire.pool.study_page import MISHAPS as WORDS
+from acquire.pool.study_page import study_page
+from acquire.pool.study_plan import EXAMPLE, Mishaps, SensorSet, StudyPlan, Vary, load_study
 from acquire.pool.study_runs import Chunk, Tally, _count, rms, simulate
 from acquire.pool.workers import LocalWorkers
 from drivers.tomlfile import TomlError
+from sim.study_mishaps import MISHAPS
 
 
 def plan_of(text, tmp_path):
@@ -34,7 +37,7 @@ def small(**vary):
 def test_the_example_is_a_plan_and_makes_every_combination(tmp_path):
     plan = plan_of(EXAMPLE, tmp_path)
     settings = list(plan.settings())
-    assert len(settings) == len(set(settings)) == 2 * 2 * 2 * 2
+    assert len(settings) == len(set(settings)) == 2 * 2 * 2 * 2 * 2
     assert plan.mishaps.leak == 0.05
     assert plan.sensors["good"].offset_pressure == 300.0
 
@@ -48,6 +51,9 @@ def test_the_example_is_a_plan_and_makes_every_combination(tmp_path):
         ("[vary]\nwait = ['300 s', '5 min']\n", "at least one choice, each once"),
         ("[vary]\nplateaus = [1]\n", "expected 2 to 20"),
         ("[vary]\nspans = ['8 K']\n", "span"),
+        ("[mishaps]\nleak = '60 %'\nsmall_charge = '50 %'\n", "make 110 % together; a run has one mishap at most"),
+        ("[vary]\nmishaps = [-1.0]\n", "expected multiples of the shares"),
+        ("[mishaps]\nleek = '6 %'\n", "leak"),
         (f"[vary]\nplateaus = {list(range(2, 21))}\nspan = {[f'{k} K' for k in range(1, 21)]}\n", "380 combinations"),
     ],
 )
@@ -92,7 +98,7 @@ def test_leaks_are_counted_and_found():
 
 def test_tallies_add_up():
     setting = next(small(plateaus=[4]).settings())
-    parts = [simulate(Chunk(0, setting, SensorSet(), "n-heptane", 0.0, 5, (1, k)))[1] for k in range(2)]
+    parts = [simulate(Chunk(0, setting, SensorSet(), "n-heptane", (), 5, (1, k)))[1] for k in range(2)]
     both = Tally()
     for part in parts:
         both.add(part)
@@ -141,7 +147,7 @@ def test_a_cluster_that_is_not_there_is_an_error_in_words():
 def test_an_interval_covers_only_with_both_ends(interval, covered):
     estimate = SimpleNamespace(interval_95=interval, value=36.5, standard_uncertainty=0.3)
     tally = Tally(runs=1)
-    _count(tally, SimpleNamespace(at_298_15=estimate, textbook_line=None, findings=()), 36.6, False)
+    _count(tally, SimpleNamespace(at_298_15=estimate, textbook_line=None, findings=()), 36.6, "")
     assert tally.covered == covered
     assert tally.error == pytest.approx(-0.1)
 
@@ -153,3 +159,44 @@ def test_points_taken_when_settled_need_less_time_and_are_corrected_for_lag():
     assert settled.duration < 0.9 * waited.duration
     assert settled.refused < 0.3
     assert settled.coverage > 0.7
+
+
+ALL = dict.fromkeys(MISHAPS, 0.11)
+
+
+def test_every_mishap_of_the_plan_is_one_the_simulator_knows():
+    assert [name for name, _ in Mishaps()] == list(MISHAPS) == [name for name in WORDS if name]
+
+
+def test_mishaps_are_drawn_as_often_as_stated_and_reported_apart():
+    plan = small(plateaus=[4], wait=[300.0], mishaps=[0.0, 1.0])
+    plan = plan.model_copy(update={"runs": 150, "mishaps": Mishaps(**ALL)})
+    outcome = study(plan)
+    counts = {one.mishap: one.runs for one in outcome.mishaps}
+    assert sum(counts.values()) == 300
+    for name in MISHAPS:  # 150 x 0.11, five standard deviations
+        assert abs(counts[name] - 16.5) < 5 * math.sqrt(150 * 0.11 * 0.89)
+    none, all_of_them = outcome.results
+    assert all_of_them.rms > 2 * none.rms
+    assert [gain.choice for gain in outcome.gains] == [0.0, 1.0]
+    found = {one.mishap: one for one in outcome.mishaps}
+    assert found["sensors_swapped"].noticed == 1.0
+    assert math.isnan(found["sensors_swapped"].rms)
+    assert found["stopper_lifts"].noticed > 0.8
+    assert found["small_charge"].rms > 3 * found[""].rms
+    assert found["air_with_charge"].bias < -1000
+    assert found["plunger_left_in"].bias < found["air_with_charge"].bias
+    assert found["leak"].noticed > 0.7  # and corrected, with a return point
+    text = study_page(outcome)
+    assert "the plunger is not drawn back (11 %)" in text
+    assert "What goes wrong" in text
+
+
+def test_a_mishap_of_some_runs_leaves_the_others_as_they_were():
+    setting = next(small(plateaus=[3]).settings())
+    without, with_some = (
+        simulate(Chunk(0, setting, SensorSet(), "n-heptane", shares, 12, (1, 0)))[1].by_mishap
+        for shares in ((), (("air_with_charge", 0.3),))
+    )
+    assert 0 < with_some["air_with_charge"].runs < 12
+    assert with_some[""].runs + with_some["air_with_charge"].runs == without[""].runs == 12
