@@ -21,7 +21,7 @@ from acquire.window.cautions_state import caution_cards
 from acquire.window.first_paint import after_first_paint
 from acquire.window.language import tr
 from acquire.window.line_state import line_state
-from acquire.window.looks import Look, bench_scale, digit_pixels, touch_pixels
+from acquire.window.looks import Look, automatic_scale, bench_scale, digit_pixels, touch_pixels
 from acquire.window.news_state import news
 from acquire.window.procedure_state import cautions_for, procedure_state, rows_for
 from acquire.window.readouts_state import readout_states
@@ -292,7 +292,8 @@ class BenchWindow(QMainWindow):
         screen = self.screen() if hasattr(self, "screen") else QApplication.primaryScreen()
         dpi = screen.physicalDotsPerInch() if screen is not None else 0.0
         height = self.height()
-        self.panels.set_sizes(scale, digit_pixels(dpi, height, self.look.text), touch_pixels(dpi, height))
+        larger = scale / automatic_scale(self.width(), height)
+        self.panels.set_sizes(scale, digit_pixels(dpi, height, larger), touch_pixels(dpi, height))
         if scale == self._scale and not again:
             return
         self._scale = scale

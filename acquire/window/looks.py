@@ -34,12 +34,21 @@ def automatic_scale(width: int, height: int) -> float:
 
 
 SIDE_PANELS = 538  # [px] width of the two side panels at scale 1
-SIDE_SHARE = 0.56  # of the window's width that they may have: the traces are what one looks at
+SIDE_SHARE = 0.5  # of the window's width that they may have: the traces are what one looks at
 
 
 def bench_scale(width: int, height: int, text: float) -> float:
     """Scale of the bench window's letters for the size the person chose, as far as there is room for them."""
     return round(min(automatic_scale(width, height) * text, SIDE_SHARE * width / SIDE_PANELS), 3)
+
+
+START_ROOM = (900, 600)  # [px] what the start page needs at scale 1, with every check in two lines
+
+
+def start_scale(width: int, height: int, text: float) -> float:
+    """The same for the start page."""
+    wanted = automatic_scale(width, height) * text
+    return round(min(wanted, width / START_ROOM[0], height / START_ROOM[1]), 3)
 
 
 TOUCH_MM = 15.0  # [mm] a wet finger, or one in a glove; common practice for touch at machines, no source

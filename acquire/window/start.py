@@ -18,7 +18,7 @@ from acquire.window.background import Background
 from acquire.window.choices import Choice, Tick
 from acquire.window.first_paint import after_first_paint
 from acquire.window.language import LANGUAGE_NAMES, available_languages, current_language, tr
-from acquire.window.looks import Look, automatic_scale
+from acquire.window.looks import Look, start_scale
 from acquire.window.parts import on_paper, restyle, set_text, text_label
 from acquire.window.start_layout import lay_out
 from acquire.window.start_state import (
@@ -270,7 +270,7 @@ class StartPage(QWidget):
         self._apply_look()
 
     def _apply_look(self) -> None:
-        scale = automatic_scale(self.width(), self.height()) * self._look.text
+        scale = start_scale(self.width(), self.height(), self._look.text)
         if scale != self._scale:
             self._scale = scale
             self.setStyleSheet(style_sheet(self._look.theme, scale))

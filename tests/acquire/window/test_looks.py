@@ -4,7 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from acquire.window.looks import LARGEST, SMALLEST, Look, automatic_scale, bench_scale, digit_pixels, touch_pixels
+from acquire.window.looks import (
+    LARGEST,
+    SMALLEST,
+    Look,
+    automatic_scale,
+    bench_scale,
+    digit_pixels,
+    start_scale,
+    touch_pixels,
+)
 from acquire.window.style_sheet import style_sheet
 from acquire.window.themes import THEMES
 
@@ -66,5 +75,10 @@ def test_targets_leave_room_for_the_traces():
 
 def test_letters_stop_growing_where_the_traces_would_have_no_room():
     assert bench_scale(1280, 800, 1.0) == automatic_scale(1280, 800) == 1.0
-    assert bench_scale(1280, 800, 2.0) == pytest.approx(0.56 * 1280 / 538, abs=0.001)
-    assert bench_scale(3840, 2160, 2.0) == pytest.approx(2 * automatic_scale(3840, 2160))
+    assert bench_scale(1280, 800, 2.0) == pytest.approx(0.5 * 1280 / 538, abs=0.001)
+    assert bench_scale(3840, 2160, 1.5) == pytest.approx(1.5 * automatic_scale(3840, 2160), abs=0.001)
+
+
+def test_the_start_page_stays_within_the_screen():
+    assert start_scale(1280, 800, 1.0) == 1.0
+    assert start_scale(1280, 800, 2.0) == pytest.approx(800 / 600, abs=0.001)

@@ -7,7 +7,7 @@ from PyQt5.QtCore import Qt
 from PyQt5.QtWidgets import QApplication, QLabel
 
 from acquire.window.language import load_language, use_language
-from acquire.window.looks import Look
+from acquire.window.looks import LARGEST, Look
 from acquire.window.start import StartPage
 from acquire.window.start_state import FOUND, SIMULATED, Check, DeviceChoice, HeardDevice, StartChoice
 
@@ -201,3 +201,14 @@ def test_no_word_of_the_page_is_cut_off(qtbot, machine, language, size):
         if label.isVisible() and label.text():
             need = label.heightForWidth(label.width()) if label.wordWrap() else label.sizeHint().height()
             assert label.height() >= need - 1, label.text()
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)], ids=str)
+def test_the_largest_letters_do_not_push_the_page_over_the_screen(qtbot, machine, size):
+    page = StartPage(machine, Look(text=LARGEST))
+    qtbot.addWidget(page)
+    page.resize(*size)
+    with qtbot.waitExposed(page):
+        page.show()
+    qtbot.waitUntil(lambda: page.device.count() > 0)
+    assert (page.width(), page.height()) == size
