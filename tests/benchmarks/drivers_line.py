@@ -29,6 +29,7 @@ from array import array
 import numpy as np
 
 from drivers.checksums import crc16_ccitt, xor8
+from drivers.errors import PortBusyError
 from drivers.profile import load_profile
 from drivers.readings import DeviceNotice, Readings, Received
 from drivers.source import ReadingSource
@@ -42,6 +43,7 @@ CASES = (
 )
 
 
+TRIES = 10
 REFERENCE = 0.091  # [s] of ten million empty loops where the goals were set
 
 
@@ -135,9 +137,22 @@ def measure(name: str, rate: int, seconds: float, take) -> tuple[int, float, flo
     return total, 100 * used / span, (before + loops()) / 2, total / span / rate, seen
 
 
+def opened(name: str, path: str) -> ReadingSource:
+    """A source on the pseudo-terminal; another program may be trying a terminal that once had the same number."""
+    for _ in range(TRIES):
+        source = ReadingSource(load_profile(name), path, now=time.monotonic)
+        try:
+            source.start()
+        except PortBusyError as error:
+            busy = error
+            time.sleep(0.5)
+        else:
+            return source
+    raise busy
+
+
 def by_source(name: str, stream: Stream, total: int, seconds: float) -> tuple[float, float, Seen]:
-    source = ReadingSource(load_profile(name), stream.path, now=time.monotonic)
-    source.start()
+    source = opened(name, stream.path)
     time.sleep(1.0)
     seen = Seen()
     used, began = processor(), time.monotonic()

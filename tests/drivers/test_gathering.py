@@ -73,6 +73,16 @@ def test_what_waits_comes_out_when_the_line_falls_silent_and_when_it_is_lost():
         assert kinds.count(Received) == 7
 
 
+def test_what_waits_comes_out_as_soon_as_nothing_more_comes():
+    patient = PatientDecoder(BENCH, "one")
+    patient.began_quietly()
+    assert count(patient.feed(sentence(0), 10.0)) == 1
+    assert count(patient.feed(sentence(5), 10.005)) == 0
+    assert patient.waiting
+    assert count(patient.fell_silent()) == 1
+    assert not patient.waiting
+
+
 @pytest.mark.parametrize("clock", ["device", "steady"])
 def test_a_frame_that_is_held_for_its_successor_keeps_its_own_time(clock):
     """Each chunk ends with a frame; the times are as if the last of it had been known at once."""
