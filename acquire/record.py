@@ -23,6 +23,26 @@ class Trace:
     quality: NDArray[np.uint8]  # (n,) drivers.readings.Quality bits
     device: str = ""
 
+    def __len__(self) -> int:
+        return len(self.time)
+
+    @property
+    def first_time(self) -> float:
+        """NaN without a reading.  [s]"""
+        return float(self.time[0]) if len(self.time) else float("nan")
+
+    @property
+    def last_time(self) -> float:
+        """NaN without a reading.  [s]"""
+        return float(self.time[-1]) if len(self.time) else float("nan")
+
+    def between(self, start: float, end: float) -> Trace:
+        """The readings from `start` on and before `end`.  [s]"""
+        first, last = np.searchsorted(self.time, [start, end])
+        part = slice(int(first), int(last))
+        columns = (self.time[part], self.value[part], self.raw[part], self.quality[part])
+        return Trace(self.channel, self.unit, *columns, self.device)
+
 
 @dataclass(frozen=True)
 class Baseline:
@@ -82,9 +102,9 @@ class RunRecord:
     versions: dict[str, str] = field(default_factory=dict)  # libraries, Python, system
     path: str = ""  # where it was read from
     integrity: str = ""  # "sealed" | "open" | "unsealed"
+    seal: str = ""  # SHA-256 over the content of the file, "" where it was not sealed
 
     @property
     def duration(self) -> float:
         """Time of the last reading.  [s]"""
-        ends = [float(trace.time[-1]) for trace in self.traces.values() if len(trace.time)]
-        return max(ends, default=0.0)
+        return max((trace.last_time for trace in self.traces.values() if len(trace)), default=0.0)

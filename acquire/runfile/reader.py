@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -17,6 +16,7 @@ from acquire.points import PointBook, baselines_of
 from acquire.record import Baseline, PointRecord, RunRecord, Trace
 from acquire.runfile import layout
 from acquire.runfile.access import MALFORMED, open_for_reading, read_header, text_of
+from acquire.runfile.codes import raw_values
 from acquire.runfile.columns import checked, local, shortest
 from acquire.runfile.errors import DamagedFileError, RunFileError, first_line
 from acquire.runfile.layout import RunHeader
@@ -160,6 +160,7 @@ class RunFile:
             written = self._written(channel)
             if written is not None and start == 0 and (wrong := wrong_rows(written, columns)) and stop == rows:
                 raise ValueError(f"{wrong} {channel} readings are not as they were written")
+            raw = self._column(f"{layout.log_path(channel)}/raw_value")
             there = ~np.isnan(columns["time"])
             if not there.all():
                 columns = {name: column[there] for name, column in columns.items()}
@@ -173,7 +174,7 @@ class RunFile:
                 CHANNEL_UNIT[channel],
                 _frozen(columns["time"], np.float64),
                 _frozen(columns["value"], np.float64),
-                _frozen(columns["raw_value"], np.float64),
+                _frozen(raw_values(raw, columns["raw_value"]), np.float64),
                 _frozen(columns["value_mask"], np.uint8),
                 devices,
             )
@@ -204,15 +205,15 @@ class RunFile:
 
         return self._guarded(read)
 
-    def record(self, traces: Mapping[str, Trace] | None = None) -> RunRecord:
+    def record(self, traces: dict[str, Trace] | None = None) -> RunRecord:
         """Everything, as plain data; with `traces` in place of the readings where they stay in the file."""
         return self._guarded(self._record, traces)
 
-    def _record(self, given: Mapping[str, Trace] | None) -> RunRecord:
+    def _record(self, given: dict[str, Trace] | None) -> RunRecord:
         file, entry = self._file, self._file["entry"]
         header = read_header(file)
         end_time = text_of(entry["end_time"]) if "end_time" in entry else None
-        traces = {channel: self.trace(channel) for channel in self.channels} if given is None else dict(given)
+        traces = {channel: self.trace(channel) for channel in self.channels} if given is None else given
         entries = self.entries()
         return RunRecord(
             title=header.title,
@@ -232,6 +233,7 @@ class RunFile:
             versions=dict(header.versions),
             path=str(self.path),
             integrity="open" if self.live or self.killed else "sealed" if self.sealed else "unsealed",
+            seal=_seal_content(file),
         )
 
     def points(self) -> tuple[PointRecord, ...]:
@@ -260,6 +262,15 @@ class RunFile:
                 f"'satline verify {self.path}' says which part; work on a copy.",
                 self.path,
             ) from error
+
+
+def _seal_content(file: h5py.File) -> str:
+    """The one hash that stands for the file; a spoilt seal hinders nobody from reading, verifying finds it."""
+    try:
+        seal = read_seal(file)
+    except MALFORMED:
+        return ""
+    return seal.content if seal is not None else ""
 
 
 def _frozen(array: Any, dtype: Any) -> NDArray:
