@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import math
 from collections import deque
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,6 +21,8 @@ from acquire.run import ActRefused, Run
 from analysis.liquids import Liquid
 from drivers.readings import DeviceNotice, Readings
 
+AT_ONCE = 4096  # readings of a channel taken from a stored trace together
+BEHIND = 5.0  # [s] the end of a growing trace that is not read ahead: channels reach a file one after the other
 SLICE = 1.0  # [s] of readings at a time: no act can fall between two seconds that close together
 
 
@@ -87,6 +89,10 @@ class Replay:
         self._give(last=True)
         return self.run
 
+    def add_given(self, entries: Iterable[Entry]) -> None:
+        """What was given to the recorded run since, where its record goes on growing."""
+        self._given.extend(e for e in entries if e.given and (self._faithful or not _is_answer(e)))
+
     def _give(self, *, last: bool = False) -> None:
         while self._given and (last or self._given[0].block <= len(self.run.blocks)):
             entry = self._given.popleft()
@@ -118,22 +124,45 @@ def _is_answer(entry: Entry) -> bool:
 
 
 def _slices(traces: Mapping[str, Trace]) -> Iterator[tuple[float, list[Readings]]]:
-    """The readings of all channels, one slice of time after the other."""
-    ends = [float(trace.time[-1]) for trace in traces.values() if len(trace.time)]
-    starts = [float(trace.time[0]) for trace in traces.values() if len(trace.time)]
-    if not ends:
+    """The readings of all channels, one slice of time after the other.
+
+    A long trace is read a stretch at a time; one that is still growing goes on as far as it has grown by then.
+    """
+    starts = [trace.first_time for trace in traces.values() if len(trace)]
+    if not starts:
         return
-    edges = np.arange(math.floor(min(starts)), max(ends) + 2 * SLICE, SLICE)
-    places = {channel: np.searchsorted(trace.time, edges) for channel, trace in traces.items()}
-    for index, start in enumerate(edges[:-1]):
-        blocks = []
-        for channel, trace in traces.items():
-            a, b = places[channel][index], places[channel][index + 1]
-            if b > a:
-                columns = (trace.time[a:b], trace.value[a:b], trace.raw[a:b], trace.quality[a:b])
-                blocks.append(Readings(channel, *columns))
-        if blocks:
-            yield float(start), blocks
+    begin, end, count = float(math.floor(min(starts))), -math.inf, 1
+    while True:
+        if begin >= end + SLICE:  # asked for again only where it matters: a growing trace has grown
+            end, count = _end(traces), _slices_at_once(traces)
+        if begin >= end + SLICE:
+            return
+        # Never read ahead to where a growing trace may still grow.
+        count = min(count, max(1, math.floor((end - BEHIND - begin) / SLICE)))
+        edges = begin + SLICE * np.arange(count + 1)
+        parts = {channel: trace.between(edges[0], edges[-1]) for channel, trace in traces.items()}
+        places = {channel: np.searchsorted(part.time, edges) for channel, part in parts.items()}
+        for index, start in enumerate(edges[:-1]):
+            blocks = []
+            for channel, part in parts.items():
+                a, b = places[channel][index], places[channel][index + 1]
+                if b > a:
+                    columns = (part.time[a:b], part.value[a:b], part.raw[a:b], part.quality[a:b])
+                    blocks.append(Readings(channel, *columns))
+            if blocks:
+                yield float(start), blocks
+        begin += SLICE * count
+
+
+def _end(traces: Mapping[str, Trace]) -> float:
+    return max((trace.last_time for trace in traces.values() if len(trace)), default=-math.inf)
+
+
+def _slices_at_once(traces: Mapping[str, Trace]) -> int:
+    """How many slices of the fastest trace hold about `AT_ONCE` readings."""
+    spans = [(len(trace), trace.last_time - trace.first_time) for trace in traces.values() if len(trace) > 1]
+    rate = max((n / max(span, SLICE) for n, span in spans), default=1.0)
+    return max(1, int(AT_ONCE / (rate * SLICE)))
 
 
 def differences(record: RunRecord, run: Run) -> list[Difference]:

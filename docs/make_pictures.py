@@ -191,7 +191,7 @@ def review_pictures(folder: Path) -> None:
         ]
         for size in WANTED.sizes:
             for theme in WANTED.themes:
-                window = review_window(records[0], str(paths[0]), "reviewer", Look(theme, WANTED.text))
+                window = review_window(str(paths[0]), "reviewer", Look(theme, WANTED.text))
                 window.resize(*size)
                 window.show()
                 while not window.review.history.complete:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from acquire.points_csv import PointsTable
 
 AIR_HELP = (
     "none: the pressures are of pure vapour (evacuated cell); "
@@ -15,7 +18,10 @@ AIR_HELP = (
 def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser = subparsers.add_parser("fit", help="the enthalpy of vaporisation from a run file or a table of points")
     parser.add_argument(
-        "file", metavar="FILE", help="a run file (.h5), or a CSV of points: temperature/degC,pressure/kPa"
+        "file",
+        metavar="FILE",
+        nargs="?",
+        help="a run file (.h5), or a CSV of points: temperature/degC,pressure/kPa; without it, a window to type points",
     )
     parser.add_argument("--liquid", metavar="NAME", help="the liquid (see `satline liquids`), or 'unknown'")
     parser.add_argument("--air", metavar="MODE", help=AIR_HELP)
@@ -34,6 +40,8 @@ def run(args: argparse.Namespace) -> int:
     from acquire.commands.common import CommandError
     from acquire.commands.json_out import print_json
 
+    if args.file is None:
+        return _by_hand(args)
     path = Path(args.file)
     if not path.is_file():
         raise CommandError(f"there is no file {args.file!r}; expected a run file or a CSV of points")
@@ -78,38 +86,96 @@ def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
 
 def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
     """The fit of a table of points; what the table cannot know is asked for, never guessed."""
-    from acquire.commands.common import CommandError, known_liquid, plan_or_default
-    from acquire.finding_words import with_words
-    from acquire.fitting import cell_setup, sealed_baseline, sensor_priors
-    from acquire.points_csv import read_baselines, read_points
-    from analysis.enthalpy import fit_enthalpy
-    from analysis.fit_input import SensorPriors
+    from acquire.commands.common import CommandError
+    from acquire.points_csv import read_points
 
     points = read_points(path)
-    if args.baselines and not args.plan:
-        raise CommandError("--baselines needs the plan of the same run; give --plan FILE")
-    baselines = read_baselines(args.baselines) if args.baselines else []
-    if args.air is None and not args.baselines:
+    if args.air is None:
         raise CommandError(f"a table does not say how its air was treated; give --air. {AIR_HELP}")
     if args.liquid is None and args.plan is None:
         raise CommandError("a table does not say what was measured; give --liquid NAME, or --liquid unknown")
-    plan, _ = plan_or_default(args.plan)
-    mode, baseline = air_of(args.air) if args.air else (plan.air.mode, sealed_baseline(baselines))
-    fit = fit_enthalpy(
-        points,
-        baseline=baseline,
-        setup=cell_setup(plan, baselines),
-        # A table that states its uncertainties has said all; else its sensors are taken to be those of the plan.
-        sensors=SensorPriors.none() if points.stated and not args.plan else sensor_priors(plan),
-        liquid=known_liquid(args.liquid or plan.liquid),
-        air=mode,
-    )
-    document = with_words(fit.as_dict())
+    document = fit_table(points, args.air, args.liquid, args.plan)
     if args.report:
         from acquire.report.page import write_points_report
 
         print(f"report {write_points_report(document, points, args.report, source=path.name)}")
     return document
+
+
+def fit_table(points: PointsTable, air: str, liquid: str | None, plan_file: str | None = None) -> dict[str, Any]:
+    """The document of the fit of these points; `air` as after --air."""
+    from acquire.commands.common import known_liquid, plan_or_default
+    from acquire.finding_words import with_words
+    from acquire.fitting import cell_setup, sensor_priors
+    from analysis.enthalpy import fit_enthalpy
+    from analysis.fit_input import SensorPriors
+
+    plan, _ = plan_or_default(plan_file)
+    mode, baseline = air_of(air)
+    fit = fit_enthalpy(
+        points,
+        baseline=baseline,
+        setup=cell_setup(plan, ()),
+        # A table that states its uncertainties has said all; else its sensors are taken to be those of the plan.
+        sensors=SensorPriors.none() if points.stated and not plan_file else sensor_priors(plan),
+        liquid=known_liquid(liquid or plan.liquid),
+        air=mode,
+    )
+    return with_words(fit.as_dict())
+
+
+def _by_hand(args: argparse.Namespace) -> int:
+    """The window to type or paste points in."""
+    from acquire.commands.bench import require_display
+    from acquire.commands.common import CommandError
+
+    if args.json or args.report:
+        raise CommandError("there is no table of points; name the file, or leave --json and --report out for a window")
+    require_display()
+    from acquire.window.launch import make_application
+
+    application = make_application(["satline"])
+    window = points_window(args.liquid, args.plan)
+    window.show()
+    return application.exec_()
+
+
+def points_window(liquid: str | None = None, plan: str | None = None):
+    """The window, with the fit and the report of a table behind it."""
+    from pathlib import Path
+
+    from acquire.commands.common import CommandError
+    from acquire.points_csv import PointsCsvError, parse_points
+    from acquire.report.errors import ReportError
+    from acquire.window.points_entry import PointsServices, PointsWindow
+    from acquire.window.points_entry_state import EntryError
+    from acquire.window.preferences import load_preferences
+    from analysis.refusal import AnalysisError
+    from drivers.units import UnitError
+
+    def fit(text: str, air: str, name: str):
+        try:
+            points = parse_points(text)
+            return points, fit_table(points, air, name, plan)
+        except (PointsCsvError, AnalysisError, CommandError, UnitError) as error:
+            raise EntryError(str(error)) from error
+
+    def report(points, document, path: str) -> Path:
+        from acquire.report.page import write_points_report
+
+        try:
+            return write_points_report(document, points, path, source="points entered by hand")
+        except ReportError as error:
+            raise EntryError(str(error)) from error
+
+    def save(text: str, path: str) -> Path:
+        try:
+            Path(path).write_text(text, encoding="utf-8")
+        except OSError as error:
+            raise EntryError(f"{path} cannot be written: {error.strerror or error}; choose another folder") from error
+        return Path(path)
+
+    return PointsWindow(PointsServices(fit, report, save), load_preferences().look, liquid or "")
 
 
 def air_of(text: str):

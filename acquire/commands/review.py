@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+import sys
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from acquire.runfile.opened import OpenRun
 
 
 def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -23,64 +29,88 @@ def run(args: argparse.Namespace) -> int:
         if not Path(name).is_file():
             raise CommandError(f"there is no file {name!r}; expected a run file")
     require_display()
-    from acquire.runfile.reader import read_run
-
-    records = [read_run(name) for name in args.files]
     from acquire.window.launch import make_application
     from acquire.window.preferences import load_preferences
 
     application = make_application(["satline"])
     look = load_preferences().look
-    if len(records) == 1:
-        window: Any = review_window(records[0], args.files[0], args.name, look)
+    if len(args.files) == 1:
+        window: Any = review_window(args.files[0], args.name, look)
     else:
+        from acquire.runfile.reader import read_run
         from acquire.window.compare_window import CompareWindow
 
-        window = CompareWindow(records, look)
+        window = CompareWindow([read_run(name) for name in args.files], look)
     window.showMaximized()
     return application.exec_()
 
 
-def review_window(record, path: str, name: str, look=None):
-    """The window on one run."""
+def review_window(path: str, name: str, look=None):
+    """The window on one run; its readings stay in the file, which stays open until the window is closed."""
     from acquire.commands.common import known_liquid
     from acquire.plan import stored_plan
     from acquire.review.editor import Review
+    from acquire.runfile.opened import OpenRun
     from acquire.window.review_window import ReviewWindow
 
-    liquid = known_liquid(stored_plan(record.plan).liquid)
-    return ReviewWindow(Review(record, liquid, reviewer=name), services_for(record, path, liquid), look, _badge(path))
+    opened = OpenRun(path)
+    liquid = known_liquid(stored_plan(opened.record.plan).liquid)
+    review = Review(opened.record, liquid, reviewer=name, growing=opened.live)
+    return ReviewWindow(review, services_for(opened, liquid), look)
 
 
-def services_for(record, path: str, liquid):
+def services_for(opened: OpenRun, liquid):
     """What the window asks of this machine."""
-    from pathlib import Path
 
     from acquire.clocks import wall_clock_iso
     from acquire.plan import stored_plan
-    from acquire.replay import Replay, with_settings
-    from acquire.report.page import write_report
+    from acquire.replay import with_settings
+    from acquire.review.trial import Trial
     from acquire.runfile.editing import append_to_closed
     from acquire.runfile.reader import read_run
     from acquire.window.review_window import ReviewServices
 
+    path = opened.path
+
     def store(entries, results) -> None:
-        append_to_closed(path, entries, results, sealed_at=wall_clock_iso())
+        opened.close()  # some systems do not let a file be replaced while it is open
+        try:
+            append_to_closed(path, entries, results, sealed_at=wall_clock_iso())
+        finally:
+            opened.reopen()
 
     def report() -> Path:
-        return write_report(read_run(path), Path(path).with_suffix(".html"))
+        from acquire.report.page import write_report
+
+        return write_report(read_run(path), path.with_suffix(".html"))
+
+    def figures() -> list[Path]:
+        from acquire.report.export import KINDS, export_figures
+
+        return export_figures(read_run(path), path.with_name(f"{path.stem}-figures"), KINDS)
 
     def decide_again(tolerance: float, mode: str):
-        plan = with_settings(stored_plan(record.plan), {"tolerance": f"{tolerance} K", "mode": mode})
+        plan = with_settings(stored_plan(opened.record.plan), {"tolerance": f"{tolerance} K", "mode": mode})
         plan = plan.model_copy(update={"settle": plan.settle.model_copy(update={"automatic": True})})
-        run = Replay(record, liquid, plan=plan, take_given=False).to()
-        return run.result, sum(point.used for point in run.points)
+        return Trial(opened.record, liquid, plan)
 
-    return ReviewServices(store, report, decide_again)
+    return ReviewServices(
+        store, report, figures, decide_again, Check(path), opened, lambda: opened.record, opened.close,
+    )  # fmt: skip
 
 
-def _badge(path: str) -> str:
-    from acquire.runfile.integrity import verify
+class Check:
+    """`satline verify` in a process of its own: it reads every byte, which takes long for a long run."""
 
-    found = verify(path)
-    return f"{found.state}" + (f": {found.faults[0].text}" if found.faults else "")
+    def __init__(self, path: Path) -> None:
+        self.command = (sys.executable, "-m", "acquire.commands.main", "verify", str(path), "--json")
+
+    @staticmethod
+    def words(printed: str) -> str:
+        import json
+
+        try:
+            found = json.loads(printed)
+        except ValueError:
+            return "the file could not be checked"
+        return str(found["state"]) + (f": {found['faults'][0]['text']}" if found.get("faults") else "")

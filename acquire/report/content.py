@@ -18,6 +18,7 @@ from acquire.report.provenance import provenance_rows
 from acquire.report.result_block import ResultBlock, liquid_of, result_block
 from acquire.report.story import caution_rows, taken_early, told, why_no_result
 from acquire.review.journal_view import JournalLine
+from acquire.review.places import Place, place_of
 
 #: Worst first; the sign stands beside the word, so that a grey print says as much.
 SEVERITIES = {"refuse": ("■", 0), "doubt": ("▲", 1), "note": ("●", 2)}
@@ -43,6 +44,7 @@ class FindingRow:
     advice: str
     numbers: str
     rank: int
+    where: str = ""  # points and stretch of time that show it
 
 
 @dataclass(frozen=True)
@@ -80,7 +82,7 @@ def run_content(record: RunRecord) -> RunContent:
         banner=_banner(record),
         result=result,
         tested=fit is not None,
-        findings=finding_rows(fit),
+        findings=finding_rows(fit, record),
         points=point_rows(shown_points(fit, record.points) if fit else points_as_taken(record.points)),
         taking=taking_rows(record.points, taken_early(record.journal)),
         baselines=baseline_rows(record.baselines),
@@ -114,16 +116,30 @@ def earlier_rows(record: RunRecord) -> tuple[tuple[str, str], ...]:
     return tuple(rows)
 
 
-def finding_rows(fit: Mapping[str, Any] | None) -> tuple[FindingRow, ...]:
-    """The findings of a fit, the worst first."""
+def finding_rows(fit: Mapping[str, Any] | None, record: RunRecord | None = None) -> tuple[FindingRow, ...]:
+    """The findings of a fit, the worst first; with the run, also where its traces show them."""
     rows = []
     for finding in (fit or {}).get("findings") or ():
         severity = finding["severity"]
         sign, rank = SEVERITIES.get(severity, ("●", 2))
         word = SEVERITY_WORDS.get(severity, severity)
         said = (finding["code"], *finding_words(finding), _numbers(finding))
-        rows.append(FindingRow(sign, severity, word, *said, rank))
+        seen = place_words(place_of(finding, record, fit)) if record is not None else ""
+        rows.append(FindingRow(sign, severity, word, *said, rank, seen))
     return tuple(sorted(rows, key=lambda row: row.rank))
+
+
+def place_words(place: Place | None) -> str:
+    """Where the traces show it: a moment, or points and the stretch they lie in, in minutes:seconds."""
+    if place is None:
+        return ""
+    if place.moment is not None:
+        return f"at {text.clock(place.moment)}"
+    stretch = text.stretch(place.start, place.end)
+    if not place.points:
+        return stretch
+    named = "point" if len(place.points) == 1 else "points"
+    return f"{named} {', '.join(map(str, place.points))}, {stretch}"
 
 
 def _numbers(finding: Mapping[str, Any]) -> str:

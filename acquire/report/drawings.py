@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING, Any
 from matplotlib.figure import Figure
 
 from acquire.record import RunRecord
+from acquire.report.content import SEVERITIES as SIGNS
+from acquire.report.content import newest_result
 from acquire.report.curve import curve_of, curve_of_document, placed, shown_points, total_slopes
 from acquire.report.plateau_figure import parts_of, plateau_figure
 from acquire.report.saturation_figure import saturation_figure
-from acquire.report.story import marks
+from acquire.report.story import Mark, marks
 from acquire.report.trace_figure import trace_figure
+from acquire.review.places import place_of
 from acquire.review.what_if import recomputed
 
 if TYPE_CHECKING:
@@ -26,11 +29,24 @@ def draw_traces(record: RunRecord, *, narrow: bool = False) -> Figure:
     over = limits.get("over_pressure")
     return trace_figure(
         record,
-        marks(record.journal),
+        (*marks(record.journal), *finding_marks(record)),
         narrow=narrow,
         limit_temperature=limits.get("temperature"),
         limit_pressure=None if room is None or over is None else room + over,
     )
+
+
+def finding_marks(record: RunRecord) -> tuple[Mark, ...]:
+    """A mark with sign and number for each finding that the traces show, as the list of findings counts them."""
+    fit = newest_result(record)
+    found = []
+    ordered = sorted((fit or {}).get("findings") or (), key=lambda finding: SIGNS.get(finding["severity"], ("●", 2))[1])
+    for number, finding in enumerate(ordered, 1):
+        place = place_of(finding, record, fit)
+        if place is not None:
+            sign = SIGNS.get(finding["severity"], ("●", 2))[0]
+            found.append(Mark(place.start if place.moment is None else place.moment, f"{sign}{number}"))
+    return tuple(found)
 
 
 def draw_plateaus(record: RunRecord, part: int = 0, *, narrow: bool = False) -> Figure:

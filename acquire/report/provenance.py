@@ -24,6 +24,7 @@ def provenance_rows(record: RunRecord) -> tuple[tuple[str, str], ...]:
         ("State of the file", INTEGRITY.get(record.integrity, record.integrity or "not checked")),
         ("Started", text.date_and_time(record.start_time)),
         ("Ended", text.date_and_time(record.end_time) if record.end_time else "not closed"),
+        ("Seal of the run file", record.seal or "none"),
         ("Last hash of the journal", journal_hash(record)),
         ("Hash of the plan", sha256(record.plan_text)),
     ]

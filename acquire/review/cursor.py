@@ -11,7 +11,7 @@ from typing import Any
 from acquire.journal import Entry
 from acquire.plan import RunPlan
 from acquire.record import PointRecord, RunRecord
-from acquire.replay import Replay
+from acquire.replay import BEHIND, Replay
 from acquire.run import Run
 from analysis.liquids import Liquid
 from analysis.settling import Block, Judgement
@@ -64,6 +64,11 @@ class _Moment:
     result: Mapping[str, Any] | None
 
 
+def _before(record: RunRecord) -> float:
+    starts = [trace.first_time for trace in record.traces.values() if len(trace)]
+    return math.floor(min(starts, default=0.0)) - 1.0
+
+
 class History:
     """Every second of a run as it was known then.
 
@@ -82,18 +87,32 @@ class History:
         Other settings ("what if"); the stored ones where not given.
     take_given
         Whether the answers that people gave are given again; without them the settings decide.
+    growing
+        Somebody is writing the record: it is decided again up to a few seconds before its end; see `follow`.
     """
 
     def __init__(
-        self, record: RunRecord, liquid: Liquid | None, *, plan: RunPlan | None = None, take_given: bool = True
+        self,
+        record: RunRecord,
+        liquid: Liquid | None,
+        *,
+        plan: RunPlan | None = None,
+        take_given: bool = True,
+        growing: bool = False,
     ) -> None:
         self._replay = Replay(record, liquid, plan=plan, take_given=take_given)
-        self._record = record
+        self._record, self._growing = record, growing
         self._moments: list[_Moment] = []
         self._ends: list[float] = []  # end of each kept second [s]
         self._complete = False
-        starts = [float(trace.time[0]) for trace in record.traces.values() if len(trace.time)]
-        self._position = math.floor(min(starts, default=0.0)) - 1.0  # [s] readings are replayed up to here
+        self._position = _before(record)  # [s] readings are replayed up to here
+
+    def follow(self, record: RunRecord, *, growing: bool) -> None:
+        """Go on with what was written since: a record with the same traces, grown, and a longer journal."""
+        if not self._moments:
+            self._position = _before(record)
+        self._replay.add_given(record.journal[len(self._record.journal) :])
+        self._record, self._growing = record, growing
 
     @property
     def run(self) -> Run:
@@ -129,12 +148,18 @@ class History:
         # Acts after the last second belong to the end of the run: its points and result are the run's own.
         return self._known(self._moment(self._moments[-1].block))
 
+    @property
+    def upto(self) -> float:
+        """Every second that ends by then was decided again; 0 before the first.  [s]"""
+        return self._ends[-1] if self._ends else 0.0
+
     def times(self) -> tuple[float, ...]:
         """Centres of the seconds looked at so far.  [s]"""
         return tuple(moment.block.time for moment in self._moments)
 
     def _extend(self, time: float) -> None:
-        while not self._complete and (not self._ends or self._ends[-1] <= time):
+        reach = self._record.duration - BEHIND if self._growing else math.inf
+        while not self._complete and (not self._ends or self._ends[-1] <= time) and self._position + 1.0 <= reach:
             self._position += 1.0
             self._complete = self._position > self._record.duration + 2.0
             # One slice of readings at a time, for the state after each second must be seen, not only the last.

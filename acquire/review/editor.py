@@ -9,7 +9,7 @@ from acquire import acts
 from acquire.acts import Act
 from acquire.journal import Entry
 from acquire.record import PointRecord, RunRecord
-from acquire.replay import differences
+from acquire.replay import BEHIND, differences
 from acquire.review.cursor import History, Known
 from acquire.run import Run
 from analysis.liquids import Liquid
@@ -33,21 +33,29 @@ class Review:
         Its liquid, None for an unknown one.
     reviewer
         Who the edits are by; a name as typed, nothing is checked.
+    growing
+        Somebody is writing the run now; `follow` goes on with what was written since.
     """
 
-    def __init__(self, record: RunRecord, liquid: Liquid | None, *, reviewer: str = "reviewer") -> None:
-        self.record, self.liquid, self.reviewer = record, liquid, reviewer
-        self.history = History(record, liquid)
+    def __init__(
+        self, record: RunRecord, liquid: Liquid | None, *, reviewer: str = "reviewer", growing: bool = False
+    ) -> None:
+        self.record, self.liquid, self.reviewer, self.growing = record, liquid, reviewer, growing
+        self.history = History(record, liquid, growing=growing)
         self._saved = len(record.journal)
         self._why_not: str | None = None
+
+    def follow(self, record: RunRecord, *, growing: bool) -> None:
+        """The record as it has grown."""
+        self.history.follow(record, growing=growing)
+        self.record, self.growing = record, growing
+        self._saved = len(record.journal)
 
     # Looking
 
     def advance(self, seconds: float) -> bool:
         """Decide these further seconds again; whether all are done."""
-        times = self.history.times()
-        start = times[-1] if times else 0.0
-        self.history.at(start + seconds)
+        self.history.at(self.history.upto + seconds)
         if self.history.complete and self._why_not is None:
             self._why_not = self._compare()
         return self.history.complete
@@ -59,14 +67,14 @@ class Review:
     @property
     def progress(self) -> float:
         """Share of the run that was decided again, 0 to 1."""
-        times = self.history.times()
-        if self.history.complete or not self.record.duration:
+        end = self.record.duration - (BEHIND if self.growing else 0.0)
+        if self.history.complete or end <= 0:
             return 1.0
-        return min(times[-1] / self.record.duration, 1.0) if times else 0.0
+        return min(self.history.upto / end, 1.0)
 
     def _compare(self) -> str:
         if self.record.end_time is None:
-            return "the run is still being written, or was never closed; close or repair it first"
+            return "the run was never closed; 'satline verify --repair' makes a closed copy"
         found = differences(self.record, self.history.run)
         if not found:
             return ""
@@ -80,6 +88,8 @@ class Review:
     @property
     def why_not_edit(self) -> str:
         """Empty when points may be edited now, else what stands in the way."""
+        if self.growing:
+            return "the run is still being recorded; edit its points when it has been closed"
         if not self.history.complete:
             return f"the run is still being decided again ({100 * self.progress:.0f} %)"
         if self._why_not is None:

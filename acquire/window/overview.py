@@ -55,6 +55,15 @@ class OverviewStrip(pg.PlotWidget):
             self._stores[channel].extend(time, value - shift)
             self._draw()
 
+    def show_store(self, channel: str, store: StripStore) -> None:
+        """Draw a channel from a store that somebody else fills, in the unit shown."""
+        self._stores[channel] = store
+        self._draw()
+
+    def look(self) -> None:
+        """Draw again: a store has grown."""
+        self._draw()
+
     def set_look(self, theme: Theme, pixels: int) -> None:
         self._theme = theme
         self.setBackground(theme.card)

@@ -15,8 +15,10 @@ from acquire.window.line_plot import LinePlot
 from acquire.window.overview import OverviewStrip
 from acquire.window.parts import set_text, text_label
 from acquire.window.reason_bar import ReasonBar
-from acquire.window.review_panels import JournalList, PointsTable, ResidualPlot, RowsPanel, WhatIfPanel
+from acquire.window.review_findings import FindingsList, PlaceMark
+from acquire.window.review_panels import JournalList, PointsTable, ResidualPlot, RowsPanel
 from acquire.window.strips import StripsPanel
+from acquire.window.what_if_panel import WhatIfPanel
 
 
 class ReviewPage(QWidget):
@@ -43,6 +45,7 @@ class ReviewPage(QWidget):
         for strip, line in zip(self.strips.strips, self.lines, strict=True):
             strip.plot.addItem(line, ignoreBounds=True)
         self.moment, self.points, self.residuals = RowsPanel(), PointsTable(), ResidualPlot()
+        self.findings, self.mark = FindingsList(), PlaceMark(self.strips.strips)
         self.journal, self.what_if = JournalList(), WhatIfPanel(plan)
         self.line, self.line_plot = LinePanel(), LinePlot()
         self.line.place.addWidget(self.line_plot)
@@ -52,10 +55,12 @@ class ReviewPage(QWidget):
         column.addWidget(self.line, 3)
         column.addWidget(self.residuals, 1)
         self.tabs = QTabWidget()
+        self.tabs.setUsesScrollButtons(False)
         for widget, name in (
             (self.moment, tr("This second")),
             (self.points, tr("Points")),
             (result, tr("Result")),
+            (self.findings, tr("Findings")),
             (self.what_if, tr("What if")),
             (self.journal, tr("Journal")),
         ):
@@ -71,6 +76,7 @@ class ReviewPage(QWidget):
             ("redo", tr("Redo")),
             ("save", tr("Save edits  Ctrl+S")),
             ("report", tr("Report  Ctrl+R")),
+            ("figures", tr("Figures")),
         ):
             button = QPushButton()
             button.setText(text)
@@ -83,14 +89,16 @@ class ReviewPage(QWidget):
         left = QWidget()
         stack = QVBoxLayout(left)
         stack.setContentsMargins(0, 0, 0, 0)
+        stack.setSpacing(8)
         stack.addWidget(self.overview)
         stack.addWidget(self.strips, 1)
         split = QSplitter(Qt.Horizontal)
+        split.setHandleWidth(10)
         split.addWidget(left)
         split.addWidget(self.tabs)
         split.setStretchFactor(0, 5)
         split.setStretchFactor(1, 3)
-        split.setSizes([780, 480])
+        split.setSizes([760, 500])
         head = QHBoxLayout()
         head.addWidget(self.title)
         head.addSpacing(12)

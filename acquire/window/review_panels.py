@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pyqtgraph as pg
@@ -11,13 +11,9 @@ from PyQt5.QtCore import Qt, pyqtSignal
 from PyQt5.QtGui import QColor
 from PyQt5.QtWidgets import (
     QAbstractItemView,
-    QCheckBox,
-    QComboBox,
-    QDoubleSpinBox,
     QFormLayout,
     QHeaderView,
     QLabel,
-    QPushButton,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -26,7 +22,7 @@ from PyQt5.QtWidgets import (
 
 from acquire.window.language import tr
 from acquire.window.parts import set_text, text_label
-from acquire.window.review_state import FIELDS, POINT_HEADINGS, PointRow, Row, field_value
+from acquire.window.review_state import POINT_HEADINGS, PointRow, Row
 from acquire.window.strip_axes import ValueAxis, style_axis
 from acquire.window.themes import LIGHT, Theme
 
@@ -185,71 +181,3 @@ class JournalList(QWidget):
         for row, line in enumerate(lines):
             for column, text in enumerate((line.clock, line.who, line.what, line.detail)):
                 self.table.setItem(row, column, QTableWidgetItem(text))
-
-
-class WhatIfPanel(QWidget):
-    """Other inputs for the same points; the answer stands beside the recorded one.
-
-    Signals
-    -------
-    asked
-        (changed inputs shown, lag corrected, use tolerance [K] or 0): somebody wants the answer.
-    """
-
-    asked = pyqtSignal(dict, bool)
-    settings_asked = pyqtSignal(float, str)
-
-    def __init__(self, plan: Mapping[str, Any]) -> None:
-        super().__init__()
-        self._boxes: dict[str, QDoubleSpinBox] = {}
-        form = QFormLayout()
-        for field in FIELDS:
-            box = QDoubleSpinBox()
-            box.setDecimals(field.decimals)
-            box.setRange(field.low, field.high)
-            box.setSuffix(f" {field.unit}")
-            value = field_value(plan, field)
-            box.setValue(45.0 if value is None else value)
-            box.setAccessibleName(tr(field.label))
-            form.addRow(tr(field.label), box)
-            self._boxes[field.path] = box
-        self.lag = QCheckBox()
-        self.lag.setText(tr("correct the lag"))
-        self.lag.setChecked(True)
-        form.addRow("", self.lag)
-        self.ask = QPushButton()
-        self.ask.setText(tr("Fit with these inputs"))
-        self.ask.clicked.connect(self._ask)
-        self.tolerance = QDoubleSpinBox()
-        self.tolerance.setDecimals(2)
-        self.tolerance.setRange(0.01, 2.0)
-        self.tolerance.setSingleStep(0.01)
-        self.tolerance.setSuffix(" K")
-        self.tolerance.setValue(float((plan.get("settle") or {}).get("tolerance", 0.1)))
-        self.mode = QComboBox()
-        self.mode.addItems(["raw", "corrected"])
-        self.mode.setCurrentText(str((plan.get("settle") or {}).get("mode", "raw")))
-        settle = QFormLayout()
-        settle.addRow(tr("tolerance"), self.tolerance)
-        settle.addRow(tr("accept when"), self.mode)
-        self.decide = QPushButton()
-        self.decide.setText(tr("Decide again with these settings"))
-        self.decide.clicked.connect(lambda: self.settings_asked.emit(self.tolerance.value(), self.mode.currentText()))
-        self.recorded, self.answer = text_label("basis", wrap=True), text_label("basis", wrap=True)
-        layout = QVBoxLayout(self)
-        layout.addLayout(form)
-        layout.addWidget(self.ask)
-        layout.addSpacing(8)
-        layout.addLayout(settle)
-        layout.addWidget(self.decide)
-        layout.addSpacing(8)
-        layout.addWidget(self.recorded)
-        layout.addWidget(self.answer)
-        layout.addStretch(1)
-
-    def _ask(self) -> None:
-        self.asked.emit({path: box.value() for path, box in self._boxes.items()}, self.lag.isChecked())
-
-    def show_answers(self, recorded: str, answer: str) -> None:
-        set_text(self.recorded, tr("recorded: {0}").format(recorded))
-        set_text(self.answer, tr("what if: {0}").format(answer) if answer else "")

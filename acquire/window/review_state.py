@@ -23,7 +23,7 @@ from acquire.window.strips_state import Limit, Span, StripsState, mark_of
 
 if TYPE_CHECKING:
     from acquire.journal import Entry
-    from acquire.record import Baseline, PointRecord
+    from acquire.record import Baseline, PointRecord, RunRecord
     from acquire.review.cursor import ChannelThen, Known
 
 SHAPES = {"level": "▬", "easing": "◢", "moving": "▲", "unknown": "·"}
@@ -89,6 +89,47 @@ def moment_rows(known: Known | None) -> tuple[Row, ...]:
         rows.append(Row(tr("plateau"), tr("ready")))
     rows.extend(Row(tr("against a plateau"), text) for _, text in known.gates)
     return tuple(rows)
+
+
+def readings_rows(record: RunRecord, time: float, percent: int) -> tuple[Row, ...]:
+    """The second under the cursor where nothing was decided again yet: its readings alone."""
+    rows = [Row(tr("time"), clock(time))]
+    shown = (("temperature", tr("bath temperature"), temperature), ("pressure", tr("cell pressure"), pressure))
+    for channel, name, words in shown:
+        trace = record.traces.get(channel)
+        part = trace.between(math.floor(time), math.floor(time) + 1.0) if trace is not None else None
+        values = [v for v in part.value.tolist() if math.isfinite(v)] if part is not None else []
+        rows.append(Row(name, words(sum(values) / len(values)) if values else NOTHING))
+    rows.append(Row(tr("settling"), tr("the run is being decided again up to here: {0} %").format(percent)))
+    return tuple(rows)
+
+
+def line_words(record: RunRecord) -> tuple[Row, ...]:
+    """What other straight lines, and each branch alone, make of the same points."""
+    from acquire.review.lines import branch_answers, line_answers  # brings scipy
+
+    if sum(point.used for point in record.points) < 3:
+        return ()
+    rows = []
+    for line in line_answers(record):
+        value = tr("{0} kJ/mol, 95 % interval {1} to {2}")
+        ends = (line.enthalpy, *line.interval_95)
+        words = line.refused or value.format(*(number(end / 1e3, 2) for end in ends))
+        rows.append(Row(tr(LINE_NAMES.get(line.method, line.method)), words))
+    for name, found in branch_answers(record).items():
+        words = found.refused if found.fit is None else result_words(found.fit.as_dict())
+        rows.append(Row(tr(LINE_NAMES[name]), words))
+    return tuple(rows)
+
+
+LINE_NAMES = {
+    "equal scatter": said("line, equal scatter"),
+    "known uncertainties": said("line, known uncertainties"),
+    "relative uncertainties": said("line, relative uncertainties"),
+    "both axes uncertain": said("line, both axes uncertain"),
+    "warming": said("full fit, warming only"),
+    "cooling": said("full fit, cooling only"),
+}
 
 
 def _channel_row(name: str, state: ChannelThen, shown: Any, factor: float, unit: str) -> Row:
@@ -189,6 +230,8 @@ FIELDS = (
     Field("cell.gas_above_water", said("gas above the water"), "%", 0.01, 0.0, 1, 0.0, 100.0),
     Field("sensors.temperature.u_offset", said("u of the thermometer's offset"), "K", 1.0, 0.0, 2, 0.0, 10.0),
     Field("sensors.pressure.u_offset", said("u of the sensor's offset"), "kPa", 1e3, 0.0, 2, 0.0, 100.0),
+    Field("sensors.temperature.u_gain", said("u of the thermometer's gain"), "%", 0.01, 0.0, 2, 0.0, 50.0),
+    Field("sensors.pressure.u_gain", said("u of the sensor's gain"), "%", 0.01, 0.0, 2, 0.0, 50.0),
 )
 
 

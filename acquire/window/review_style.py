@@ -15,8 +15,8 @@ def review_style(theme: Theme, scale: float) -> str:
 QTabWidget::pane {{ background: {t.card}; border: 1px solid {t.edge}; border-radius: 6px; }}
 QTabWidget > QWidget {{ background: {t.card}; }}
 QTabBar::tab {{ background: {t.paper}; color: {t.ink}; border: 1px solid {t.edge}; border-bottom: none;
-  padding: {gap(5, scale)}px {gap(10, scale)}px; margin-right: 2px; border-top-left-radius: 5px;
-  border-top-right-radius: 5px; font-size: {px(13, scale)}px; }}
+  padding: {gap(5, scale)}px {gap(7, scale)}px; margin-right: 2px; border-top-left-radius: 5px;
+  border-top-right-radius: 5px; font-size: {px(12, scale)}px; }}
 QTabBar::tab:selected {{ background: {t.card}; border-bottom: 2px solid {t.focus}; }}
 QTabBar::tab:focus {{ color: {t.focus}; }}
 QTableWidget {{ background: {t.card}; alternate-background-color: {t.paper}; color: {t.ink}; border: none;

@@ -2,59 +2,53 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pyqtgraph as pg
-from PyQt5.QtCore import QTimer, QUrl
+from PyQt5.QtCore import QUrl
 from PyQt5.QtGui import QCloseEvent, QDesktopServices, QKeySequence, QResizeEvent
 from PyQt5.QtWidgets import QAction, QMainWindow
 
 from acquire import acts
-from acquire.review.editor import EditRefusedError, Review
+from acquire.review.editor import Review
 from acquire.review.journal_view import journal_lines
 from acquire.review.what_if import WhatIf, answer
-from acquire.run import ActRefused
 from acquire.window.language import tr
 from acquire.window.line_state import line_state
 from acquire.window.looks import Look, automatic_scale
 from acquire.window.parts import set_text
+from acquire.window.quantities import ZERO_CELSIUS
+from acquire.window.review_edits import ReviewEdits
+from acquire.window.review_findings_state import FindingLine, finding_lines, stretch_to_show
 from acquire.window.review_page import ReviewPage
+from acquire.window.review_services import ReviewServices
 from acquire.window.review_state import (
     Picture,
     changed_fields,
+    line_words,
     moment_rows,
     point_rows,
+    readings_rows,
     residuals,
     result_words,
     review_strips,
 )
+from acquire.window.review_store import FileStore, StretchedTrace
 from acquire.window.review_style import review_style
+from acquire.window.review_work import ReviewWork
 from acquire.window.style_sheet import px
+from acquire.window.what_if_panel import WhatIfAsked
 
 if TYPE_CHECKING:
-    from acquire.journal import Entry
+    pass
 
-DECIDE_AT_ONCE = 40.0  # [s] of the run decided again between two looks at the screen: about 20 ms
-STEP_MS = 1
-
-
-@dataclass(frozen=True)
-class ReviewServices:
-    """What the review window needs of the machine.
-
-    `store` appends entries and results to the file; `report` writes the report and returns where it is;
-    `decide_again` gives the result and number of points of the run under other settling settings.
-    """
-
-    store: Callable[[list[Entry], list[Mapping[str, Any]]], None]
-    report: Callable[[], Path]
-    decide_again: Callable[[float, str], tuple[Mapping[str, Any] | None, int]]
+#: Shown value = value in SI * factor + shift.
+SHOWN = {"temperature": (1.0, -ZERO_CELSIUS), "pressure": (1e-3, 0.0)}
 
 
-class ReviewWindow(QMainWindow):
+class ReviewWindow(ReviewEdits, QMainWindow):
     """One stored run on the screen."""
 
     def __init__(
@@ -62,7 +56,6 @@ class ReviewWindow(QMainWindow):
         review: Review,
         services: ReviewServices,
         look: Look | None = None,
-        badge: str = "",
         *,
         open_url: Callable[[QUrl], object] = QDesktopServices.openUrl,
     ) -> None:
@@ -73,30 +66,51 @@ class ReviewWindow(QMainWindow):
         self.looked_at = 0.0
         self._leaving = False
         self._scale = 0.0
+        self._findings: tuple[FindingLine, ...] = ()
+        self._complete = False
         self.setWindowTitle(f"{review.record.title} – satline")
-        page = ReviewPage(review.record.title, badge, review.record.plan)
+        page = ReviewPage(review.record.title, tr("checking the file"), review.record.plan)
+        self.work = ReviewWork(review, services.check, self)
         self.setCentralWidget(page)
         self.overview, self.strips, self.lines = page.overview, page.strips, page.lines
         self.moment, self.points, self.residuals = page.moment, page.points, page.residuals
         self.line, self.line_plot = page.line, page.line_plot
         self.journal, self.what_if, self.tabs = page.journal, page.what_if, page.tabs
         self.buttons, self.reason, self.progress = page.buttons, page.reason, page.progress
+        self.findings, self.mark, self.badge = page.findings, page.mark, page.badge
         self._connect()
         self.resize(1280, 800)
-        for channel, trace in review.record.traces.items():
-            self.strips.add(channel, trace.time, trace.value)
-            self.overview.add(channel, trace.time, trace.value)
+        self._show_traces()
         self._apply_look()
         self.show_run()
         self.strips.show_last(None)
         first = review.record.points[0] if review.record.points else None
         self.move_cursor(first.end if first else 0.0)
-        self._timer = QTimer(self)
-        self._timer.setInterval(STEP_MS)
-        self._timer.timeout.connect(self.decide_more)
-        self._timer.start()
+        self.work.start()
+
+    def _show_traces(self) -> None:
+        """Give the strips their traces: the readings themselves, or where they lie in the file."""
+        for channel, trace in self.review.record.traces.items():
+            if channel not in SHOWN:
+                continue
+            if not isinstance(trace, StretchedTrace):
+                self.strips.add(channel, trace.time, trace.value)
+                self.overview.add(channel, trace.time, trace.value)
+                continue
+            strip = next(strip for strip in self.strips.strips if strip.channel == channel)
+            if isinstance(strip.store, FileStore):
+                strip.store.look()
+                self.overview.look()
+            else:
+                strip.store = FileStore(trace, *SHOWN[channel])
+                self.overview.show_store(channel, strip.store)
 
     def _connect(self) -> None:
+        self.work.decided.connect(self._decided)
+        self.work.tried.connect(self._tried)
+        self.work.looked.connect(self.follow)
+        self.work.checked.connect(lambda words: set_text(self.badge, words))
+        self.findings.chosen.connect(self.show_finding)
         self.overview.stretch_chosen.connect(self.show_stretch)
         self.strips.point_chosen.connect(self.choose)
         self.strips.window_moved.connect(self._window_moved)
@@ -118,6 +132,7 @@ class ReviewWindow(QMainWindow):
             "redo": (lambda: self._do(acts.REDO), "Ctrl+Shift+Z"),
             "save": (self.save, "Ctrl+S"),
             "report": (self.open_report, "Ctrl+R"),
+            "figures": (self.write_figures, ""),
         }
         for name, (does, key) in keys.items():
             self.buttons[name].clicked.connect(lambda _checked=False, does=does: does())
@@ -147,6 +162,11 @@ class ReviewWindow(QMainWindow):
         self.line_plot.show_points(line.points, line.curve)
         self.journal.show_lines(journal_lines(review.journal))
         self.what_if.show_answers(result_words(review.result), "")
+        self.what_if.show_lines(line_words(replace(record, points=review.points)))
+        self._findings = finding_lines(record, review.points, review.journal, review.result)
+        none = tr("None of the tests on these points found anything.") if review.result else tr("no result")
+        self.findings.show_lines(self._findings, none)
+        self.tabs.setTabText(self.tabs.indexOf(self.findings), tr("Findings ({0})").format(len(self._findings)))
         self._enable()
 
     def _enable(self) -> None:
@@ -162,12 +182,15 @@ class ReviewWindow(QMainWindow):
             "undo": free and review.changed and book.to_undo is not None,
             "redo": free and book.to_redo is not None,
             "save": review.changed,
-            "report": True,
+            "report": not review.growing,
+            "figures": not review.growing,
         }
         for name, enabled in on.items():
             self.buttons[name].setEnabled(enabled)
         percent = round(100 * review.progress)
-        if percent < 100:
+        if review.growing:
+            words = tr("still being recorded: to look at only")
+        elif percent < 100:
             words = tr("deciding again: {0} %").format(percent)
         elif review.why_not_edit:
             words = tr("to read only")
@@ -176,18 +199,39 @@ class ReviewWindow(QMainWindow):
         set_text(self.progress, words)
         self.progress.setToolTip(review.why_not_edit)
 
+    def rest(self) -> None:
+        """Decide nothing more behind the window until something new comes."""
+        self.work.rest()
+
     def decide_more(self) -> None:
-        """Decide a little more of the run again; stops when all is done."""
-        if self.review.advance(DECIDE_AT_ONCE):
-            self._timer.stop()
+        """Decide a little more of the run again."""
+        self.work.decide_more()
+
+    def _decided(self, complete: bool) -> None:
+        if complete and self.work.trial is None and not self._complete:
+            self._complete = True
             self.show_run()
             if self.review.why_not_edit:
                 self.reason.say(tr("Points cannot be edited: {0}.").format(self.review.why_not_edit))
         self._enable()
         self._show_moment()
 
+    def follow(self) -> None:
+        """Show what was written to the file since."""
+        followed = self._services.followed
+        if not self.review.growing or not followed.refresh():
+            return
+        self.review.follow(self._services.record(), growing=followed.live)
+        self._show_traces()
+        self.show_run()
+        if not followed.live:
+            self.strips.follow.setVisible(False)
+            self.work.check_file()
+        self.work.wake()
+
     def move_cursor(self, time: float) -> None:
         """Look at this second."""
+        self.work.person_moved()
         self.looked_at = min(max(time, 0.0), self.review.record.duration)
         for line in self.lines:
             line.setValue(self.looked_at)
@@ -195,22 +239,37 @@ class ReviewWindow(QMainWindow):
         self._enable()
 
     def _show_moment(self) -> None:
-        times = self.review.history.times()
-        if times and self.looked_at <= times[-1] + 1.0:
-            self.moment.show_rows(moment_rows(self.review.at(self.looked_at)))
+        review = self.review
+        if self.looked_at <= review.history.upto or review.history.complete:
+            self.moment.show_rows(moment_rows(review.at(self.looked_at)))
+        else:  # the readings at least are there at once
+            self.moment.show_rows(readings_rows(review.record, self.looked_at, round(100 * review.progress)))
 
     def show_stretch(self, start: float, end: float) -> None:
         """Show this stretch in the strips.  [s]"""
+        self.work.person_moved()
         self.strips._by_hand()
         self.strips.temperature.box.setXRange(start, end, padding=0)
         self.strips.redraw()
 
     def _range_shown(self, shown: tuple[float, float]) -> None:
+        self.work.person_moved()
         self.overview.show_stretch(float(shown[0]), float(shown[1]))
 
     def _go_to(self, time: float) -> None:
         self.show_stretch(time - 90.0, time + 90.0)
         self.move_cursor(time)
+
+    def show_finding(self, index: int) -> None:
+        """Lead to where the traces show this finding, and mark it there."""
+        place = self._findings[index].place
+        if place is None:
+            return
+        self.show_stretch(*stretch_to_show(place, self.review.record.duration))
+        self.mark.show(place.start, place.end)
+        if len(place.points) == 1:
+            self.choose(place.points[0])
+        self.move_cursor(place.moment if place.moment is not None else place.start)
 
     def choose(self, number: int) -> None:
         self.selected = number or None
@@ -222,78 +281,15 @@ class ReviewWindow(QMainWindow):
         self.show_stretch(point.start - 120.0, point.end + 60.0)
         self.move_cursor(point.end)
 
-    # Editing
-
-    def _do(self, name: str, **data: Any) -> None:
-        try:
-            self.review.edit(name, **data)
-        except (EditRefusedError, ActRefused) as refused:
-            self.reason.say(str(refused))
-            return
-        self.show_run()
-
-    def set_aside(self) -> None:
-        number = self.selected
-        if number is not None:
-            self.reason.ask(
-                tr("Why is point {0} set aside?").format(number),
-                lambda why: self._do(acts.SET_ASIDE, point=number, reason=why),
-            )
-
-    def restore(self) -> None:
-        number = self.selected
-        if number is not None:
-            self.reason.ask(
-                tr("Why is point {0} used again?").format(number),
-                lambda why: self._do(acts.RESTORE, point=number, reason=why),
-            )
-
-    def split(self) -> None:
-        number, at = self.selected, self.looked_at
-        if number is not None:
-            self.reason.ask(tr("Why is point {0} split?").format(number), lambda why: self._split(number, at, why))
-
-    def _split(self, number: int, at: float, why: str) -> None:
-        try:
-            self.review.split(number, at, why)
-        except (EditRefusedError, ActRefused) as refused:
-            self.reason.say(str(refused))
-        self.show_run()
-
-    def take(self) -> None:
-        """Make a point of the stretch that the strips show."""
-        start, end = (float(edge) for edge in self.strips.temperature.box.viewRange()[0])
-        self.reason.ask(
-            tr("Why is {0} s to {1} s taken as a point?").format(round(start), round(end)),
-            lambda why: self._do(acts.TAKE, start=start, end=end, reason=why),
-        )
-
-    def _window_moved(self, number: int, start: float, end: float) -> None:
-        self.reason.ask(
-            tr("Why is the window of point {0} changed?").format(number),
-            lambda why: self._do(acts.WINDOW, point=number, start=start, end=end, reason=why),
-        )
-
-    def save(self) -> None:
-        """Append the edits to the file."""
-        try:
-            written = self.review.save(self._services.store)
-        except OSError as error:
-            self.reason.say(str(error))
-            return
-        self.reason.say(tr("{0} entries were appended to the file; what was there is unchanged.").format(written))
-        self.show_run()
-
-    def open_report(self) -> None:
-        report = self._services.report()
-        self._open_url(QUrl.fromLocalFile(str(report.resolve())))
-
     # What if
 
-    def _ask(self, shown: dict[str, float], lag: bool) -> None:
+    def _ask(self, question: WhatIfAsked) -> None:
+        """Fit the points, as they stand with the edits, with other inputs."""
         try:
-            changes = changed_fields(self.review.record.plan, shown)
-            found = answer(self.review.record, WhatIf(plan=changes, lag_corrected=lag))
+            changes = {**changed_fields(self.review.record.plan, question.shown), "air.mode": question.air}
+            record = replace(self.review.record, points=self.review.points)
+            asked = WhatIf(plan=changes, liquid=question.liquid, lag_corrected=question.lag)
+            found = answer(record, asked)
         except (KeyError, ValueError) as error:
             self.what_if.show_answers(result_words(self.review.result), str(error))
             return
@@ -301,9 +297,14 @@ class ReviewWindow(QMainWindow):
         self.what_if.show_answers(result_words(self.review.result), words)
 
     def _ask_settings(self, tolerance: float, mode: str) -> None:
-        result, points = self._services.decide_again(tolerance, mode)
-        words = tr("{0} ({1} points)").format(result_words(result), points)
-        self.what_if.show_answers(result_words(self.review.result), words)
+        self.what_if.show_answers(result_words(self.review.result), tr("deciding …"))
+        self.work.try_settings(self._services.decide_again(tolerance, mode))
+
+    def _tried(self) -> None:
+        trial = self.work.trial
+        if trial is not None:
+            words = tr("{0} ({1} points)").format(result_words(trial.result), trial.points)
+            self.what_if.show_answers(result_words(self.review.result), words)
 
     # Looks and leaving
 
@@ -316,6 +317,7 @@ class ReviewWindow(QMainWindow):
         self.setStyleSheet(review_style(theme, scale))
         self.strips.set_look(theme, px(13, scale))
         self.overview.set_look(theme, px(11, scale))
+        self.mark.set_look(theme)
         self.line.set_look(theme, scale)
         self.line_plot.set_look(theme, px(12, scale))
         self.residuals.set_look(theme, px(12, scale))
@@ -332,5 +334,6 @@ class ReviewWindow(QMainWindow):
             self.reason.say(tr("There are edits that are not saved: Ctrl+S keeps them, closing again leaves them out."))
             event.ignore()
             return
-        self._timer.stop()
+        self.work.stop()
         super().closeEvent(event)
+        self._services.let_go()

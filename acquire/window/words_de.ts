@@ -112,6 +112,10 @@
       <translation>Das beendet den Lauf jetzt, bevor alle geplanten Punkte genommen sind. Zum Beenden noch einmal drücken.</translation>
     </message>
     <message>
+      <source>The rehearsal is over and its debrief is open. Ctrl+R opens the page to keep.</source>
+      <translation>Der Probelauf ist vorbei, die Nachbesprechung ist offen. Strg+R öffnet die Seite zum Aufheben.</translation>
+    </message>
+    <message>
       <source>There is no report yet: it is written when the run is closed.</source>
       <translation>Es gibt noch keinen Bericht: Er wird geschrieben, wenn der Lauf geschlossen ist.</translation>
     </message>
@@ -804,6 +808,18 @@
       <translation>Die Laufdatei ist {0}; vielleicht braucht sie `satline verify --repair`. {1}</translation>
     </message>
     <message>
+      <source>Open the page to keep  Ctrl+R</source>
+      <translation>Seite zum Aufheben öffnen  Strg+R</translation>
+    </message>
+    <message>
+      <source>Close  Esc</source>
+      <translation>Schließen  Esc</translation>
+    </message>
+    <message>
+      <source>What this scenario is for</source>
+      <translation>Wozu dieses Szenario dient</translation>
+    </message>
+    <message>
       <source>{0} Close this window to go back.</source>
       <translation>{0} Dieses Fenster schließen, um zurückzukehren.</translation>
     </message>
@@ -886,6 +902,142 @@
     <message>
       <source>The whole run</source>
       <translation>Der ganze Lauf</translation>
+    </message>
+    <message>
+      <source>choose</source>
+      <translation>wählen</translation>
+    </message>
+    <message>
+      <source>Points by hand – satline</source>
+      <translation>Punkte von Hand – satline</translation>
+    </message>
+    <message>
+      <source>unit of temperature</source>
+      <translation>Einheit der Temperatur</translation>
+    </message>
+    <message>
+      <source>unit of pressure</source>
+      <translation>Einheit des Drucks</translation>
+    </message>
+    <message>
+      <source>liquid</source>
+      <translation>Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>trapped air</source>
+      <translation>eingeschlossene Luft</translation>
+    </message>
+    <message>
+      <source>Points</source>
+      <translation>Punkte</translation>
+    </message>
+    <message>
+      <source>Points by hand</source>
+      <translation>Punkte von Hand</translation>
+    </message>
+    <message>
+      <source>Type or paste one point a row: temperature and total pressure, and their standard uncertainties where they are known. A decimal comma is as good as a point.</source>
+      <translation>Je Zeile ein Punkt, eingetippt oder eingefügt: Temperatur und Gesamtdruck, dazu ihre Standardunsicherheiten, wo sie bekannt sind. Ein Komma ist so gut wie ein Punkt.</translation>
+    </message>
+    <message>
+      <source>closed, dry cell before the charge:</source>
+      <translation>geschlossene, trockene Zelle vor der Füllung:</translation>
+    </message>
+    <message>
+      <source>Report</source>
+      <translation>Bericht</translation>
+    </message>
+    <message>
+      <source>Save the table</source>
+      <translation>Tabelle speichern</translation>
+    </message>
+    <message>
+      <source>unknown</source>
+      <translation>unbekannt</translation>
+    </message>
+    <message>
+      <source>Fit</source>
+      <translation>Auswerten</translation>
+    </message>
+    <message>
+      <source>Paste  Ctrl+V</source>
+      <translation>Einfügen  Strg+V</translation>
+    </message>
+    <message>
+      <source>More rows</source>
+      <translation>Mehr Zeilen</translation>
+    </message>
+    <message>
+      <source>Empty</source>
+      <translation>Leeren</translation>
+    </message>
+    <message>
+      <source>taken while</source>
+      <translation>genommen beim</translation>
+    </message>
+    <message>
+      <source>temperature in</source>
+      <translation>Temperatur in</translation>
+    </message>
+    <message>
+      <source>pressure in</source>
+      <translation>Druck in</translation>
+    </message>
+    <message>
+      <source>sealed baseline: {0}</source>
+      <translation>geschlossene Basislinie: {0}</translation>
+    </message>
+    <message>
+      <source>row {0}, taken while</source>
+      <translation>Zeile {0}, genommen beim</translation>
+    </message>
+    <message>
+      <source>warming</source>
+      <translation>Erwärmen</translation>
+    </message>
+    <message>
+      <source>cooling</source>
+      <translation>Abkühlen</translation>
+    </message>
+    <message>
+      <source>shut in: give the sealed baseline</source>
+      <translation>eingeschlossen: geschlossene Basislinie angeben</translation>
+    </message>
+    <message>
+      <source>none: pure vapour</source>
+      <translation>keine: reiner Dampf</translation>
+    </message>
+    <message>
+      <source>subtracted already</source>
+      <translation>schon abgezogen</translation>
+    </message>
+    <message>
+      <source>Choose the units of temperature and pressure; they are never guessed.</source>
+      <translation>Die Einheiten von Temperatur und Druck wählen; sie werden nie geraten.</translation>
+    </message>
+    <message>
+      <source>There is no point yet; type or paste temperatures and pressures, one point a row.</source>
+      <translation>Es gibt noch keinen Punkt; Temperaturen und Drücke eingeben oder einfügen, je Zeile ein Punkt.</translation>
+    </message>
+    <message>
+      <source>Give both uncertainties of every point, or none at all.</source>
+      <translation>Für jeden Punkt beide Unsicherheiten angeben, oder für keinen.</translation>
+    </message>
+    <message>
+      <source>Choose how the trapped air was treated; it is never guessed.</source>
+      <translation>Wählen, wie die eingeschlossene Luft behandelt wurde; das wird nie geraten.</translation>
+    </message>
+    <message>
+      <source>Give temperature and pressure of the closed, dry cell before the charge.</source>
+      <translation>Temperatur und Druck der geschlossenen, trockenen Zelle vor der Füllung angeben.</translation>
+    </message>
+    <message>
+      <source>Choose the liquid, or 'unknown'.</source>
+      <translation>Die Flüssigkeit wählen, oder „unbekannt“.</translation>
+    </message>
+    <message>
+      <source>Row {0} has no temperature or no pressure; give both or none.</source>
+      <translation>In Zeile {0} fehlt die Temperatur oder der Druck; beide angeben oder keinen.</translation>
     </message>
     <message>
       <source>decide every run again on its traces</source>
@@ -1480,10 +1632,6 @@
       <translation>bewegt</translation>
     </message>
     <message>
-      <source>unknown</source>
-      <translation>unbekannt</translation>
-    </message>
-    <message>
       <source>Bath temperature</source>
       <translation>Badtemperatur</translation>
     </message>
@@ -1614,10 +1762,6 @@
     <message>
       <source>This second</source>
       <translation>Diese Sekunde</translation>
-    </message>
-    <message>
-      <source>Points</source>
-      <translation>Punkte</translation>
     </message>
     <message>
       <source>What if</source>
@@ -2156,10 +2300,6 @@
       <translation>Ein anderes, nach Adresse</translation>
     </message>
     <message>
-      <source>choose</source>
-      <translation>wählen</translation>
-    </message>
-    <message>
       <source>Listening; this takes some seconds…</source>
       <translation>Höre hinein; das dauert einige Sekunden…</translation>
     </message>
@@ -2376,28 +2516,12 @@
       <translation>eingeschlossen, aus der geschlossenen Basislinie</translation>
     </message>
     <message>
-      <source>none: pure vapour</source>
-      <translation>keine: reiner Dampf</translation>
-    </message>
-    <message>
-      <source>subtracted already</source>
-      <translation>schon abgezogen</translation>
-    </message>
-    <message>
       <source>the readings are level</source>
       <translation>die Messwerte eben sind</translation>
     </message>
     <message>
       <source>the corrected pair is known</source>
       <translation>das berichtigte Paar bekannt ist</translation>
-    </message>
-    <message>
-      <source>trapped air</source>
-      <translation>eingeschlossene Luft</translation>
-    </message>
-    <message>
-      <source>liquid</source>
-      <translation>Flüssigkeit</translation>
     </message>
     <message>
       <source>correct the lag</source>

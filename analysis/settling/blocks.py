@@ -14,6 +14,8 @@ from analysis.settling.trail import Array
 ROBUST_LIMIT = 5.0
 #: A second with fewer readings than this has no meaningful median deviation.
 ROBUST_COUNT = 5
+#: More readings than this in a second are faster sorted by numpy.
+MANY = 200
 #: Distinct values remembered per channel to find the step of the sensor's code.
 CODES = 64
 
@@ -43,6 +45,8 @@ def robust_mean(values: Array) -> float:
 
 
 def _median(values: Array) -> float:
+    if len(values) > MANY:
+        return float(np.median(values))
     ordered = sorted(values.tolist())
     half = len(ordered) // 2
     return ordered[half] if len(ordered) % 2 else 0.5 * (ordered[half - 1] + ordered[half])
@@ -107,8 +111,8 @@ class Blocker:
             raise SettlingInputError(f"{len(v)} {channel} readings came with {len(t)} times")
         good = np.isfinite(t) & np.isfinite(v)
         waiting = self._waiting[channel]
-        for when, what in zip(t[good].tolist(), v[good].tolist(), strict=True):
-            second = int(np.floor(when))
+        seconds = np.floor(t[good]).astype(int)  # at once: at 1 kHz one by one costs more than all the rest
+        for second, when, what in zip(seconds.tolist(), t[good].tolist(), v[good].tolist(), strict=True):
             if self._next is not None and second < self._next:
                 self.late += 1
             else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import shutil
 from pathlib import Path
 
@@ -29,11 +30,11 @@ def test_a_reviewer_excludes_a_point_with_a_reason_and_the_file_keeps_the_first_
     path = tmp_path / "run.h5"
     shutil.copy(stored, path)
     before = read_run(path)
-    window = review_window(before, str(path), "marker")
+    window = review_window(str(path), "marker")
     qtbot.addWidget(window)
     window.show()
-    while not window.review.history.complete:
-        window.decide_more()
+    window.review.advance(math.inf)
+    window.decide_more()
     assert window.review.why_not_edit == ""
     assert not window.buttons["aside"].isEnabled()
     window.points.cellClicked.emit(2, 0)
@@ -50,7 +51,8 @@ def test_a_reviewer_excludes_a_point_with_a_reason_and_the_file_keeps_the_first_
     assert window.close() is False, "unsaved edits are asked about once"
     window.save()
     assert not window.review.changed
-    window._ask({"room.humidity": 80.0}, True)
+    window.what_if.boxes["room.humidity"].setValue(80.0)
+    window.what_if.ask.click()
     assert window.what_if.answer.text().startswith("what if: ")
     assert window.what_if.answer.text().split(": ")[1] != window.what_if.recorded.text().split(": ")[1]
     after = read_run(path)
@@ -63,10 +65,10 @@ def test_a_reviewer_excludes_a_point_with_a_reason_and_the_file_keeps_the_first_
 
 @pytest.mark.slow
 def test_the_cursor_shows_what_was_known_then(qtbot, stored: Path) -> None:
-    window = review_window(read_run(stored), str(stored), "marker")
+    window = review_window(str(stored), "marker")
     qtbot.addWidget(window)
-    while not window.review.history.complete:
-        window.decide_more()
+    window.review.advance(math.inf)
+    window.decide_more()
     window.move_cursor(400.0)
     texts = [value.text() for name, value in window.moment._rows if not name.isHidden()]
     assert texts[0].startswith("6:39")

@@ -1,0 +1,133 @@
+"""A day at 1 kHz in the review window: time to open it, and of each frame while zooming and moving.  Prints figures.
+
+    python tests/benchmarks/review_long.py --make /some/disk/day.h5        (some minutes)
+    QT_QPA_PLATFORM=offscreen python tests/benchmarks/review_long.py /some/disk/day.h5
+
+Both channels have the digits of real sensors (1 mK, 10 Pa) with noise, warming by steps all day.  A frame is the
+change of the stretch shown, the fetch from the file, and the painting.  Measure with nothing else on the machine.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import resource
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+sys.path.insert(0, os.getcwd())
+
+RATE = 1000  # [1/s]
+FRAMES = 400
+OPEN_GOAL, FRAME_GOAL = 1.0, 16.0  # [s], [ms]
+
+
+def make(path: Path, hours: float) -> None:
+    """Write the run a minute at a time, by formula."""
+    from acquire import acts
+    from acquire.acts import Act
+    from acquire.commands.common import header_for
+    from acquire.plan import RunPlan
+    from acquire.run import Run
+    from acquire.runfile.writer import RunFileWriter
+    from analysis.liquids import load_liquid
+    from drivers.readings import PRESSURE, TEMPERATURE, Readings
+
+    plan = RunPlan(title="A day at 1 kHz", liquid="n-heptane")
+    run = Run(plan, load_liquid("n-heptane"))
+    run.act(Act(acts.BEGIN))
+    header = header_for(plan, "", {}, {"bench": "formula"}, "2031-03-14T08:00:00+01:00")
+    writer = RunFileWriter(path, header)
+    writer.append_entries(list(run.journal))
+    rng = np.random.default_rng(11)
+    total, step = int(hours * 3600 * RATE), 60 * RATE
+    begun = time.perf_counter()
+    for start in range(0, total, step):
+        index = np.arange(start, min(start + step, total))
+        when = index / RATE * (1 + 12e-6)
+        since = when % 7200.0
+        bath = 21.0 + 1.4 * np.floor(when / 7200.0) + 1.4 * (1 - np.exp(-since / 300.0))
+        celsius = np.round(bath + rng.normal(0, 0.003, len(index)), 3)
+        kilopascal = np.round(100.0 + 2.1 * np.exp((bath - 21.0) / 19.0) + rng.normal(0, 0.02, len(index)), 2)
+        good = np.zeros(len(index), np.uint8)
+        writer.append(Readings(TEMPERATURE, when, celsius + 273.15, celsius, good, 1e-4), "bench")
+        writer.append(Readings(PRESSURE, when, kilopascal * 1e3, kilopascal, good, 1e-4), "bench")
+        writer.flush()
+    print(f"{hours:g} h at 1 kHz x 2, {2 * total / 1e6:.1f} M readings written in {time.perf_counter() - begun:.0f} s")
+    begun = time.perf_counter()
+    writer.close("2031-03-15T08:00:00+01:00", (), (), [])
+    print(f"closed in {time.perf_counter() - begun:.0f} s: {path.stat().st_size / 1e6:.0f} MB")
+
+
+def percentiles(milliseconds: list[float]) -> str:
+    p50, p99 = np.percentile(milliseconds, [50, 99])
+    return f"p50 {p50:.1f} ms, p99 {p99:.1f} ms, worst {max(milliseconds):.1f} ms"
+
+
+def measure(path: Path) -> None:
+    """Open and look around."""
+    from PyQt5.QtWidgets import QApplication
+
+    application = QApplication.instance() or QApplication(["review"])
+    from acquire.commands.review import review_window
+
+    begun = time.perf_counter()
+    window = review_window(str(path), "benchmark")
+    window.resize(1920, 1080)
+    window.show()
+    application.processEvents()
+    window.grab()
+    opened = time.perf_counter() - begun
+    end = window.review.record.duration
+    print(f"{path.name}: {path.stat().st_size / 1e6:.0f} MB, {end / 3600:.1f} h")
+    print(f"opened and painted in {opened:.2f} s (goal < {OPEN_GOAL:g} s)")
+    print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
+
+    def frame() -> float:
+        t0 = time.perf_counter()
+        application.processEvents()
+        window.strips.view.repaint()
+        window.overview.repaint()
+        return (time.perf_counter() - t0) * 1e3
+
+    for name, deciding in (("while the run is decided again behind it", True), ("once that rests", False)):
+        if not deciding:
+            window.rest()
+        zoomed, moved = [], []
+        widths = np.geomspace(end, 2.0, FRAMES // 2)
+        for width in [*widths, *widths[::-1]]:
+            centre = min(max(0.37 * end, width / 2), end - width / 2)
+            t0 = time.perf_counter()
+            window.show_stretch(centre - width / 2, centre + width / 2)
+            spent = (time.perf_counter() - t0) * 1e3
+            zoomed.append(spent + frame())
+        for place in np.linspace(0.0, end - 600.0, FRAMES):
+            t0 = time.perf_counter()
+            window.show_stretch(place, place + 600.0)
+            window.move_cursor(place + 300.0)
+            spent = (time.perf_counter() - t0) * 1e3
+            moved.append(spent + frame())
+        print(f"zooming from a day to 2 s and back, {name}: {percentiles(zoomed)} (goal <= {FRAME_GOAL:g} ms a frame)")
+        print(f"moving ten minutes and the cursor, {name}: {percentiles(moved)} (goal <= {FRAME_GOAL:g} ms a frame)")
+    print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
+    window.close()
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser()
+    parser.add_argument("file", type=Path, nargs="?")
+    parser.add_argument("--make", type=Path)
+    parser.add_argument("--hours", type=float, default=24.0)
+    args = parser.parse_args()
+    if args.make:
+        make(args.make, args.hours)
+    if args.file:
+        measure(args.file)
+
+
+if __name__ == "__main__":
+    main()
