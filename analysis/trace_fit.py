@@ -1,13 +1,15 @@
 """All readings after the charge at once: lags, leak and a second look at the line.  A cross-check, never the headline.
 
-The liquid follows the probe's bath through one lag, the vapour follows the liquid through another, the air follows the
-liquid's temperature and leaks with the over-pressure.  What the lags of a real cell do beyond that leaves correlated
+The liquid follows the probe's bath through one lag; the vapour follows the liquid through another, a shorter one while
+it condenses, and creeps into the tubing; the air follows the liquid's temperature through a third and leaks with the
+over-pressure.  What the lags of a real cell do beyond that leaves correlated
 residuals, which are whitened; even so an interval from so many readings is too sure of itself, and is not given.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,14 +26,24 @@ BLOCK = 10.0  # [s] readings are averaged over this; lags shorter than that are 
 AFTER_CHARGE = 90.0  # [s] left out: splashing, chill of evaporation
 LEAST_BLOCKS = 40
 NEARLY = 0.3  # of a standard deviation: a search that only goes to and fro by less has found what there is
-STEPS, SETTLING = 60, 8  # steps in all; the noise is judged anew in the first ones and then kept
-#: Priors of the two lags: median [s] and standard deviation of the logarithm (wide; guessed from stirred flasks).
-LIQUID_LAG, VAPOUR_LAG = (25.0, 0.6), (30.0, 0.7)
+STEPS, JUDGED_FROM, SETTLING = 60, 4, 12  # in all; from the one to the other the noise is judged anew, then kept
+#: Priors of the lags of liquid behind bath, of vapour and of air behind liquid: median [s] and standard deviation of
+#: the logarithm (wide; guessed from stirred flasks).
+LIQUID_LAG, VAPOUR_LAG, AIR_LAG = (25.0, 0.6), (30.0, 0.7), (30.0, 0.7)
+#: The same of the lag of condensing vapour over that of evaporating liquid: every wall takes up vapour, only the
+#: liquid's surface gives it off.
+CONDENSING = (0.7, 0.4)  # guessed
 LEAST_NOISE = 3.0  # [Pa] below this it is not noise but rounding
-#: Share of the lag's own size that a model of two lags may be wrong by: real cells have more, and condense faster.
-DISCREPANCY = 0.15  # guessed; the study of whole runs judges it
+#: Shares that a model of two lags may be wrong by, of what is left of a step (real cells have more lags, and condense
+#: faster than they evaporate) and of what a steady drift holds the reading back (there all lags act as their sum).
+DISCREPANCY, STEADY_DISCREPANCY = 0.08, 0.03  # guessed; the study of whole runs judges them
+QUIET_SHARE = 0.4  # of the blocks: those in which the lags matter least tell the noise
+DRIFT_BLOCKS = 5  # a drift is the slope over so many blocks
 MOST_CORRELATED = 0.9  # nearer to one the differences of neighbours lose the level
-FIRST_GAP = 3e3  # [Pa] by how much the vapour may fall short of saturation when the fit begins
+#: Time in which vapour creeps into the tubing: median [s] and standard deviation of the logarithm.  4 L^2/(pi^2 D) of a
+#: tube of 0.1 to 0.2 m with D near 1e-5 m2/s.
+TUBE_TIME = (900.0, 0.7)
+FIRST_GAP = 0.3  # share of its pressure by which the vapour may fall short of saturation when the fit begins
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +122,7 @@ def fit_trace(
             "Let the run go on; the points are fitted without the trace.",
         )
     try:
-        return _Trace(t, x, p, baseline, setup, liquid, sensors or SensorPriors()).fit()
+        return _Trace(t, x, p, baseline, setup, liquid, sensors or SensorPriors(), charged).fit()
     except np.linalg.LinAlgError as error:
         raise FitRefused(
             "a trace that the model of lags, leak and line cannot follow",
@@ -145,33 +157,58 @@ def _blocks(time: ArrayLike, temperature: ArrayLike, pressure: ArrayLike, start:
     return middle, bridged, mean(p)
 
 
-def low_pass(values: Array, lag: Array) -> Array:
+#: Acts a lag out on a series: values of shape (m, n) or (n,), lag while rising and while falling, shape (m, 1).  [s]
+Lagged = Callable[[Array, Array, Array], Array]
+
+
+def follow(values: Array, rising: Array, falling: Array) -> Array:
     """First-order lag of a series in equal steps of ten seconds, exact for straight pieces between its values.
 
-    `values` has shape (m, n) or (n,), `lag` shape (m,) in s; starts at rest at the first value.
+    Starts at rest at the first value.  What lies above the lagged series pulls it up with the lag `rising`.
     """
-    from scipy.signal import lfilter  # slow to import, and not needed before a run has ended
+    series = np.broadcast_to(values, (len(rising), np.shape(values)[-1]))
+    x = np.ascontiguousarray(series.T)
+    out = np.empty_like(x)
+    y = out[0] = x[0]
+    # y_k = a y_(k-1) + (g - a) x_(k-1) + (1 - g) x_k
+    kept, pushed = [], []
+    for lag in (rising, falling) if falling is not rising else (rising,):
+        a = np.broadcast_to(np.exp(-BLOCK / lag), series.shape).T[1:]
+        g = np.broadcast_to(lag / BLOCK, series.shape).T[1:] * (1 - a)
+        kept.append(np.ascontiguousarray(a))
+        pushed.append((g - a) * x[:-1] + (1 - g) * x[1:])
+    if falling is rising:
+        for k, (a, push) in enumerate(zip(kept[0], pushed[0], strict=True), start=1):
+            y = out[k] = a * y + push
+        return out.T
+    middle = 0.5 * (x[1:] + x[:-1])
+    steps = zip(kept[0], pushed[0], kept[1], pushed[1], middle, strict=True)
+    for k, (up, lifted, down, lowered, there) in enumerate(steps, start=1):
+        y = out[k] = np.where(there > y, up * y + lifted, down * y + lowered)
+    return out.T
 
-    alpha = np.exp(-BLOCK / lag)
-    gamma = lag / BLOCK * (1 - alpha)
-    series = np.broadcast_to(values, (len(lag), np.shape(values)[-1]))
-    out = np.empty_like(series)
-    for row, (a, g) in enumerate(zip(alpha, gamma, strict=True)):
-        x = series[row]
-        # y_k = a y_(k-1) + (g - a) x_(k-1) + (1 - g) x_k, at rest at the first value
-        out[row], _ = lfilter([1 - g, g - a], [1.0, -a], x, zi=[g * x[0]])
-    return out
+
+def on_a_drift(values: Array, rising: Array, falling: Array) -> Array:
+    """What a lag does to a series once steps are over and only a drift is left: it trails by drift times lag."""
+    series = np.broadcast_to(values, (len(rising), np.shape(values)[-1]))
+    edge = DRIFT_BLOCKS // 2
+    padded = np.pad(series, ((0, 0), (edge, edge)), mode="edge")
+    drift = (padded[:, 2 * edge :] - padded[:, : -2 * edge]) / (2 * edge * BLOCK)
+    return np.asarray(series - np.where(drift > 0, rising, falling) * drift, dtype=np.float64)
 
 
 class _Trace:
-    """Parameters: ln p_m, s/(R Tm), ln liquid lag, ln vapour lag; in prior sd leak, air, zero, first gap, bend."""
+    """Parameters: ln p_m, s/(R Tm), ln liquid lag, ln vapour lag; in prior sd leak, air, zero, first gap, bend; ln
+    of the condensing vapour's lag over the other, of the tubing's time over its median, and of the air's lag."""
 
-    STEP = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-2])
-    PRIOR_SD = np.array([np.inf, np.inf, LIQUID_LAG[1], VAPOUR_LAG[1], 1.0, 1.0, 1.0, 1.0, 1.0])
+    STEP = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-2, 1e-3, 1e-2, 1e-3])
+    PRIOR_SD = np.array(
+        [np.inf, np.inf, LIQUID_LAG[1], VAPOUR_LAG[1], 1.0, 1.0, 1.0, 1.0, 1.0, CONDENSING[1], TUBE_TIME[1], AIR_LAG[1]]
+    )
 
     def __init__(
         self, t: Array, x: Array, p: Array, baseline: SealedBaseline, setup: CellSetup, liquid: Liquid | None,
-        sensors: SensorPriors,
+        sensors: SensorPriors, charged: float,
     ) -> None:  # fmt: skip
         self.x, self.p, self.good = x, p, np.isfinite(p)
         self.liquid = liquid
@@ -183,32 +220,48 @@ class _Trace:
         self.air_line = np.polyfit(x - self.tm, air.value, 1)
         self.u_air = float(np.mean(air.u_common / air.value))
         self.u_zero = sensors.u_offset_pressure * abs(1 - self.tm / baseline.temperature) + 5.0
-        self.since = t - t[0]
+        self.since, self.since_charge, self.in_tube = t - t[0], t - charged, setup.tubing_vapour
         self.exposure = np.cumsum((filled - self.room) / filled) * BLOCK
         vapour = np.maximum(filled - air.value, 0.02 * filled)
         line = np.polyfit(1 / x - 1 / self.tm, np.log(vapour), 1)
         self.start = np.array(
-            [line[1], max(-line[0] / self.tm, 2.0), math.log(LIQUID_LAG[0]), math.log(VAPOUR_LAG[0]), *([0.0] * 5)]
-        )
+            [
+                line[1], max(-line[0] / self.tm, 2.0), math.log(LIQUID_LAG[0]), math.log(VAPOUR_LAG[0]),
+                *([0.0] * 5), math.log(CONDENSING[0]), 0.0, math.log(AIR_LAG[0]),
+            ]
+        )  # fmt: skip
         self.prior = self.start.copy()
+        self.first_gap = FIRST_GAP * float(vapour[0])
+        self.tube = self._tube(setup, np.exp(np.polyval(line, 1 / x - 1 / self.tm)), line)
 
-    def predict(self, q: Array) -> Array:
-        """Readings for each row of parameters, shape (m, n).  [Pa]"""
+    def _tube(self, setup: CellSetup, vapour: Array, line: Array) -> Array:
+        """What vapour that fills the tubing wholly would add to the pressure, along the trace, shape (n,).  [Pa]"""
+        at_room = math.exp(float(np.polyval(line, 1 / setup.room_temperature - 1 / self.tm)))
+        gas = (setup.cell_volume - setup.charge_volume) / self.x
+        tube = setup.tubing_volume / setup.room_temperature
+        return np.asarray(np.minimum(vapour, at_room) * tube / (gas + tube), dtype=np.float64)
+
+    def predict(self, q: Array, lagged: Lagged | None = None) -> Array:
+        """Readings for each row of parameters, shape (m, n); `lagged` says how a lag acts on a series.  [Pa]"""
         s = q[:, 1:2] * GAS_CONSTANT * self.tm
         prior = vapour_prior(self.liquid, self.tm, math.exp(float(q[0, 0])), float(s[0, 0]))
         capacity = prior.heat_capacity + prior.u_heat_capacity * q[:, 8:9]
         bend = capacity / prior.dz - s * prior.dz_slope / prior.dz
-        liquid = low_pass(self.x, np.exp(q[:, 2]))
+        lagged = lagged or follow
+        lag = np.exp(q[:, 2:3])
+        liquid = lagged(self.x, lag, lag)
         vapour = np.exp(
             q[:, 0:1]
             - s / GAS_CONSTANT * (1 / liquid - 1 / self.tm)
             + bend / GAS_CONSTANT * (self.tm / liquid - 1 + np.log(liquid / self.tm))
         )
-        vapour = low_pass(vapour, np.exp(q[:, 3]))
-        vapour = vapour - FIRST_GAP * q[:, 7:8] * np.exp(-self.since / np.exp(q[:, 3:4]))
-        air = np.polyval(self.air_line, liquid - self.tm)
+        vapour = lagged(vapour, np.exp(q[:, 3:4]), np.exp(q[:, 3:4] + q[:, 9:10]))
+        vapour = vapour - self.first_gap * q[:, 7:8] * np.exp(-self.since / np.exp(q[:, 3:4]))
+        gas = np.exp(q[:, 11:12])
+        air = np.polyval(self.air_line, lagged(liquid, gas, gas) - self.tm)
         air = air * (1 + self.u_air * q[:, 5:6] - LEAK_PRIOR * q[:, 4:5] * self.exposure)
-        return air + vapour + self.u_zero * q[:, 6:7]
+        tube = self.tube * (-np.expm1(-self.since_charge / (TUBE_TIME[0] * np.exp(q[:, 10:11]))) - self.in_tube)
+        return air + vapour + tube + self.u_zero * q[:, 6:7]
 
     def _linear(self, q: Array) -> tuple[Array, Array]:
         k = len(q)
@@ -219,13 +272,16 @@ class _Trace:
         out = self.predict(cases)
         return self.p - out[0], ((out[1::2] - out[2::2]) / (2 * self.STEP[:, None])).T
 
-    def _behind(self, q: Array) -> Array:
-        """How far the lags hold the reading back, shape (n,).  [Pa]"""
+    def _unsure(self, q: Array) -> Array:
+        """How far off the lags of the model may be, shape (n,).  [Pa]"""
         at_once = q.copy()
-        at_once[2:4] = math.log(0.01)  # no lag to speak of
+        at_once[[2, 3, 11]] = math.log(0.01)  # no lag to speak of
         at_once[7] = 0.0
         out = self.predict(np.stack([q, at_once]))
-        return np.asarray(out[0] - out[1], dtype=np.float64)
+        drifting = q.copy()
+        drifting[7] = 0.0
+        left = out[0] - self.predict(drifting[None, :], on_a_drift)[0]
+        return np.hypot(DISCREPANCY * left, STEADY_DISCREPANCY * (out[0] - out[1]))
 
     def fit(self) -> TraceFit:
         q, phi, sd = self.start.copy(), 0.0, 30.0
@@ -234,10 +290,10 @@ class _Trace:
         for step in range(STEPS):
             r, j = self._linear(q)
             if step < SETTLING:
-                behind = self._behind(q)
-                if step >= 2:
-                    phi, sd = self._noise(r, behind, sd, pairs)
-                size = np.hypot(sd, DISCREPANCY * behind)
+                unsure = self._unsure(q)
+                if step >= JUDGED_FROM:
+                    phi, sd = self._noise(r, unsure, sd, pairs)
+                size = np.hypot(sd, unsure)
             # Neighbours are correlated: e_k - phi e_(k-1) of the scaled residuals e are independent.
             scale = math.sqrt(1 - phi**2)
             e, ej = r / size, j / size[:, None]
@@ -258,15 +314,15 @@ class _Trace:
         return self._result(q, np.linalg.inv(information), sd, phi)
 
     @staticmethod
-    def _noise(r: Array, behind: Array, sd: float, pairs: NDArray[np.bool_]) -> tuple[float, float]:
+    def _noise(r: Array, unsure: Array, sd: float, pairs: NDArray[np.bool_]) -> tuple[float, float]:
         """Correlation of neighbours and standard deviation where nothing moves."""
-        size = np.hypot(sd, DISCREPANCY * behind)
+        size = np.hypot(sd, unsure)
         e = r / size
         a, b = e[1:][pairs], e[:-1][pairs]
-        quiet = np.abs(DISCREPANCY * behind[1:][pairs]) < sd
+        quiet = unsure[1:][pairs] <= np.quantile(unsure[1:][pairs], QUIET_SHARE)
         inside = r[1:][pairs][quiet]
         if len(inside) > 10:
-            sd = max(float(np.sqrt(np.mean(inside * inside))), LEAST_NOISE)
+            sd = max(1.4826 * float(np.median(np.abs(inside))), LEAST_NOISE)
         return float(np.clip(np.mean(a * b) / np.mean(a * a), 0.0, MOST_CORRELATED)), sd
 
     def _result(self, q: Array, covariance: Array, sd: float, phi: float) -> TraceFit:

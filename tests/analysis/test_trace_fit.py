@@ -11,7 +11,7 @@ import pytest
 from analysis.findings_trace import PlateauWindow, drift_of, find_in_traces
 from analysis.liquids import Sourced, load_liquid
 from analysis.refusal import FitRefused
-from analysis.trace_fit import BLOCK, fit_trace, low_pass
+from analysis.trace_fit import BLOCK, fit_trace, follow, on_a_drift
 from analysis.trapped_air import CellSetup, SealedBaseline
 from sim.study import random_runs
 
@@ -38,22 +38,30 @@ def fitted(kind: str, seed: int = 4, **kwargs):
 
 def test_a_lag_follows_a_ramp_by_the_ramp_times_the_lag():
     ramp = 0.1 * BLOCK * np.arange(400.0)
-    (out,) = low_pass(ramp, np.array([50.0]))
+    lag = np.array([[50.0]])
+    (out,) = follow(ramp, lag, lag)
     assert ramp[-1] - out[-1] == pytest.approx(0.1 * 50.0, rel=1e-6)
+    (steady,) = on_a_drift(ramp, lag, 2 * lag)
+    assert steady[5:-5] == pytest.approx(ramp[5:-5] - 0.1 * 50.0)
+    (sinking,) = on_a_drift(-ramp, lag, 2 * lag)
+    assert sinking[5:-5] == pytest.approx(-ramp[5:-5] + 0.1 * 100.0)
 
 
-def test_a_step_is_followed_exponentially():
+def test_a_step_is_followed_exponentially_with_the_lag_of_its_direction():
     step = np.where(np.arange(60) >= 1, 1.0, 0.0)
-    (out,) = low_pass(step, np.array([40.0]))
-    late = 1 - out[5:30]
-    assert np.diff(np.log(late)) == pytest.approx(-BLOCK / 40.0, rel=1e-6)
+    up, down = np.array([[40.0]]), np.array([[25.0]])
+    for series, lag in ((step, 40.0), (-step, 25.0)):
+        (out,) = follow(series, up, down)
+        late = np.abs(series - out)[5:25]
+        assert np.diff(np.log(late)) == pytest.approx(-BLOCK / lag, rel=1e-6)
 
 
 def test_many_lags_at_once_are_the_same_as_one_by_one():
     series = np.random.default_rng(1).standard_normal(50).cumsum()
-    both = low_pass(series, np.array([20.0, 60.0]))
-    for row, lag in zip(both, (20.0, 60.0), strict=True):
-        assert row == pytest.approx(low_pass(series, np.array([lag]))[0])
+    up, down = np.array([[20.0], [60.0]]), np.array([[15.0], [30.0]])
+    both = follow(series, up, down)
+    for k, row in enumerate(both):
+        assert row == pytest.approx(follow(series, up[k : k + 1], down[k : k + 1])[0])
 
 
 @pytest.mark.parametrize("seed", [4, 5])
