@@ -12,13 +12,14 @@ from pathlib import Path
 from typing import Any
 
 from acquire.journal import Entry
-from acquire.raw_journal import RawJournal, raw_journal_path
+from acquire.raw_journal import SUFFIX, RawJournal, raw_journal_path
 from acquire.record import Baseline, PointRecord, Trace
 from acquire.recorder_room import BALLAST, Ballast, room_warning
 from acquire.runfile.errors import RunFileError, WriteFailedError, first_line
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.rebuild import closing_data, rebuild
 from acquire.runfile.writer import RunFileWriter
+from acquire.whereabouts import forget, leave_word
 from drivers.readings import Readings, Received, SourceEvent
 
 #: Gives all readings and journal entries of the run so far, as the session holds them.
@@ -80,6 +81,7 @@ class RecordingSink:
         except RunFileError:
             self._drop_raw()
             raise
+        forget(self.path)
         self._ballast = Ballast(self.path.with_name(self.path.name + ".reserve"), ballast)
         if not self._ballast.lay():
             self.trouble = room_warning(self.path.parent) or f"no room for a reserve beside {self.path}"
@@ -188,7 +190,7 @@ class RecordingSink:
     def _close_from_raw(self, now_iso: str) -> Path:
         raw = self._raw.path
         self._raw.close()
-        target = raw.with_name(raw.name.removesuffix(".raw"))
+        target = _run_file_of(raw)
         draft = target.with_name(target.name + ".rebuilt")
         try:
             with contextlib.suppress(FileNotFoundError):
@@ -253,6 +255,7 @@ class RecordingSink:
             if self._writer is not None:
                 self._writer.abandon()
                 self._writer = None
+            leave_word(self.path, _run_file_of(moved.path))
             self.trouble = (
                 f"{old.path} cannot be written any more ({reason}). Recording goes on in {moved.path}; {kept}. "
                 "The run file will be made there when the run is closed."
@@ -291,6 +294,10 @@ class RecordingSink:
         self._raw.close()
         with contextlib.suppress(OSError):
             self._raw.path.unlink()
+
+
+def _run_file_of(raw: Path) -> Path:
+    return raw.with_name(raw.name.removesuffix(SUFFIX))
 
 
 def _free_raw(folder: Path, name: str) -> Path:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import h5py
+import numpy as np
+from numpy.typing import NDArray
 
 from acquire.record import Baseline, PointRecord
-from acquire.runfile import gate, layout
+from acquire.runfile import codes, gate, layout
 from acquire.runfile.access import open_for_reading, read_header, text_of
 from acquire.runfile.columns import append_rows, checked
 from acquire.runfile.errors import DamagedFileError, WriteFailedError, first_line
@@ -72,26 +74,70 @@ def copy_run(source: h5py.File, target: h5py.File) -> None:
         for channel in CHANNELS
         if channel in (TEMPERATURE, PRESSURE) or source[layout.log_path(channel)]["time"].shape[0]
     ]
+    rows = {
+        channel: min(source[layout.log_path(channel)][name].shape[0] for name in layout.COLUMNS) for channel in used
+    }
+    shared = _shared_times(source, rows)
+    divisors = {
+        channel: divisor
+        for channel in used
+        if (divisor := codes.divisor_for(_slices(source[layout.log_path(channel)]["raw_value"], rows[channel])))
+    }
     identifier = text_of(source["entry/entry_identifier_uuid"])
-    create_tree(target, read_header(source), channels=used, compress=True, identifier=identifier)
+    create_tree(
+        target,
+        read_header(source),
+        channels=used,
+        compress=True,
+        identifier=identifier,
+        shared_times=shared,
+        divisors=divisors,
+    )
     last = 0.0
     for channel in used:
-        log = layout.log_path(channel)
-        rows = min(source[log][name].shape[0] for name in layout.COLUMNS)
+        log, overview = layout.log_path(channel), layout.overview_path(channel)
         for name in layout.COLUMNS:
-            _copy_column(source[log][name], target[log][name], rows)
+            if name == "raw_value" and channel in divisors:
+                for part in _slices(source[log][name], rows[channel]):
+                    append_rows(target[log][name], codes.encoded(part, divisors[channel]))
+            elif name != "time" or channel not in shared:
+                _copy_column(source[log][name], target[log][name], rows[channel])
         recording = layout.recording_path(channel)
         _copy_group(source[recording], target[recording])
-        overview = layout.overview_path(channel)
         for factor in FACTORS:
-            for name in level_names(factor):
-                _copy_column(source[overview][name], target[overview][name], rows // factor)
+            time, figures = level_names(factor)
+            for name in (figures,) if channel in shared else (time, figures):
+                _copy_column(source[overview][name], target[overview][name], rows[channel] // factor)
         target[recording]["devices"][()] = source[recording]["devices"][()]
-        if rows:
-            last = max(last, float(source[log]["time"][rows - 1]))
+        if rows[channel]:
+            last = max(last, float(source[log]["time"][rows[channel] - 1]))
     _copy_group(source[layout.RECEIVED], target[layout.RECEIVED], streams=("bytes",))
     _copy_group(source[layout.JOURNAL], target[layout.JOURNAL], streams=("lines",))
     target["entry/collection_time"][()] = last
+
+
+def _shared_times(source: h5py.File, rows: Mapping[str, int]) -> dict[str, str]:
+    """Channel -> an earlier channel with the same times, bit for bit."""
+    shared: dict[str, str] = {}
+    for channel, count in rows.items():
+        for other in rows:
+            if other == channel:
+                break
+            if count and other not in shared and rows[other] == count and _same_times(source, channel, other, count):
+                shared[channel] = other
+                break
+    return shared
+
+
+def _same_times(source: h5py.File, one: str, other: str, rows: int) -> bool:
+    pairs = zip(*(_slices(source[layout.log_path(channel)]["time"], rows) for channel in (one, other)), strict=True)
+    return all(np.array_equal(first.view(np.int64), second.view(np.int64)) for first, second in pairs)
+
+
+def _slices(column: h5py.Dataset, rows: int) -> Iterator[NDArray]:
+    column = checked(column)
+    for start in range(0, rows, layout.SLICE_ROWS):
+        yield column[start : min(rows, start + layout.SLICE_ROWS)]
 
 
 def _copy_group(source: h5py.Group, target: h5py.Group, *, streams: Sequence[str] = ()) -> None:
@@ -105,9 +151,8 @@ def _copy_group(source: h5py.Group, target: h5py.Group, *, streams: Sequence[str
 
 
 def _copy_column(source: h5py.Dataset, target: h5py.Dataset, rows: int) -> None:
-    source = checked(source)
-    for start in range(0, rows, layout.SLICE_ROWS):
-        append_rows(target, source[start : min(rows, start + layout.SLICE_ROWS)])
+    for part in _slices(source, rows):
+        append_rows(target, part)
 
 
 def replace_checked(draft: Path, path: Path) -> None:

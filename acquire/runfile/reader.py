@@ -16,6 +16,7 @@ from acquire.points import PointBook, baselines_of
 from acquire.record import Baseline, PointRecord, RunRecord, Trace
 from acquire.runfile import layout
 from acquire.runfile.access import MALFORMED, open_for_reading, read_header, text_of
+from acquire.runfile.codes import raw_values
 from acquire.runfile.columns import checked, local, shortest
 from acquire.runfile.errors import DamagedFileError, RunFileError, first_line
 from acquire.runfile.layout import RunHeader
@@ -159,6 +160,7 @@ class RunFile:
             written = self._written(channel)
             if written is not None and start == 0 and (wrong := wrong_rows(written, columns)) and stop == rows:
                 raise ValueError(f"{wrong} {channel} readings are not as they were written")
+            raw = self._column(f"{layout.log_path(channel)}/raw_value")
             there = ~np.isnan(columns["time"])
             if not there.all():
                 columns = {name: column[there] for name, column in columns.items()}
@@ -172,7 +174,7 @@ class RunFile:
                 CHANNEL_UNIT[channel],
                 _frozen(columns["time"], np.float64),
                 _frozen(columns["value"], np.float64),
-                _frozen(columns["raw_value"], np.float64),
+                _frozen(raw_values(raw, columns["raw_value"]), np.float64),
                 _frozen(columns["value_mask"], np.uint8),
                 devices,
             )

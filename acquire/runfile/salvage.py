@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from acquire.journal import Entry
 from acquire.runfile import layout
 from acquire.runfile.access import MALFORMED, read_header
+from acquire.runfile.codes import raw_values
 from acquire.runfile.columns import checked, shortest
 from acquire.runfile.errors import DamagedFileError, first_line
 from acquire.runfile.writer import RunFileWriter
@@ -53,7 +54,8 @@ def _salvage_channel(source: h5py.File, writer: RunFileWriter, channel: str) -> 
         log = source[layout.log_path(channel)]
         columns = {name: checked(log[name]) for name in layout.COLUMNS}
         rows = shortest(columns.values())
-        chunk = columns["time"].chunks[0]
+        chunk = max(column.chunks[0] for column in columns.values())
+        raw_values(columns["raw_value"], np.empty(0))
     except MALFORMED:
         return 0
     device, steps, written = _recording(source, channel)
@@ -63,6 +65,7 @@ def _salvage_channel(source: h5py.File, writer: RunFileWriter, channel: str) -> 
         except MALFORMED:
             lost += stop - start
             continue
+        part["raw_value"] = raw_values(columns["raw_value"], part["raw_value"])
         if not _as_written(part, stop - start, crc):
             lost += stop - start
             continue

@@ -9,15 +9,15 @@ from __future__ import annotations
 import hashlib
 import json
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import h5py
 import numpy as np
 
-from acquire.runfile import layout
+from acquire.runfile import codes, layout
 from acquire.runfile.columns import create_column
 from acquire.runfile.layout import RunHeader
-from acquire.runfile.overview import create_levels
+from acquire.runfile.overview import FACTORS, create_levels, level_names
 from acquire.runfile.strings import fixed, set_attr, write_text
 from acquire.runfile.written import create_written
 from drivers.readings import CHANNEL_UNIT, CHANNELS, PRESSURE, Quality
@@ -51,8 +51,18 @@ def create_tree(
     channels: Iterable[str] = CHANNELS,
     compress: bool = False,
     identifier: str | None = None,
+    shared_times: Mapping[str, str] | None = None,
+    divisors: Mapping[str, float] | None = None,
 ) -> None:
-    """The whole tree, empty but for the header."""
+    """The whole tree, empty but for the header.
+
+    Parameters
+    ----------
+    shared_times
+        Channel -> channel whose times it has, bit for bit, as two channels of one line do: they are stored once.
+    divisors
+        Channel -> divisor of its raw values where these are stored as whole numbers.
+    """
     set_attr(file, "NX_class", "NXroot")
     set_attr(file, "default", "entry")
     set_attr(file, "creator", "satline")
@@ -68,6 +78,10 @@ def create_tree(
     set_attr(write_text(instrument, "name", "vapour-pressure bench"), "short_name", "bench")
     for channel in channels:
         _create_channel(entry, instrument, channel, header.start_time, compress=compress)
+        if channel in (shared_times or {}):
+            _share_times(file, (shared_times or {})[channel], channel)
+        if channel in (divisors or {}):
+            _count_raw_values(file[layout.log_path(channel)], (divisors or {})[channel])
     received = make_group(instrument, "received", "NXcollection")
     for name, dtype in (("arrival", "f8"), ("end", "i8")):
         create_column(received, name, dtype, chunk=layout.CHUNK_ROWS, compress=compress)
@@ -111,9 +125,8 @@ def _create_channel(
     write_text(sensor, "measurement", measurement)
     log = make_group(sensor, "value_log", "NXlog")
     write_text(log, "description", f"{words}; every reading, none left out")
-    chunk = layout.CLOSED_CHUNK_ROWS if compress else layout.CHUNK_ROWS
     for name, (dtype, fill, description) in layout.COLUMNS.items():
-        column = create_column(log, name, dtype, chunk=chunk, fill=fill, compress=compress, shuffle=name == "time")
+        column = _value_column(log, name, dtype, fill, compress=compress)
         set_attr(column, "long_name", description or f"{words} ({unit})")
     set_attr(log["time"], "units", "s")
     set_attr(log["time"], "start", start_time)
@@ -140,6 +153,49 @@ def _create_channel(
     write_text(trace, "title", words)
     trace["time"] = h5py.SoftLink(f"{log.name}/time")
     trace[channel] = h5py.SoftLink(f"{log.name}/value")
+
+
+def _value_column(log: h5py.Group, name: str, dtype: str, fill: float, *, compress: bool) -> h5py.Dataset:
+    shuffled = name == "time" or dtype == codes.TYPE
+    closed = layout.CLOSED_CHUNK_SHUFFLED if shuffled else layout.CLOSED_CHUNK_ROWS
+    return create_column(
+        log,
+        name,
+        dtype,
+        chunk=closed if compress else layout.CHUNK_ROWS,
+        fill=fill,
+        compress=compress,
+        shuffle=shuffled,
+        level=layout.TIMES_LEVEL if name == "time" else layout.CLOSED_LEVEL,
+    )
+
+
+def _share_times(file: h5py.File, first: str, second: str) -> None:
+    """Let the second channel have the times of the first: one dataset under two names."""
+    theirs, ours = file[layout.log_path(first)], file[layout.log_path(second)]
+    for name in ("raw_value", "value", "value_mask"):
+        ours[name].dims[0].detach_scale(ours["time"])
+    del ours["time"]
+    ours["time"] = theirs["time"]
+    for name in ("raw_value", "value", "value_mask"):
+        ours[name].dims[0].attach_scale(ours["time"])
+    theirs, ours = file[layout.overview_path(first)], file[layout.overview_path(second)]
+    for factor in FACTORS:
+        time, _ = level_names(factor)
+        del ours[time]
+        ours[time] = theirs[time]
+
+
+def _count_raw_values(log: h5py.Group, divisor: float) -> None:
+    """An empty column of whole numbers in the place of the raw values."""
+    words = log["raw_value"].attrs["long_name"]
+    log["raw_value"].dims[0].detach_scale(log["time"])
+    del log["raw_value"]
+    column = _value_column(log, "raw_value", codes.TYPE, codes.NO_NUMBER, compress=True)
+    set_attr(column, "long_name", words.decode("utf-8") if isinstance(words, bytes) else words)
+    set_attr(column, "units", "")
+    codes.describe(column, divisor)
+    column.dims[0].attach_scale(log["time"])
 
 
 def _create_journal(entry: h5py.Group, *, compress: bool) -> None:

@@ -11,6 +11,8 @@ import hashlib
 import shutil
 from pathlib import Path
 
+import h5py
+import numpy as np
 import pytest
 
 from acquire.runfile.integrity import repair, verify
@@ -34,6 +36,7 @@ def digest(record):
 
 
 CLOSED, KILLED, RAW = "d1328bc4ecb2aab8", "543425a82ac93b7e", "e192dbd89d356c96"
+CLOSED_2 = "be2dc2cc82e6b3df"
 
 
 def test_a_closed_file_of_version_1_0():
@@ -61,6 +64,25 @@ def test_a_raw_journal_of_version_1_0(tmp_path):
     assert digest(read_run(made)) == RAW
 
 
-@pytest.mark.parametrize("name", ["schema-1.0-closed.h5", "schema-1.0-killed.h5", "schema-1.0.raw"])
-def test_the_samples_are_small(name):
-    assert (FOLDER / name).stat().st_size < 600_000
+def test_a_closed_file_of_version_2_0():
+    path = FOLDER / "schema-2.0-closed.h5"
+    with h5py.File(path, "r") as file:
+        assert file["entry/instrument/manometer/value_log/raw_value"].dtype == "i4"
+    record = read_run(path)
+    assert digest(record) == CLOSED_2
+    assert verify(path).intact
+    for trace in record.traces.values():
+        there = ~np.isnan(trace.raw)
+        slope, offset = (1.0, 273.15) if trace.channel == TEMPERATURE else (1000.0, 0.0)
+        np.testing.assert_array_equal(trace.raw[there] * slope + offset, trace.value[there])
+
+
+def test_a_file_of_version_2_0_whose_writer_was_killed(tmp_path):
+    path = Path(shutil.copy(FOLDER / "schema-2.0-killed.h5", tmp_path))
+    assert digest(read_run(path)) == CLOSED  # the same run as the closed file of version 1.0
+    assert digest(read_run(repair(path, now_iso=NOW))) == CLOSED
+
+
+@pytest.mark.parametrize("path", sorted(FOLDER.iterdir()), ids=lambda path: path.name)
+def test_the_samples_are_small(path):
+    assert path.stat().st_size < 600_000

@@ -215,8 +215,8 @@ def test_a_foreign_hdf5_file_is_refused(tmp_path):
 
 def test_a_newer_major_version_is_refused_with_the_way_out(path):
     with h5py.File(path, "r+") as file:
-        file["entry/satline/schema_version"][()] = "2.0"
-    with pytest.raises(NotARunFileError, match=r"has schema version 2\.0.*Update satline"):
+        file["entry/satline/schema_version"][()] = "3.0"
+    with pytest.raises(NotARunFileError, match=r"has schema version 3\.0.*Update satline"):
         read_run(path)
 
 

@@ -92,7 +92,7 @@ def test_plain_h5py_finds_names_units_and_values(path):
         assert file["entry/instrument/thermometer/value_log/value"].attrs["units"] == b"K"
         np.testing.assert_array_equal(log["value"][()], joined(given[PRESSURE], "value"))
         np.testing.assert_array_equal(file["entry/trace_pressure/pressure"][()], log["value"][()])
-        assert file["entry/satline/schema_version"][()] == b"1.0"
+        assert file["entry/satline/schema_version"][()] == b"2.0"
         assert file["entry/instrument/manometer/recording/row"][()].tolist() == [0, 500]
         assert file["entry/instrument/manometer/recording/u_time"][()].tolist() == [0.001, 0.002]
         assert file["entry/journal/text"][2].decode() == ("Wasser nachgegossen, " * 40)[:400]
