@@ -20,6 +20,8 @@ from drivers.errors import DriverError
 from drivers.tomllines import key_lines
 
 Model = TypeVar("Model", bound=BaseModel)
+#: Bytes of the longest file that is read; what people write has some thousands.
+MOST_BYTES = 1_000_000
 
 
 class Record(BaseModel):
@@ -94,7 +96,11 @@ def _text_of(path_or_text: Path | str, name: str) -> str:
     if isinstance(path_or_text, str):
         return path_or_text
     try:
-        return path_or_text.read_text(encoding="utf-8")
+        with path_or_text.open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
+        if len(content) > MOST_BYTES:
+            raise TomlError([Fault(name, 0, "", f"more than {MOST_BYTES} bytes", "a file that a person wrote")])
+        return content.decode("utf-8").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
         fault = Fault(name, 0, "", f"byte {error.object[error.start]:#04x} at {error.start}", "a text in UTF-8")
         raise TomlError([fault]) from error
@@ -105,6 +111,8 @@ def _text_of(path_or_text: Path | str, name: str) -> str:
 def _parsed(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
+    except RecursionError as error:
+        raise TomlError([Fault(name, 0, "", "brackets within brackets without end", "a few levels at most")]) from error
     except tomllib.TOMLDecodeError as error:
         message = str(error)
         place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)", message)

@@ -163,6 +163,19 @@ def test_a_file_that_is_no_text_is_told(tmp_path):
         load_model(tmp_path / "a.toml", Outer)
 
 
+def test_a_file_that_no_person_wrote_is_not_read(tmp_path):
+    (tmp_path / "a.toml").write_bytes(b"#" * 1_000_001)
+    with pytest.raises(TomlError, match="found more than 1000000 bytes; expected a file that a person wrote"):
+        load_model(tmp_path / "a.toml", Outer)
+    (tmp_path / "a.toml").write_bytes(b'name = "a"\r\n[inner]\r\nat = 3\r\n#' + b"#" * 990_000)
+    assert load_model(tmp_path / "a.toml", Outer).name == "a"
+
+
+def test_endless_brackets_are_told():
+    with pytest.raises(TomlError, match="found brackets within brackets without end"):
+        load_model("name = " + "[" * 100_000, Outer)
+
+
 def test_a_record_can_not_be_changed_and_takes_no_infinity():
     record = load_model('name = "a"\n[inner]\nat = 3\n', Outer)
     with pytest.raises(ValueError, match="frozen"):
