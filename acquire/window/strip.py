@@ -67,7 +67,6 @@ class Strip(QObject):
         self.ground = Ground(self.box, channel, (self.axis, self.time_axis))
         self.writing = Writing(self.box, channel, words)
         self._least = least
-        self._words = words
         self._with_time = with_time
         self._range: tuple[float, float] | None = None
         self._drawn: tuple[int, float, float, int] | None = None
@@ -112,7 +111,7 @@ class Strip(QObject):
             # A limit comes into the picture when it is near, not before: it would flatten every step.
             if np.isfinite(high) and limit.value - high < 0.5 * max(high - low, self._least):
                 high = max(high, limit.value)
-        shown = value_range(low, high, self._least, self._range, 0.2 if self._words else 0.08)
+        shown = value_range(low, high, self._least, self._range, self.writing.free_share())
         if shown != self._range or moved:
             self._range = shown
             self.box.setRange(xRange=(start, end), yRange=shown, padding=0, disableAutoRange=True)

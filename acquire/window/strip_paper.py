@@ -6,7 +6,7 @@ import pyqtgraph as pg
 from PyQt5.QtCore import QPointF, QRectF, Qt
 from PyQt5.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
-from acquire.window.strip_layout import label_rows
+from acquire.window.strip_layout import LABEL_ROWS, label_rows
 from acquire.window.strips_state import Limit, Span, StripsState
 from acquire.window.themes import LIGHT, Theme
 
@@ -90,12 +90,17 @@ class Ground(_Sheet):
             painter.drawLine(QPointF(round(x) + 0.5, 0), QPointF(round(x) + 0.5, height))
 
 
+#: Shares of a strip's height that stay free above the trace.
+LEAST_FREE, LEAST_FREE_WITH_WORDS, MOST_FREE = 0.08, 0.2, 0.42
+
+
 class Writing(_Sheet):
     """Above the trace: moments with their words, limits, numbers of points."""
 
     def __init__(self, box: pg.ViewBox, channel: str, words: bool) -> None:
         super().__init__(box, channel, 20)
         self._words = words
+        self.rows = 1  # of words that were written last
 
     def paint(self, painter: QPainter, *_args: object) -> None:
         painter.setRenderHint(QPainter.TextAntialiasing)
@@ -107,6 +112,12 @@ class Writing(_Sheet):
         self._paint_marks(painter, metrics)
         if self._words:
             self._paint_numbers(painter, metrics)
+
+    def free_share(self) -> float:
+        """Share of the height that must stay free at the top, so that no word lies over the trace."""
+        if not self._words or self.box.height() <= 0:
+            return LEAST_FREE
+        return min(MOST_FREE, max(LEAST_FREE_WITH_WORDS, (self.rows + 0.4) * 1.3 * self.pixels / self.box.height()))
 
     def _paint_limits(self, painter: QPainter, metrics: QFontMetricsF) -> None:
         for limit in self.limits():
@@ -121,7 +132,10 @@ class Writing(_Sheet):
         width = self.box.width()
         shown = [mark for mark in self.state.marks if -200 < self.x_of(mark.time) < width]
         places = [_beside(self.x_of(mark.time), metrics.horizontalAdvance(mark.text), width) for mark in shown]
-        for mark, (left, _), row in zip(shown, places, label_rows(places), strict=True):
+        most = LABEL_ROWS if self.box.height() > LABEL_ROWS * 5 * metrics.height() else LABEL_ROWS - 1
+        rows = label_rows(places, most)
+        self.rows = 1 + max((row for row in rows if row is not None), default=0)
+        for mark, (left, _), row in zip(shown, places, rows, strict=True):
             x = round(self.x_of(mark.time)) + 0.5
             ink = QColor(self.theme.ink if mark.kind != "act" else self.theme.quiet)
             style = {"note": Qt.DashDotLine, "trouble": Qt.SolidLine}.get(mark.kind, Qt.DotLine)

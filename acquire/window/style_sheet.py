@@ -84,7 +84,7 @@ QPushButton {{ color: {t.button_ink}; background: {t.button}; border: 2px solid 
   padding: {gap(9, scale)}px {gap(12, scale)}px; font-size: {px(14.5, scale)}px; }}
 QPushButton[role="act"] {{ padding: {gap(13, scale)}px {gap(12, scale)}px; }}
 QPushButton:hover {{ background: {t.act_back}; }}
-QPushButton:focus {{ border: 3px solid {t.focus}; }}
+QPushButton:focus {{ border: 3px solid {t.focus}; outline: none; }}
 QPushButton:disabled {{ color: {t.faint}; border: 2px solid {t.bar_back}; }}
 QPushButton[due="true"] {{ color: {t.due_ink}; background: {t.due}; font-weight: 700; }}
 QPushButton[due="true"]:disabled {{ color: {t.faint}; background: {t.button}; }}

@@ -2,9 +2,9 @@
 
 What a day brings: ten readings a second of each channel, a caution that is journalled once a minute, a note every ten
 minutes, an act of the bath every half hour, a point looked at and a theme changed every two hours.  A frame is shown
-every four seconds of the run, 21 600 in all, each painted offscreen.
+every SECONDS of the run (4 where not given: 21 600 in all), each painted offscreen.
 
-    QT_QPA_PLATFORM=offscreen python tests/benchmarks/window_memory.py [HOURS]
+    QT_QPA_PLATFORM=offscreen python tests/benchmarks/window_memory.py [HOURS [SECONDS]]
 """
 
 from __future__ import annotations
@@ -30,7 +30,6 @@ from acquire.window.start_state import Finished
 from acquire.window.themes import THEMES
 from tests.benchmarks.window_frames import DayOfReadings, memory, real_snapshot
 
-STEP = 4.0  # [s] of the run between two frames
 HOUR = 3600.0
 TAIL = 50  # entries that a snapshot carries
 WARM = 4.0  # [h] by then every buffer has its size
@@ -66,6 +65,7 @@ class WholeDay(DayOfReadings):
 
 def main() -> int:
     hours = float(sys.argv[1]) if len(sys.argv) > 1 else 24.0
+    every = float(sys.argv[2]) if len(sys.argv) > 2 else 4.0
     qInstallMessageHandler(lambda *_message: None)
     application = QApplication([])
     application.setStyle("Fusion")
@@ -76,11 +76,11 @@ def main() -> int:
     application.processEvents()
     window.load_plots()
     began, themes, seen = time.perf_counter(), list(THEMES.values()), {}
-    for step in range(round(hours * HOUR / STEP)):
-        day.move(STEP)
+    for step in range(round(hours * HOUR / every)):
+        day.move(every)
         window.refresh()
         application.processEvents()
-        hour = (step + 1) * STEP / HOUR
+        hour = (step + 1) * every / HOUR
         if hour % 2.0 == 0.0:
             turn = round(hour / 2)
             window.set_look(Look(themes[turn % len(themes)]))

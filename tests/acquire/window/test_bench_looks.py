@@ -11,6 +11,8 @@ from PyQt5.QtCore import QEvent, QPoint, QPointF, Qt
 from PyQt5.QtGui import QMouseEvent, QWheelEvent
 from PyQt5.QtWidgets import QAbstractButton, QAbstractSpinBox, QApplication, QFrame, QLabel
 
+from acquire import acts
+from acquire.journal import Entry
 from acquire.snapshot import CautionView, Instruction, ProposalView
 from acquire.window.bench import BenchWindow
 from acquire.window.borrowed import SOURCES
@@ -318,3 +320,21 @@ def test_a_window_without_a_session_shows_its_empty_panels(qtbot):
     window.refresh()
     assert window.snapshot is None
     assert window.close()
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)], ids=str)
+def test_no_word_lies_over_the_trace(show, snap, size):
+    poured = {"act": acts.WARMED, "volume": 87e-6}
+    times = (20.0, 60.0, 90.0, 130.0, 200.0, 260.0, 420.0, 500.0, 580.0, 700.0, 760.0, 900.0)
+    tail = tuple(Entry(n, time, int(time), "act", "person", True, "", poured) for n, time in enumerate(times))
+    window = show(snap(journal_tail=tail), size)
+    for second in range(3):  # rows are counted while they are painted, and have their room with the next readings
+        window.link.session.shown = snap(journal_tail=tail, time=1031.0 + second)
+        settle(window)
+    strip = window.strips.pressure
+    rows, height = strip.writing.rows, strip.box.height()
+    assert rows >= 2
+    low, high = strip.box.viewRange()[1]
+    _, values = strip.store.outline(0.0, 1031.0, 500)
+    highest = height * (high - np.nanmax(values)) / (high - low)
+    assert highest > rows * 1.15 * strip.writing.pixels
