@@ -230,6 +230,8 @@ class ReadingSource:
                 return None
             # By what it is, not by what its port was called: it may come back under another name.
             url = (find_again(self._identity) if self._identity else None) or self.url
+            if self._is_a_stranger(url):
+                continue
             try:
                 line = self._open(url)
             except PortError:
@@ -237,6 +239,11 @@ class ReadingSource:
             self._decoder.begin_again()
             return line
         return None
+
+    def _is_a_stranger(self, url: str) -> bool:
+        """Whether another device has meanwhile got the port's name."""
+        there = identity_of(url) if self._identity is not None else None
+        return there is not None and self._identity is not None and not self._identity.same_device(there)
 
     def _gives_up(self) -> bool:
         if self._give_up_after is None or self._lost_at is None:

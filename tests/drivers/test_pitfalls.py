@@ -11,8 +11,10 @@ import pytest
 import serial
 
 import drivers
+from drivers import source as source_module
 from drivers import transport
 from drivers.errors import PortBusyError, PortLostError, PortMissingError
+from drivers.ports import PortIdentity
 from drivers.profile import load_profile
 from drivers.readings import DeviceNotice
 from drivers.source import ReadingSource
@@ -178,6 +180,29 @@ def test_a_port_that_is_still_taken_when_the_device_returns_is_tried_again():
     told = [event.kind for event in events if isinstance(event, DeviceNotice)]
     assert told == ["opened", "lost", "reconnected"]
     assert len(readings(events)) == 2
+
+
+def test_another_device_that_got_the_ports_name_is_left_alone(monkeypatch):
+    ours, other = PortIdentity(1, 2, "A1", ""), PortIdentity(1, 2, "B7", "")
+    # the board at opening; while it is away, a stranger under its name; then the board itself
+    there = iter([ours, other, other, ours, ours])
+    monkeypatch.setattr(source_module, "identity_of", lambda url: next(there, ours))
+    monkeypatch.setattr(source_module, "find_again", lambda identity: None)
+    lines = [ScriptedTransport([b"", sentence(0), OSError(5, "gone")]), ScriptedTransport([b"", sentence(500)])]
+    waiting = list(lines)
+    left = []
+
+    def open_port(*_):
+        left.append(len(list(there)) if len(waiting) == 1 else None)
+        return waiting.pop(0)
+
+    source = ReadingSource(BENCH, "port", now=ManualClock(), queue=queue.Queue(), open_port=open_port)
+    source.start()
+    while not lines[1].finished:
+        pass
+    source.stop()
+    assert left == [None, 1], "it was opened at the third look, when the board was back"
+    assert len(readings(events_of(source))) == 2
 
 
 def test_bytes_are_wanted_without_delay(monkeypatch):
