@@ -22,10 +22,13 @@ def leave_word(run_file: Path, went_to: Path) -> None:
     """Say that what was recorded into `run_file` goes on as `went_to`; a disk that refuses it is no trouble."""
     text = f"{went_to.absolute()}\n{SENTENCE}\n"
     for place in _places(run_file):
-        with contextlib.suppress(OSError):
+        try:
             if place.parent != run_file.parent:
                 place.parent.mkdir(parents=True, exist_ok=True)
             place.write_text(text, encoding="utf-8")
+        except OSError:  # on a full disk an empty file would be left
+            with contextlib.suppress(OSError):
+                place.unlink()
 
 
 def went_to(run_file: str | Path) -> Path | None:

@@ -42,11 +42,11 @@ LIBVER = ("v110", "v110")
 #: in the middle of writing a chunk makes its checksum fail and costs the whole of it, so they are small.  The raw
 #: journal, whose frames are checked one by one, loses nothing then.
 CHUNK_ROWS = 512
-#: Of the columns of a closed file.  Values fit so into 0.73 to 0.87 bytes each; times, which never repeat, and whole
-#: numbers gain by longer chunks: times take 0.66 bytes each with 16384 rows, 0.56 with 32768 (measured).  Longer
-#: still would be smaller, but a close look at a trace would wait for more of it to be inflated.
+#: Of the columns of a closed file.  Values fit so into 0.73 to 0.87 bytes each; times, which never repeat, gain by
+#: longer chunks: 0.66 bytes each with 16384 rows, 0.56 with 32768 (measured).  Longer still would be smaller, but a
+#: close look at a trace would wait for more of it to be inflated.
 CLOSED_CHUNK_ROWS = 16384
-CLOSED_CHUNK_SHUFFLED = 32768
+CLOSED_CHUNK_TIMES = 32768
 #: Of deflate.  Level 1 takes a quarter of the time for 1.1 bytes a value instead of 0.8 (measured); a run of two hours
 #: at 10 Hz is closed in a second either way.
 CLOSED_LEVEL = 6

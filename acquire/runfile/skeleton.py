@@ -156,8 +156,8 @@ def _create_channel(
 
 
 def _value_column(log: h5py.Group, name: str, dtype: str, fill: float, *, compress: bool) -> h5py.Dataset:
-    shuffled = name == "time" or dtype == codes.TYPE
-    closed = layout.CLOSED_CHUNK_SHUFFLED if shuffled else layout.CLOSED_CHUNK_ROWS
+    times = name == "time"
+    closed = layout.CLOSED_CHUNK_TIMES if times else layout.CLOSED_CHUNK_ROWS
     return create_column(
         log,
         name,
@@ -165,8 +165,8 @@ def _value_column(log: h5py.Group, name: str, dtype: str, fill: float, *, compre
         chunk=closed if compress else layout.CHUNK_ROWS,
         fill=fill,
         compress=compress,
-        shuffle=shuffled,
-        level=layout.TIMES_LEVEL if name == "time" else layout.CLOSED_LEVEL,
+        shuffle=times or dtype == codes.TYPE,
+        level=layout.TIMES_LEVEL if times else layout.CLOSED_LEVEL,
     )
 
 

@@ -82,3 +82,19 @@ def test_other_texts_lead_nowhere(tmp_path, text):
     path = tmp_path / "run.h5"
     path.with_name("run.h5.moved").write_text(text)
     assert went_to(path) is None
+
+
+def test_a_full_disk_keeps_no_empty_file_and_the_other_place_says_it(tmp_path, monkeypatch):
+    path = tmp_path / "run.h5"
+    write = type(path).write_text
+
+    def full(self, text, **options):
+        if self.parent == tmp_path:
+            self.touch()
+            raise OSError(28, "No space left on device")
+        return write(self, text, **options)
+
+    monkeypatch.setattr(type(path), "write_text", full)
+    leave_word(path, tmp_path / "other" / "run.h5")
+    assert not (tmp_path / "run.h5.moved").exists()
+    assert went_to(path) == tmp_path / "other" / "run.h5"

@@ -153,7 +153,7 @@ def day(folder: Path, hours: float) -> None:
     print(f"  closed (compressed, sealed, read back) in {spent:.1f} s, {used:.1f} s of a core")
     print(
         f"  closed file {closed / 1e6:.0f} MB, {closed / rows:.2f} bytes a reading "
-        "(goal of 300 MB for 24 h set for float32 on one time axis)"
+        "(goal 300 MB for 24 h)"
     )
     with RunFile(path) as run:
         for column in ("time", "value", "raw_value", "value_mask"):
