@@ -25,6 +25,7 @@ from PyQt5.QtWidgets import (
 from acquire.finding_words import finding_words
 from acquire.own_liquids import known_liquids
 from acquire.window.language import current_language, tr
+from acquire.window.line_panel import RoomyScroll
 from acquire.window.looks import Look
 from acquire.window.parts import set_text, text_label
 from acquire.window.points_entry_state import (
@@ -99,6 +100,7 @@ class PointsWindow(QMainWindow):
         self.table = QTableWidget(0, 5)
         self.table.setAccessibleName(tr("Points"))
         self.table.horizontalHeader().setStretchLastSection(True)
+        self.table.verticalHeader().setDefaultSectionSize(38)
         self.table.installEventFilter(self)
         self.add_rows(ROWS)
         self.result, self.findings = text_label("card heading", wrap=True), text_label("basis", wrap=True)
@@ -126,7 +128,7 @@ class PointsWindow(QMainWindow):
         for field in self.baseline:
             field.textChanged.connect(self._changed)
         self.setStyleSheet(review_style((look or Look()).theme, (look or Look()).text))
-        self.resize(860, 680)
+        self.resize(900, 760)
         self._changed()
 
     def _lay_out(self) -> None:
@@ -172,8 +174,9 @@ class PointsWindow(QMainWindow):
             row.addWidget(button)
         row.addStretch(1)
         layout.addLayout(row)
-        layout.addWidget(self.result)
-        layout.addWidget(self.findings)
+        said = RoomyScroll((self.result, self.findings))
+        said.setMinimumHeight(180)
+        layout.addWidget(said)
         self.setCentralWidget(page)
 
     def add_rows(self, n: int) -> None:

@@ -93,8 +93,10 @@ class PlaceMark:
             strip.plot.addItem(item, ignoreBounds=True)
 
     def set_look(self, theme: Theme) -> None:
+        fill = QColor(theme.offered)
+        fill.setAlpha(120)  # the windows of the points are seen through it
         for item in self._items:
-            item.setBrush(QColor(theme.offered))
+            item.setBrush(fill)
             for line in item.lines:
                 line.setPen(pg.mkPen(theme.ink, width=1, style=Qt.DashLine))
 
