@@ -151,10 +151,7 @@ def day(folder: Path, hours: float) -> None:
     closed = path.stat().st_size
     spent, used = time.perf_counter() - begun, time.process_time() - used
     print(f"  closed (compressed, sealed, read back) in {spent:.1f} s, {used:.1f} s of a core")
-    print(
-        f"  closed file {closed / 1e6:.0f} MB, {closed / rows:.2f} bytes a reading "
-        "(goal 300 MB for 24 h)"
-    )
+    print(f"  closed file {closed / 1e6:.0f} MB, {closed / rows:.2f} bytes a reading (goal 300 MB for 24 h)")
     with RunFile(path) as run:
         for column in ("time", "value", "raw_value", "value_mask"):
             stored = run.hdf[f"entry/instrument/manometer/value_log/{column}"].id.get_storage_size()
