@@ -15,6 +15,7 @@ from drivers.units import UnitError, difference_to_si, quantity_of, to_si
 
 MAX_BYTES = 5_000_000  # a table of points is a page, not a trace
 MAX_ROWS = 20_000
+MAX_LINE = 10_000
 BRANCHES = ("up", "down", "return")
 #: column -> quantity that its unit must be of; None: text.
 COLUMNS: dict[str, str | None] = {
@@ -118,6 +119,9 @@ def _table(
 ) -> tuple[Columns, list[tuple[int, list[str], bool]]]:
     """(column, unit) of the header, and line number, cells and whether a decimal comma may stand, of each row."""
     lines = [(n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip() and not line.startswith("#")]
+    for number, line in lines:
+        if len(line) > MAX_LINE:
+            raise PointsCsvError(name, number, f"a line of {len(line)} characters", f"at most {MAX_LINE}")
     if not lines:
         raise PointsCsvError(name, 1, "no line with text", f"a header such as {example}")
     (header_line, header), *body = lines

@@ -63,8 +63,11 @@ def read_sharing(path: str | Path) -> dict[str, dict[str, str]]:
         With file and line.
     """
     path = Path(path)
-    with path.open(newline="", encoding="utf-8-sig") as file:
-        rows = list(csv.reader(file))
+    try:
+        with path.open(newline="", encoding="utf-8-sig") as file:
+            rows = list(csv.reader(file))
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        raise PoolError(f"{path} cannot be read: {error}; expected a CSV table in UTF-8") from error
     if not rows or not rows[0] or rows[0][0].strip() not in ("bench", "run"):
         raise PoolError(
             f"{path}:1: the header is {','.join(rows[0]) if rows else ''!r}; expected 'bench' or 'run' first, then any "

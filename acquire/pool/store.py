@@ -91,13 +91,13 @@ def read_table(path: str | Path) -> Iterator[RunSummary]:
         With file and line.
     """
     with Path(path).open(encoding="utf-8-sig", newline="") as file:
-        reader = csv.reader(file)
-        next(reader, None)
-        for number, row in enumerate(reader, start=2):
-            try:
-                yield _summary(row)
-            except ValueError as error:
-                raise PoolError(f"{path}:{number}: {error}; expected a line as a pooling wrote it") from error
+        number = 1
+        try:
+            for number, row in enumerate(csv.reader(file), start=1):
+                if number > 1:
+                    yield _summary(row)
+        except (ValueError, csv.Error) as error:
+            raise PoolError(f"{path}:{number}: {error}; expected a line as a pooling wrote it") from error
 
 
 def _summary(row: list[str]) -> RunSummary:

@@ -45,3 +45,8 @@ def test_every_fault_names_its_line(text: str, line: int, found: str) -> None:
         parse_points(text, "points.csv")
     assert error.value.line == line
     assert found in error.value.found
+
+
+def test_a_line_without_end_is_refused():
+    with pytest.raises(PointsCsvError, match="a line of 200008 characters"):
+        parse_points("temperature/degC,pressure/kPa\n20,4.72\n25,6.09" + "1" * 200_001 + "\n")
