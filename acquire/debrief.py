@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from acquire import acts
+from acquire.debrief_mark import mark_of
 from acquire.journal import PERSON, Entry
 from acquire.record import PointRecord, RunRecord
 from acquire.replay import Replay
@@ -51,6 +52,7 @@ def make_debrief(record: RunRecord, run: Run, bench: SimulatedBench, liquid: Liq
     }
     for mishap in data["mishaps"]:
         mishap.update(_noticed(mishap["visible_from"], record.journal))
+    data["mark"] = mark_of(data, run.plan.mark)
     return _plain(data)
 
 

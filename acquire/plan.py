@@ -108,6 +108,31 @@ class Air(_Part):
     mode: Literal["sealed", "none", "corrected"] = "sealed"
 
 
+class Mark(_Part):
+    """A scale for rehearsals; without one no mark is given.  Weights say what counts how much."""
+
+    names: tuple[str, ...] = Field(min_length=2, max_length=20)  # best first
+    least: tuple[Fraction, ...]  # share of the full number for each name but the last
+    points: float = Field(default=4.0, ge=0)  # points not taken too early
+    mishaps: float = Field(default=3.0, ge=0)  # reactions to mishaps that could be seen
+    result: float = Field(default=2.0, ge=0)  # the interval holds the true value
+    waiting: float = Field(default=1.0, ge=0)  # no time lost after the moment of level
+    patience: Duration = 120.0  # [s] a point that may be waited for nothing off
+
+    @model_validator(mode="after")
+    def _falling(self) -> Mark:
+        if len(self.least) != len(self.names) - 1 or list(self.least) != sorted(set(self.least), reverse=True):
+            raise ValueError(
+                f"least must hold {len(self.names) - 1} falling shares, one for each name but the last; "
+                f"found {len(self.least)}"
+            )
+        if not self.points + self.mishaps + self.result + self.waiting > 0:
+            raise ValueError("nothing counts; give at least one of points, mishaps, result, waiting a weight")
+        if not self.patience > 0:
+            raise ValueError("patience must be above 0 s")
+        return self
+
+
 class RunPlan(_Part):
     """One run plan.  See docs/plans.md for every key with an example."""
 
@@ -124,6 +149,7 @@ class RunPlan(_Part):
     sensors: Sensors = Sensors()
     settle: Settle = Settle()
     air: Air = Air()
+    mark: Mark | None = None  # of a rehearsal
 
     @model_validator(mode="after")
     def _below_limit(self) -> RunPlan:

@@ -227,13 +227,16 @@ class MachineServices:
         try:
             record = read_run(path)
             report = write_report(record, path.with_suffix(".html"))
+            debrief = None
             if self.debriefed:
+                from acquire.report.debrief_content import debrief_content
                 from acquire.report.debrief_page import write_debrief
 
                 report = write_debrief(record, path.with_name(f"{path.stem}-debrief.html"))
+                debrief = debrief_content(record)
         except (ReportError, RunFileError) as error:
             return Finished(tr("The run file is closed. The report could not be written: {0}").format(error), str(path))
-        return Finished("", str(path), str(report.resolve()))
+        return Finished("", str(path), str(report.resolve()), debrief=debrief)
 
 
 def _free_profile_name(folder: Path, port: str) -> str:

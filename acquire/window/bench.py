@@ -35,7 +35,9 @@ from acquire.window.strips_state import EntryShelf, strips_state
 from acquire.window.style_sheet import px, style_sheet
 
 if TYPE_CHECKING:
+    from acquire.report.debrief_content import DebriefContent
     from acquire.snapshot import Snapshot
+    from acquire.window.debrief_window import DebriefWindow
     from acquire.window.line_plot import LinePlot
     from acquire.window.strips import StripsPanel
 
@@ -82,6 +84,7 @@ class BenchWindow(QMainWindow):
         self._now, self._open_url = now, open_url
         self.link: RunLink | None = None
         self.rehearsal: RehearsalBar | None = None
+        self.debrief: DebriefWindow | None = None
         self._told_end = False
         self.look = look or Look()
         self.sound = sound or SoundBox()
@@ -330,8 +333,19 @@ class BenchWindow(QMainWindow):
         self._told_end = True
         if finished.trouble:
             self.say(finished.trouble)
+        elif finished.debrief is not None:
+            self._show_debrief(finished.debrief)
         elif finished.report:
             self.say(tr("Run file and report are written. Ctrl+R opens the report."))
+
+    def _show_debrief(self, content: DebriefContent) -> None:
+        from acquire.window.debrief_window import DebriefWindow
+
+        self.debrief = DebriefWindow(content, self.look, self.open_report)
+        self.debrief.resize(self.size())
+        self.debrief.show()
+        self.debrief.activateWindow()
+        self.say(tr("The rehearsal is over and its debrief is open. Ctrl+R opens the page to keep."))
 
     def finish_now(self) -> Finished:
         """Close run and file and wait for it."""

@@ -10,6 +10,7 @@ from acquire.window.language import said, tr
 from acquire.window.quantities import number
 
 if TYPE_CHECKING:
+    from acquire.report.debrief_content import DebriefContent
     from acquire.window.run_link import Recorder
 
 SIMULATED, FOUND = "simulated", "found"
@@ -70,6 +71,7 @@ class Finished:
     path: str = ""
     report: str = ""  # path of the report, empty where none could be written
     going_on: bool = False  # the window is gone, the recorder is not
+    debrief: DebriefContent | None = None  # of a rehearsal, to be shown when it ends
 
 
 @dataclass(frozen=True)

@@ -110,6 +110,7 @@ def test_the_plan_of_the_page_has_every_key_with_its_default() -> None:
     plan["title"] = default["title"]
     assert plan["room"].pop("humidity") == 0.45
     default["room"].pop("humidity")
+    assert (plan.pop("mark"), default.pop("mark")) == (None, None), "no mark unless somebody sets a scale"
     missing = [key for key in keys_of(default) if key not in keys_of(tomllib.loads(example))]
     assert missing == []
     for (key, shown), (_, held) in zip(keys_of(plan).items(), keys_of(default).items(), strict=True):

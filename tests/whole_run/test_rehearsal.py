@@ -15,7 +15,8 @@ from acquire import acts
 from acquire.acts import Act
 from acquire.debrief import make_debrief
 from acquire.rehearsal import plan_of
-from acquire.report.debrief_page import NoDebriefError, debrief_content, debrief_html
+from acquire.report.debrief_content import NoDebriefError, debrief_content
+from acquire.report.debrief_page import debrief_html
 from acquire.run import Run
 from acquire.runfile.reader import read_run
 from acquire.simulation import simulated_run
