@@ -55,7 +55,6 @@ class ReviewPage(QWidget):
         column.addWidget(self.line, 3)
         column.addWidget(self.residuals, 1)
         self.tabs = QTabWidget()
-        self.tabs.setUsesScrollButtons(False)
         for widget, name in (
             (self.moment, tr("This second")),
             (self.points, tr("Points")),
