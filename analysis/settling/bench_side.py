@@ -30,6 +30,8 @@ SAME_STEP = 60.0
 MARKED_LATE, MARKED_EARLY = 40, 90.0
 #: The lag model learns nothing for so long after the charge: liquid and person are still at work.  [s]
 CHARGE_REST = 8.0
+#: Departures are looked for from a drift that is a little older than this, lest they bend it.  [s]
+BASIS_AGE = 3.5
 #: A short line for the noise is taken this often.  [s]
 NOISE_EVERY = 10
 
@@ -44,7 +46,7 @@ class BathSide:
         self.drift: Drift | None = None
         self.step = math.nan
         self._since = -math.inf
-        self._earlier: deque[tuple[float, Drift]] = deque(maxlen=4)
+        self._earlier: deque[tuple[float, Drift]] = deque(maxlen=6)
         self._frozen: tuple[float, Drift] | None = None
         self._last_two: deque[float] = deque(maxlen=2)
         self.level = math.nan  # what the cell is taken to feel  [K]
@@ -81,6 +83,8 @@ class BathSide:
         """Take the temperature of a block; True when a step of the bath has just been recognised."""
         self.noise.sensor(block.quantum_temperature, block.n_temperature)
         self.bridge, self.began = None, False
+        while len(self._earlier) > 1 and block.time - self._earlier[1][0] > BASIS_AGE:
+            self._earlier.popleft()
         basis = self._frozen if self.watch.state is not Bath.QUIET else (self._earlier[0] if self._earlier else None)
         expected = self._extrapolate(basis, block.time) if basis else math.nan
         self._last_two.append(block.temperature - expected)
@@ -116,8 +120,8 @@ class BathSide:
             self.level = block.temperature
         return event is Bath.STEP
 
-    def after(self, block: Block) -> None:
-        """Fit the drift again, with the block now in the trail."""
+    def fit(self, block: Block) -> None:
+        """Fit the drift again, to the trail up to this block."""
         since = block.time - self._since
         if math.isfinite(self.step) and self.step >= self._since:
             n = int(min(max(round(0.6 * since), 12), 180))
@@ -130,6 +134,10 @@ class BathSide:
             self.drift = fit_drift(self._trail.last(n)[T_GOOD], sd_floor=floor, quantum=block.quantum_temperature)
         if self.drift is not None and not self.disturbed:
             self._earlier.append((block.time, self.drift))
+
+    def after(self, block: Block) -> None:
+        """Follow the noise, with the block now in the trail."""
+        since = block.time - self._since
         if block.index % NOISE_EVERY == 0:
             if not self.noise.recorded or since > BATH_CALM:
                 recent = self._trail.last(20)
@@ -360,7 +368,7 @@ class CellSide:
             return 0.0, math.nan, math.nan
         model = self.follower.model
         weight = model.weights()
-        mine = model.grid.family == LEAK
+        mine = model.family(LEAK)
         total = float(weight[mine].sum())
         if not total > 1e-12:
             return 0.0, 0.0, 0.0

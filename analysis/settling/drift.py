@@ -118,14 +118,16 @@ def fit_drift(value: Array, *, sd_floor: float = 0.0, quantum: float = 0.0) -> D
         sd,
         correlation,
         float(weight @ TRANSIENTS),
-        tuple(_mean_of_last(spread, w) for w in VALUE_WINDOWS),
+        _means_of_last(rest[best], good),
     )
 
 
-def _mean_of_last(rest: Array, blocks: int) -> float:
-    part = rest[-blocks:]
-    good = part[np.isfinite(part)]
-    return float(good.sum()) / max(len(good), 1)
+def _means_of_last(rest: Array, good: NDArray[np.bool_]) -> tuple[float, ...]:
+    """Means over the last seconds of each value window; `rest` holds the good seconds only."""
+    sums = np.concatenate([[0.0], np.cumsum(rest)])
+    counts = np.concatenate([[0], np.cumsum(good)])
+    before = counts[[max(len(good) - w, 0) for w in VALUE_WINDOWS]]
+    return tuple(((sums[-1] - sums[before]) / np.maximum(counts[-1] - before, 1)).tolist())
 
 
 def residual_of(value: Array, *, transient: bool = True) -> Array | None:
@@ -137,13 +139,17 @@ def residual_of(value: Array, *, transient: bool = True) -> Array | None:
     good = np.isfinite(value)
     if good.sum() < 40:
         return None
-    x, solve, _ = _design(n)
     if not transient:
-        x = x[:1, :, :2]
-        solve = np.asarray(np.linalg.pinv(x[:, good]), float)
-    elif good.sum() < n:
-        solve = np.asarray(np.linalg.pinv(x[:, good]), float)
-    x = x[:, good]
+        age = np.flatnonzero(good) - 0.5 * (n - 1)
+        age -= age.mean()
+        y = value[good] - value[good].mean()
+        out = np.full(n, np.nan)
+        out[good] = y - age * (float(age @ y) / float(age @ age))
+        return out
+    x, solve, _ = _design(n)
+    if good.sum() < n:
+        x = x[:, good]
+        solve = np.asarray(np.linalg.pinv(x), float)
     y = value[good] - value[good].mean()
     rest = y - (x @ (solve @ y)[:, :, None])[:, :, 0]
     best = int(np.argmin((rest * rest).sum(axis=1)))

@@ -17,10 +17,8 @@ from analysis.settling.trail import Array
 
 #: The saturation curve is tabulated this far below and above the reference, this finely.  [K]
 BELOW, ABOVE, KNOT = 40.0, 80.0, 0.25
-#: Seconds between forecasts.
-FORECAST_EVERY = 4
-#: While more than FAR tolerances are to come, the model is asked only every so many seconds: nothing is decided then.
-ASK_EVERY, FAR = 3, 5.0
+#: Seconds between forecasts, at least.
+FORECAST_EVERY = 6
 
 
 def saturation_curve(beta: Callable[[float], float], air_slope: float, reference: float) -> Curve:
@@ -76,8 +74,6 @@ class Follower:
         self.model.start(0.0, 0.0, missing)
         self.miss = math.nan
         self.miss_sd = math.nan
-        self._last: LagAnswers | None = None
-        self._asked_at = 0
         self._forecast: tuple[float, float, float] | None = None
         self._forecast_at = 0
         self._saved: tuple[Array, Array, float, Array, Array] | None = None
@@ -88,16 +84,13 @@ class Follower:
 
     def compare(self, pressure: float, noise: float) -> None:
         """Set `miss` [K-equivalents] and its sd for this second's pressure [Pa] and noise variance [Pa^2]."""
-        predicted, variance = self.model.predict()
-        weight = self.model.weights()
-        mean = float(weight @ predicted)
-        own = float(weight @ (variance + (predicted - mean) ** 2))
+        mean, own = self.model.predict()
         self.miss = (pressure - self.pressure0) / self.scale - mean
         self.miss_sd = math.sqrt(own + noise / self.scale**2)
 
     def learn(self, pressure: float, noise: float) -> None:
-        """Learn from this second's pressure [Pa] with its noise variance [Pa^2]."""
-        self.model.observe((pressure - self.pressure0) / self.scale, noise / self.scale**2)
+        """Take this second's pressure [Pa] with its noise variance [Pa^2]; learned from when next asked, or soon."""
+        self.model.collect((pressure - self.pressure0) / self.scale, noise / self.scale**2)
 
     def save(self) -> None:
         """Remember the bath side, in case the readings that follow turn out to be a lifted probe."""
@@ -119,24 +112,16 @@ class Follower:
     def ask(self, temperature: float, bath: Drift, tolerance: float) -> LagAnswers | None:
         """See `lag_answers.answers`; temperature in K.
 
-        The forecast is made every few seconds and counted down.  While the pressure is far from level the other
-        answers are kept for a few seconds too.
+        The forecast is made every few seconds and counted down.
         """
-        age = self.model.count - self._asked_at
-        last = self._last
-        if last is not None and age < ASK_EVERY and abs(last.now.remaining) > FAR * tolerance:
-            return replace(last, level_in=self._counted_down())
+        self.model.digest()
         due = self._forecast is None or self.model.count - self._forecast_at >= FORECAST_EVERY
-        self._asked_at = self.model.count
-        self._last = answers(
+        found = answers(
             self.model, self.vapour_slope(temperature), bath, temperature - bath.value, tolerance, forecasting=due
         )
-        if self._last is None:
-            return None
-        if due:
-            self._forecast, self._forecast_at = self._last.level_in, self.model.count
-            return self._last
-        return replace(self._last, level_in=self._counted_down())
+        if found is not None and due:
+            self._forecast, self._forecast_at = found.level_in, self.model.count
+        return found if found is None or due else replace(found, level_in=self._counted_down())
 
     def _counted_down(self) -> tuple[float, float, float] | None:
         if self._forecast is None:

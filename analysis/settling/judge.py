@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import fields
 
 import numpy as np
 
@@ -25,8 +26,15 @@ from analysis.settling.trail import T_GOOD, Trail
 from analysis.settling.views import PressureView, Tolerance, tolerance_in_force
 from analysis.settling.watch import is_wild
 
+#: Seconds between two thorough judgements: when a plateau may be near, when it is not, and while one lasts.
+#: Every event (a step, a knock, a call, a reading that stays away) is judged at once.
+PACE_NEAR, PACE_FAR, PACE_READY = 2.0, 5.0, 8.0
+#: Near means that no more than this is to come.  [tolerances]
+NEAR = 3.0
 #: After a gap longer than this the lag model starts afresh.  [s]
 LONGEST_GAP = 300
+#: What a judgement keeps while it is told again.
+_KEPT = tuple(f.name for f in fields(Judgement))[2:]
 
 
 class Judge:
@@ -38,6 +46,7 @@ class Judge:
     ----------
     - Pure: the same blocks and calls give the same judgements; no clock, no randomness.
     - Constant work and bounded memory per block.
+    - Every reading counts; what follows from them is worked out every few seconds and told again in between.
     - A block that is not newer than the last one raises `SettlingInputError` and changes nothing.
 
     Parameters
@@ -62,13 +71,17 @@ class Judge:
         self._cell = CellSide(self._trail, self._bath, self.settings, beta, air_slope)
         self._pending: Block | None = None
         self._before = (math.nan, math.nan)
-        self._good_for = 0
+        self._good_since = math.nan
+        self._told: Judgement | None = None
+        self._due = -math.inf
+        self._status: tuple[object, ...] = ()
         self._latest: dict[str, float] = {}
         self._changes = {TEMPERATURE: 0, PRESSURE: 0}
 
     def set_beta(self, beta: Callable[[float], float] | None, air_slope: float | None = None) -> None:
         """Replace dp/dT; the lag model of the present charge is made again from the remembered blocks."""
         self._cell.set_beta(beta, air_slope)
+        self._due = -math.inf
 
     def valve_opened(self, time: float) -> None:
         """The cell is open to the room from `time` on."""
@@ -86,12 +99,15 @@ class Judge:
         """Hint: the bath was changed (water added or taken) at `time`."""
         self._bath.begin_step(time)
         self._cell.begin_step(time)
-        self._good_for = 0
+        self._start_again()
 
     def disturbed(self, time: float) -> None:
         """Hint: the cell was moved or knocked at `time`."""
         self._cell.knocked()
-        self._good_for = 0
+        self._start_again()
+
+    def _start_again(self) -> None:
+        self._good_since, self._due = math.nan, -math.inf
 
     def update(self, block: Block) -> Judgement:
         """Judge after one more block.
@@ -115,7 +131,31 @@ class Judge:
                 self._cell.restart(block.time)
         self._pending = block
         self._notice(block)
-        return self._judge(block)
+        told = self._told
+        silent = math.isnan(block.temperature), math.isnan(block.pressure)
+        status = self._bath.watch.state, self._cell.masked, self._cell.follower is None, *silent
+        if told is None or block.time >= self._due or status != self._status:
+            if pending is not None:
+                self._bath.fit(pending)
+            self._told = told = self._judge(block)
+            self._status = status
+            self._due = block.time + self._pace(told)
+            return told
+        return _told_again(told, block.time)
+
+    def _pace(self, judgement: Judgement) -> float:
+        """Seconds until the next thorough judgement."""
+        codes = {gate.code for gate in judgement.gates}
+        if codes == {"hold"}:
+            return min(max(self._good_since + self.settings.hold - judgement.time, 1.0), PACE_NEAR)
+        if not codes:
+            return PACE_READY
+        near = all(
+            not math.isfinite(c.still_to_come)
+            or abs(c.still_to_come) < NEAR * judgement.tolerance * (1.0 if name == TEMPERATURE else judgement.beta)
+            for name, c in judgement.channels.items()
+        )
+        return PACE_NEAR if near else PACE_FAR
 
     def _notice(self, block: Block) -> None:
         for name, value in ((TEMPERATURE, block.temperature), (PRESSURE, block.pressure)):
@@ -157,7 +197,7 @@ class Judge:
         stepped = bath.look(block)
         if stepped:
             cell.begin_step(bath.step)
-            self._good_for = 0
+            self._start_again()
         self._trail.append(
             block.time,
             block.temperature,
@@ -171,7 +211,7 @@ class Judge:
     def _enter(self, phase: str, time: float) -> None:
         self._cell.enter(phase, time)
         self._bath.enter(time)
-        self._good_for = 0
+        self._start_again()
 
     def _judge(self, block: Block) -> Judgement:
         settings, bath, cell = self.settings, self._bath, self._cell
@@ -190,8 +230,11 @@ class Judge:
             )
         leak = cell.leak()
         gates = self._gates(temperature, view, tolerance, since, leak)
-        self._good_for = 0 if gates else self._good_for + 1
-        ready = not gates and self._good_for > settings.hold
+        if gates:
+            self._good_since = math.nan
+        elif math.isnan(self._good_since):
+            self._good_since = block.time
+        ready = not gates and block.time - self._good_since >= settings.hold
         if not gates and not ready:
             gates.append(Gate("hold", f"level; watching for {settings.hold:.0f} s that it stays so"))
         end = self._trail.last(1)[0, 0] if len(self._trail) else block.time
@@ -250,3 +293,16 @@ class Judge:
         if PRESSURE in settings.channels:
             gates += pressure_gates(view, tolerance, cell.off_course(), leak, settings, cell.masked)
         return gates
+
+
+def _told_again(judgement: Judgement, time: float) -> Judgement:
+    """The judgement a little later, its forecasts counted down."""
+    passed = time - judgement.time
+    channels = {}
+    for name, state in judgement.channels.items():
+        if state.level_in is not None and state.level_in[2] > 0.0:
+            low, middle, high = state.level_in
+            left = max(low - passed, 0.0), max(middle - passed, 0.0), max(high - passed, 0.0)
+            state = ChannelState(state.state, state.still_to_come, state.u_still_to_come, left)
+        channels[name] = state
+    return Judgement(time, channels, *[getattr(judgement, name) for name in _KEPT])

@@ -26,12 +26,16 @@ from analysis.settling.trail import Array
 #: Hypotheses less likely than this share of the best one are left out of the answers.
 SHARE = 3e-3
 #: ... and so are all beyond the best few, whose sum of probabilities is near one anyway.
-MOST = 24
+MOST = 16
 #: Times at which the approach is looked at for the forecast.  [s]
 AHEAD = np.concatenate([np.arange(0.0, 60.0, 4.0), np.geomspace(60.0, 1200.0, 33)])
 #: The interval of the forecast is widened by this factor and this many seconds: lags change from step to step in
 #: more ways than the model has.  Calibrated to 90 % on simulated flasks.
 WIDER, BLUR = 1.5, 1.0
+
+
+#: No forecast is worked out for what is this clearly level already.  [tolerances]
+LEVEL = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,9 +118,10 @@ def answers(
     # The target is the slow drift itself: readings are replaced by their fit, their own noise is no lag.
     noise = np.array([level_noise, *bath.recent])[: len(gaps), None]
     remaining = lag - noise - drift * lag_time + bath.remaining
-    shift = gaps - drift * delay
-    own = (shift * np.matmul(cov, shift[..., None])[..., 0]).sum(axis=2)
-    own_lag = (gaps * np.matmul(cov, gaps[..., None])[..., 0]).sum(axis=2)
+    # Rows whose variance is asked for: remaining change and lag of every window, and the effective lag time.
+    rows = np.concatenate([gaps - drift * delay, gaps, delay[None]]).transpose(1, 0, 2)
+    variances = np.einsum("hks,hks->kh", np.matmul(rows, cov), rows)
+    own, own_lag = variances[: len(gaps)], variances[len(gaps) : -1]
     lag_mean, lag_sd = _pool(weight, lag, own_lag)
     u_bath = (lag_time * u_drift) ** 2 + bath.u_value**2
     rest_mean, rest_sd = _pool(weight, remaining, own + u_bath)
@@ -126,9 +131,11 @@ def answers(
             (1, *VALUE_WINDOWS), lag_mean.tolist(), lag_sd.tolist(), rest_mean.tolist(), rest_sd.tolist(), strict=False
         )
     ]
-    mean_lag_time, u_lag_time = _pool(weight, lag_time, (delay * np.matmul(cov, delay[..., None])[..., 0]).sum(axis=1))
+    mean_lag_time, u_lag_time = _pool(weight, lag_time, variances[-1])
     forecast = None
-    if forecasting:
+    if abs(windows[0].remaining) + 1.645 * windows[0].u_remaining < LEVEL * tolerance:
+        forecast = (0.0, 0.0, 0.0)
+    elif forecasting:
         shape = _approach(model, pick, vapour_slope, drift)
         forecast = _time_to_level(weight, remaining[0], own[0] + u_bath, shape, tolerance)
     return LagAnswers(

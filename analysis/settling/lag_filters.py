@@ -20,9 +20,12 @@ class LagFilters:
 
     def __init__(self, grid: Grid) -> None:
         self.grid = grid
-        self._keep_l, self._keep_e = np.exp(-1.0 / grid.liquid), np.exp(-1.0 / grid.evaporation)
-        self._keep_g, self._keep_s = np.exp(-1.0 / GAS_BASIS), np.exp(-1.0 / grid.slow)
         h = len(grid.liquid)
+        self._keep_l, self._keep_g = np.exp(-1.0 / grid.liquid), np.exp(-1.0 / GAS_BASIS)
+        # what follows the vapour that the liquid's temperature allows: with evaporation, and with the slow time
+        self._keep_v = np.exp(-1.0 / np.stack([grid.evaporation, grid.slow]))
+        self._per_l, self._per_v = 1.0 / grid.liquid, 1.0 / np.stack([grid.evaporation, grid.slow])
+        #: rows: liquid, its derivative; vapour, slow vapour, vapour by liquid, vapour by evaporation, slow by its time
         self.state = np.zeros((7, h))
         self.gas = np.zeros(len(GAS_BASIS))
         self._last = 0.0
@@ -33,31 +36,36 @@ class LagFilters:
         """Start from rest at a temperature, with so much vapour still missing."""
         self.state[:] = 0.0
         self.state[0] = self.gas[:] = level
-        self.state[2] = self.state[5] = curve_level - missing
+        self.state[2] = self.state[3] = curve_level - missing
         self._last = level
         self._last_curve = np.full(self.state.shape[1], curve_level)
         self._last_push = np.zeros(self.state.shape[1])
 
     def advance(self, level: float, curve: Curve) -> None:
         """One second on, with the temperature now at `level`; `curve` = (knots, values, slopes) of the vapour."""
-        grid, s = self.grid, self.state
+        s, keep = self.state, self._keep_l
         u = 0.5 * (level + self._last)
         self._last = level
-        keep = self._keep_l
-        s[1] = keep * (s[1] + (s[0] - u) / grid.liquid)
-        s[0] = u + keep * (s[0] - u)
+        warm = s[0] - u
+        s[1] += warm * self._per_l
+        s[1] *= keep
+        warm *= keep
+        np.add(warm, u, out=s[0])
         self.gas = u + self._keep_g * (self.gas - u)
         now = np.interp(s[0], curve[0], curve[1])
-        push = np.interp(s[0], curve[0], curve[2]) * s[1]
+        push = np.interp(s[0], curve[0], curve[2])
+        push *= s[1]
         mean, mean_push = 0.5 * (now + self._last_curve), 0.5 * (push + self._last_push)
         self._last_curve, self._last_push = now, push
-        keep = self._keep_e
-        s[4] = keep * (s[4] + (s[2] - mean) / grid.evaporation)
-        s[2] = mean + keep * (s[2] - mean)
-        s[3] = mean_push + keep * (s[3] - mean_push)
-        keep = self._keep_s
-        s[6] = keep * (s[6] + (s[5] - mean) / grid.slow)
-        s[5] = mean + keep * (s[5] - mean)
+        keep = self._keep_v
+        lead = s[2:4] - mean
+        s[5:7] += lead * self._per_v
+        s[5:7] *= keep
+        lead *= keep
+        np.add(lead, mean, out=s[2:4])
+        s[4] -= mean_push
+        s[4] *= keep[0]
+        s[4] += mean_push
 
     @property
     def liquid(self) -> Array:
@@ -77,17 +85,22 @@ class LagFilters:
     @property
     def vapour_by_log_liquid(self) -> Array:
         """Its derivative by the logarithm of the liquid's time constant."""
-        return self.state[3]
+        return self.state[4]
 
     @property
     def vapour_by_log_evaporation(self) -> Array:
         """Its derivative by the logarithm of the evaporation time constant."""
-        return self.state[4]
+        return self.state[5]
+
+    @property
+    def vapour_by_logs(self) -> Array:
+        """Both derivatives, shape (2, H)."""
+        return self.state[4:6]
 
     @property
     def slow(self) -> Array:
         """Vapour that builds up with the slow time constant."""
-        return self.state[5]
+        return self.state[3]
 
     @property
     def slow_by_log(self) -> Array:

@@ -48,6 +48,8 @@ from analysis.settling.trail import Array
 GAS = slice(GAS_1, GAS_3 + 1)
 #: Blocks of regressors kept for means over a window.
 RING = 96
+#: Readings of at most so many seconds are digested together.
+MOST_SECONDS = 5
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,11 @@ class LagPrior:
 
 
 class LagModel:
-    """Bank of filters; one `advance` and at most one `observe` per second.
+    """Bank of filters; one `advance` and at most one `collect` per second, a `digest` every few seconds.
+
+    The readings of a few seconds are digested together: their weighted mean is predicted by the mean of the regressors,
+    exactly but for what the wandering part does within these seconds.  `theta` is always of now, `cov` and the weights
+    are of the last `digest`.
 
     Guarantees: constant work and memory per block; no clock, no randomness.
     """
@@ -110,8 +116,20 @@ class LagModel:
         self._decay[:, WARM] = np.exp(-1.0 / g.liquid)
         self._decay[:, TAIL] = np.exp(-1.0 / g.slow)
         self._decay[:, WANDER] = math.exp(-1.0 / p.wander_time)
-        self._decay_pairs = self._decay[:, :, None] * self._decay[:, None, :]
-        self._leaks = slice(int(np.argmax(g.family == LEAK)), size) if (g.family == LEAK).any() else None
+        decay_pairs = self._decay[:, :, None] * self._decay[:, None, :]
+        self._decay_pairs = [decay_pairs**k for k in range(MOST_SECONDS + 1)]
+        self._older = 1.0 / self._decay
+        self._elapsed = 0  # seconds since `cov` was last brought up
+        self._new_wander = 0.0  # what the variance of the wandering part has gained since
+        self._row = np.zeros((size, STATES))  # weighted sum of regressors for the states of now
+        self._reading = self._weight_sum = 0.0
+        self._own = 1.0  # variance of the prediction by the states of one hypothesis, as a mean over all
+        self._families = {
+            int(k): slice(int(np.argmax(g.family == k)), int(np.argmax(g.family == k) + (g.family == k).sum()))
+            for k in np.unique(g.family)
+        }
+        self._leaks = self._families.get(LEAK)
+        self._work = np.empty((size, STATES, STATES))
         self._regressors = np.zeros((size, STATES))
         self._regressors[:, [OFFSET, FILL, WARM, TAIL, WANDER]] = 1.0
         self._sum = np.zeros((size, STATES))
@@ -129,6 +147,7 @@ class LagModel:
 
     def start(self, level: float, pressure: float, missing: float = 0.0) -> None:
         """Begin at this temperature and pressure [K]; after a charge about so much vapour [K] is still missing."""
+        self.digest()
         p = self.prior
         here = float(np.interp(level, self.curve[0], self.curve[1]))
         self.filters.settle_at(level, here, missing)
@@ -142,11 +161,13 @@ class LagModel:
 
     def knock(self, size: float) -> None:
         """The cell was disturbed: transients of this size [K] may have begun."""
+        self.digest()
         self.cov[:, FILL, FILL] += size**2
         self.cov[:, WANDER, WANDER] += (0.3 * size) ** 2
 
     def new_step(self) -> None:
         """A step began: lags may differ a little from those of the last step; evidence per family is kept."""
+        self.digest()
         g, p = self.grid, self.prior
         for k in (LIQUID, EVAPORATION):
             self.cov[:, k, k] += p.step_lag**2
@@ -172,7 +193,11 @@ class LagModel:
 
     def family_weight(self, family: int) -> float:
         """Posterior probability of a family."""
-        return float(self.weights()[self.grid.family == family].sum())
+        return float(self.weights()[self.family(family)].sum())
+
+    def family(self, family: int) -> slice:
+        """Where the hypotheses of a family stand."""
+        return self._families.get(family, slice(0, 0))
 
     def wander(self) -> tuple[float, float]:
         """What the pressure is off its course at present, and the sd of that.  [K]"""
@@ -183,53 +208,87 @@ class LagModel:
 
     def advance(self, level: float) -> None:
         """One second on; the temperature is now `level` [K above the reference]."""
-        f, p, h, cov = self.filters, self.prior, self._regressors, self.cov
+        f, p, h = self.filters, self.prior, self._regressors
+        if self._elapsed == MOST_SECONDS:
+            self.digest()
         f.advance(level, self.curve)
         self.level = level
         h[:, GAIN] = f.vapour
-        h[:, LIQUID] = f.vapour_by_log_liquid
-        h[:, EVAPORATION] = f.vapour_by_log_evaporation
+        h[:, LIQUID : EVAPORATION + 1] = f.vapour_by_logs.T
         h[:, GAS] = self.air * (f.gas - level)
         h[:, FRACTION] = f.slow - f.vapour
         h[:, SLOWNESS] = f.slow_by_log
         if self._leaks is not None:
-            part = self._leaks
-            self.theta[part, OFFSET] += self.theta[part, SEEP]
-            cov[part, OFFSET, :] += cov[part, SEEP, :]
-            cov[part, :, OFFSET] += cov[part, :, SEEP]
+            self.theta[self._leaks, OFFSET] += self.theta[self._leaks, SEEP]
         self.theta *= self._decay
-        cov *= self._decay_pairs
+        if self._weight_sum > 0.0:
+            self._row *= self._older
+            if self._leaks is not None:
+                self._row[self._leaks, SEEP] -= self._weight_sum
         here = float(np.interp(level, self.curve[0], self.curve[1]))
         self.transient = float(self.weights() @ np.abs(here - f.vapour))
-        cov[:, WANDER, WANDER] += (2.0 / p.wander_time) * (p.wander**2 + (p.model * self.transient) ** 2)
-        gap = -h  # equilibrium at this temperature minus now, as coefficients of the states
-        gap[:, OFFSET] = gap[:, WANDER] = 0.0
-        gap[:, GAIN] += here
-        self._sum += gap
+        self._elapsed += 1
+        keep = math.exp(-2.0 / p.wander_time)
+        gained = (2.0 / p.wander_time) * (p.wander**2 + (p.model * self.transient) ** 2)
+        self._new_wander = keep * self._new_wander + gained
+        # equilibrium at this temperature minus now, as coefficients of the states
+        self._sum -= h
+        self._sum[:, OFFSET] = self._sum[:, WANDER] = 0.0
+        self._sum[:, GAIN] += here
         self.count += 1
         self._ring[self.count % RING] = self._sum
 
-    def predict(self) -> tuple[Array, Array]:
-        """Prediction of the pressure by every hypothesis and its variance, shape (H,) each."""
-        h = self._regressors
-        variance = (h * np.matmul(self.cov, h[:, :, None])[:, :, 0]).sum(axis=1)
-        return (h * self.theta).sum(axis=1) + self.air * self.level, variance
+    def predict(self) -> tuple[float, float]:
+        """Prediction of the pressure and its variance, pooled over the hypotheses."""
+        each = np.einsum("ij,ij->i", self._regressors, self.theta)
+        weight = self.weights()
+        mean = float(weight @ each)
+        each -= mean
+        return mean + self.air * self.level, self._own + self._new_wander + float(weight @ (each * each))
+
+    def collect(self, pressure: float, variance: float) -> None:
+        """Take the pressure of this second [K] with its noise variance [K^2]; `digest` learns from it."""
+        share = 1.0 / variance
+        self._row += share * self._regressors
+        self._reading += share * (pressure - self.air * self.level)
+        self._weight_sum += share
 
     def observe(self, pressure: float, variance: float) -> None:
-        """Learn from the pressure of this second [K] with its noise variance [K^2]."""
-        h, cov = self._regressors, self.cov
+        """Learn from the pressure of this second [K] with its noise variance [K^2] at once."""
+        self.collect(pressure, variance)
+        self.digest()
+
+    def digest(self) -> None:
+        """Learn from what was collected; bring `cov` and the weights up to now."""
+        cov = self.cov
+        if self._elapsed:
+            if self._leaks is not None:
+                part, n = self._leaks, self._elapsed
+                cov[part, OFFSET, :] += n * cov[part, SEEP, :]
+                cov[part, :, OFFSET] += n * cov[part, :, SEEP]
+            cov *= self._decay_pairs[self._elapsed]
+            cov[:, WANDER, WANDER] += self._new_wander
+            self._elapsed, self._new_wander = 0, 0.0
+        if self._weight_sum == 0.0:
+            return
+        variance = 1.0 / self._weight_sum
+        h = self._row
+        h *= variance
         ph = np.matmul(cov, h[:, :, None])[:, :, 0]
-        own = (h * ph).sum(axis=1)
-        miss = pressure - self.air * self.level - (h * self.theta).sum(axis=1)
+        own = np.einsum("ij,ij->i", h, ph)
+        miss = self._reading * variance - np.einsum("ij,ij->i", h, self.theta)
+        self._reading = self._weight_sum = 0.0
         total = own + variance
         excess = miss * miss / total / self.prior.outlier**2
         total = np.where(excess > 1.0, own + variance * np.minimum(excess, 100.0), total)
         gain = ph / total[:, None]
         self.theta += gain * miss[:, None]
-        cov -= gain[:, :, None] * ph[:, None, :]
+        cov -= np.multiply(gain[:, :, None], ph[:, None, :], out=self._work)
         self.log_weight -= 0.5 * (np.log(total) + miss * miss / total)
         self.log_weight -= self.log_weight.max()
         self._weights = None
+        self._own = float(self.weights() @ (own - own * own / total))
+        h[:] = 0.0
 
     def gaps_over(self, lengths: Sequence[int], pick: NDArray[np.intp]) -> Array:
         """Means over the last blocks of the coefficients of (equilibrium - now), shape (lengths, picked, states).

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -77,6 +78,20 @@ def test_the_same_blocks_give_the_same_judgements(drifting):
     blocks, _, judgements = drifting
     again = judged(blocks[:600])
     assert repr(again[599]) == repr(judgements[599])
+
+
+def test_between_thorough_judgements_the_forecast_is_counted_down(drifting):
+    _, _, judgements = drifting
+    pairs = [
+        (a.channels["pressure"], b.channels["pressure"])
+        for a, b in pairwise(judgements[480:561])
+        if a.channels["pressure"].still_to_come == b.channels["pressure"].still_to_come
+    ]
+    assert len(pairs) > 30  # told again
+    for a, b in pairs:
+        assert b.level_in == pytest.approx([max(x - 1.0, 0.0) for x in a.level_in])
+    times = [j.time for j in judgements]
+    assert times == [b.time for b in drifting[0]]
 
 
 def test_the_step_is_found_though_nobody_told_of_it(drifting):

@@ -154,6 +154,26 @@ def test_block_by_block_equals_one_dense_least_squares():
     assert model.cov[0][np.ix_(static, static)] == pytest.approx(cov, abs=1e-9)
 
 
+@pytest.mark.parametrize("family", [PLAIN, SLOW, LEAK])
+def test_readings_digested_together_agree_with_the_hypothesis_they_come_from(family):
+    # leak, decaying transients and unequal noise included: what a hypothesis says itself cannot teach it anything
+    rng = np.random.default_rng(5)
+    model = LagModel(make_grid())
+    model.set_cell(0.4, STRAIGHT)
+    model.start(0.0, 0.0, missing=2.0)
+    mine = model.family(family).start + 3
+    model.theta[mine] += np.where(np.diag(model.cov[mine]) > 0.0, rng.normal(0.0, 0.3, STATES), 0.0)
+    for k in range(1, 41):
+        model.advance(4.0 * (1.0 - np.exp(-k / 12.0)))
+        if k % 7:  # some seconds without a reading
+            says = float(model._regressors[mine] @ model.theta[mine]) + 0.4 * model.level
+            model.collect(says, 0.02**2 * (1.0 + k % 3))
+        if k % 4 == 0:
+            before = model.theta[mine].copy()
+            model.digest()
+            assert model.theta[mine] == pytest.approx(before, abs=1e-9)
+
+
 def _followed(step: float, offset: float = 0.0, seed: int = 3, **cell):
     blocks, truth = cell_blocks(stepped_bath(step, at=20.0), 260, charged_at=-1.0, seed=seed, **cell)
     follower = Follower(CellCurve(beta, AIR), blocks[0].temperature, blocks[0].pressure + offset)
@@ -162,6 +182,7 @@ def _followed(step: float, offset: float = 0.0, seed: int = 3, **cell):
             follower.model.new_step()
         follower.advance(block.temperature)
         follower.learn(block.pressure + offset, 100.0)
+    follower.model.digest()
     return follower, blocks, truth
 
 
