@@ -338,3 +338,4 @@ def test_no_word_lies_over_the_trace(show, snap, size):
     _, values = strip.store.outline(0.0, 1031.0, 500)
     highest = height * (high - np.nanmax(values)) / (high - low)
     assert highest > rows * 1.15 * strip.writing.pixels
+    assert strip.writing.free_share() * height > rows * 1.15 * strip.writing.pixels
