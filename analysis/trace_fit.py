@@ -39,6 +39,9 @@ LEAST_NOISE = 3.0  # [Pa] below this it is not noise but rounding
 DISCREPANCY, STEADY_DISCREPANCY = 0.08, 0.03  # guessed; the study of whole runs judges them
 QUIET_SHARE = 0.4  # of the blocks: those in which the lags matter least tell the noise
 DRIFT_BLOCKS = 5  # a drift is the slope over so many blocks
+#: Leak rate that what is missing in this model can feign, whatever the number of readings: tight simulated cells with a
+#: way back show this much.
+LEAK_MODEL = 1e-6  # [1/s] standard deviation; 0.0036 of the over-pressure an hour
 MOST_CORRELATED = 0.9  # nearer to one the differences of neighbours lose the level
 #: Time in which vapour creeps into the tubing: median [s] and standard deviation of the logarithm.  4 L^2/(pi^2 D) of a
 #: tube of 0.1 to 0.2 m with D near 1e-5 m2/s.
@@ -333,7 +336,8 @@ class _Trace:
         dz = vapour_prior(self.liquid, self.tm, math.exp(float(q[0])), s).dz
         return TraceFit(
             liquid_lag=first, u_liquid_lag=first * float(u[2]), vapour_lag=second, u_vapour_lag=second * float(u[3]),
-            lag=first + second, u_lag=u_lag, leak_rate=LEAK_PRIOR * float(q[4]), u_leak_rate=LEAK_PRIOR * float(u[4]),
+            lag=first + second, u_lag=u_lag, leak_rate=LEAK_PRIOR * float(q[4]),
+            u_leak_rate=math.hypot(LEAK_PRIOR * float(u[4]), LEAK_MODEL),
             enthalpy_vap=s * dz, u_enthalpy_vap=float(u[1]) * GAS_CONSTANT * self.tm * dz, temperature=self.tm,
             apparent_enthalpy=s, pressure_vapour=math.exp(float(q[0])),
             residual_sd=sd, correlation=phi, blocks=int(self.good.sum()),

@@ -15,6 +15,16 @@ def test_any_unit_of_the_table_is_understood() -> None:
     assert points[0].u_pressure == pytest.approx(40.0, abs=0.01)
 
 
+def test_lags_are_differences_and_may_be_unknown() -> None:
+    points = parse_points(
+        "temperature/degC,pressure/kPa,lag/degC,u_lag/degF,time/min,correlation/1\n20,4.7,-0.05,0.018,2,0.3\n30,7.8,,,,\n"
+    )
+    assert (points[0].lag, points[0].u_lag) == (pytest.approx(-0.05), pytest.approx(0.01))
+    assert (points[0].time, points[0].correlation) == (120.0, 0.3)
+    assert (points[1].lag, points[1].u_lag, points[1].correlation) == (0.0, 0.0, 0.0)
+    assert points[1].time != points[1].time
+
+
 def test_semicolons_with_decimal_commas_and_comments() -> None:
     points = parse_points(
         "# from the old book\ntemperature/degC; pressure/kPa; branch\n20,5;4,7222;up\n30;7,777;return\n"
