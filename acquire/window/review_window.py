@@ -122,6 +122,7 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         self.points.point_chosen.connect(self._point_row)
         self.journal.time_chosen.connect(self._go_to)
         self.what_if.asked.connect(self._ask)
+        self.tabs.currentChanged.connect(lambda _index: self._show_lines())
         self.what_if.settings_asked.connect(self._ask_settings)
         keys = {
             "aside": (self.set_aside, "Backspace"),
@@ -162,12 +163,17 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         self.line_plot.show_points(line.points, line.curve)
         self.journal.show_lines(journal_lines(review.journal))
         self.what_if.show_answers(result_words(review.result), "")
-        self.what_if.show_lines(line_words(replace(record, points=review.points)))
+        self._show_lines()
         self._findings = finding_lines(record, review.points, review.journal, review.result)
         none = tr("None of the tests on these points found anything.") if review.result else tr("no result")
         self.findings.show_lines(self._findings, none)
         self.tabs.setTabText(self.tabs.indexOf(self.findings), tr("Findings ({0})").format(len(self._findings)))
         self._enable()
+
+    def _show_lines(self) -> None:
+        """Other lines through the same points; only where they are seen, for they bring much with them."""
+        if self.what_if.isVisible():
+            self.what_if.show_lines(line_words(replace(self.review.record, points=self.review.points)))
 
     def _enable(self) -> None:
         review = self.review
