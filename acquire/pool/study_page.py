@@ -98,6 +98,7 @@ def _gains_figure(outcome: StudyOutcome) -> str:
         return ""
     changes = [100 * (gain.rms_ratio - 1) for gain in gains]
     low, high = padded([*changes, 0.0])
+    low -= 0.1 * (high - low) if min(changes) < 0 else 0.0  # room for the number beside the longest bar
     texts = [f"{NAMES[gain.factor]}: {choice_text(gain.factor, gain.choice)}" for gain in gains]
     left = min(30 + 6.4 * max(len(text) for text in texts), 300)
     draw = Drawing(760, 30 + 20 * len(gains) + 44, (low, high), (-0.8, len(gains) - 0.2), (left, 60, 12, 44))

@@ -40,6 +40,11 @@ def test_every_number_of_the_page_stands_in_the_report(outcome, page):
     numbers = [number for text in words for number in re.findall("[\u2212+]?\\d+\\.\\d+", text)]
     assert len(numbers) > 60
     assert [number for number in numbers if number not in page] == []
+    for ends, text in (
+        (outcome.consensus.interval_95, state.interval),
+        (outcome.consensus.prediction_95, state.prediction),
+    ):
+        assert all(f"{end / 1e3:.2f}" in text for end in ends)
 
 
 def test_the_leaking_bench_is_named_marked_and_explained(outcome):
