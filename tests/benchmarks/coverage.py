@@ -16,6 +16,7 @@ from analysis.enthalpy import enthalpy_at, fit_enthalpy
 from analysis.fit_input import SensorPriors
 from analysis.trapped_air import CellSetup
 from tests.benchmarks.closure import constant_virial_of_air
+from tests.benchmarks.figures import show_figure
 from tests.benchmarks.static_bench import run_of
 
 LIQUIDS = (
@@ -100,6 +101,10 @@ def table(title: str, runs: int, points: int, noise: float, liquids=LIQUIDS, see
         f"{mean['line']:15.1f}{mean['refused']:11.2f}   (coverage ±{error:.2f}, {runs * len(rows)} runs)",
         flush=True,
     )
+    if noise == 1.0 and points == 5:
+        told = f"{mean['coverage']:.1f} % ± {error:.1f} of {runs * len(rows)} runs, {len(rows)} liquids"
+        beside = f"{mean['line']:.0f} %: the straight line's interval that claims 95 %"
+        show_figure("result: truth inside the 95 % interval", told, "95.0 ± 0.7 %", beside)
 
 
 def main() -> None:

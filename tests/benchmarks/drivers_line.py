@@ -33,6 +33,7 @@ from drivers.errors import PortBusyError
 from drivers.profile import load_profile
 from drivers.readings import DeviceNotice, Readings, Received
 from drivers.source import ReadingSource
+from tests.benchmarks.figures import show_figure
 
 #: (profile, frames a second, what limits it, goal for the share of a core in per cent)
 CASES = (
@@ -208,6 +209,10 @@ def main() -> None:
             f"{share * REFERENCE / loop:.2f} % on the machine of the goals (goal {goal:g} %); "
             f"the least loop takes {bare * REFERENCE / bare_loop:.2f} %"
         )
+        case = f"line: {name}, {rate:,} frames/s for {arguments.seconds:g} s"
+        show_figure(f"{case}, lost", f"{sent - seen.count} of {sent:,}", "0", limit)
+        told = f"{share:.1f} % ({share * REFERENCE / loop:.1f} % on the machine of the goals)"
+        show_figure(f"{case}, share of a core", told, f"<= {goal:g} %", f"{bare:.1f} %: only reading the bytes")
         print(f"  p99 in the queue {late:.1f} ms, memory {memory:.0f} MB", flush=True)
 
 

@@ -19,6 +19,7 @@ from drivers.checksums import crc16_ccitt, xor8
 from drivers.decoding import make_decoder
 from drivers.profile import load_profile
 from drivers.readings import DeviceNotice, Readings
+from tests.benchmarks.figures import show_figure
 
 BATCH = 20_000
 DAMAGED, LEFT_OUT, GARBAGE, RECONNECT = 0.004, 0.002, 0.004, 1e-4
@@ -116,6 +117,9 @@ def soak(name: str, frames: int, seed: int) -> bool:
         f"  wrong {counts['wrong']}, invented {counts['invented']}, twice {counts['twice']}; "
         f"refusals told {rejected_told:,}"
     )
+    wrong = counts["wrong"] + counts["invented"] + counts["twice"]
+    goal = "all accounted for, 0 wrong"
+    show_figure(f"line: soak, {name}", f"{2 * settled:,} of {2 * frames:,} accounted for, {wrong} wrong", goal)
     return (
         settled == frames
         and not counts["wrong"] + counts["invented"] + counts["twice"]

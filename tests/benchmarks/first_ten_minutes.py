@@ -1,6 +1,6 @@
 """Times what a newcomer does in the first ten minutes, each step in a process of its own, in a new folder.
 
-    python tests/benchmarks/first_ten_minutes.py [--install]
+    python -m tests.benchmarks.first_ten_minutes [--install]
 
 The steps are the `sh` blocks of docs/first-run.md and the demo in the terminal.  With `--install` they run in a fresh
 environment that the README's way of installing makes first.  Goal: all steps that wait for the machine together in

@@ -2,7 +2,7 @@
 
 Points as taken: N files (hard links to distinct ones: reading, checking and fitting cost the same).  From traces: a few
 whole simulated runs decided again.
-Run from the top folder: PYTHONPATH=. python tests/benchmarks/pool_archive.py [files] [runs from traces]
+Run from the top folder: python -m tests.benchmarks.pool_archive [files] [runs from traces]
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from acquire.pool.settings import PoolSettings
 from acquire.pool.workers import LocalWorkers
 from tests.acquire.pool.made import write_run
 from tests.analysis.pooling.campaigns import campaign
+from tests.benchmarks.figures import show_figure
 
 
 def processor() -> float:
@@ -49,6 +50,7 @@ def report(title: str, files: list[str], settings: PoolSettings) -> None:
     worker = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     more = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024 - own
     print(f"{title}: {len(files)} files, {one:.1f}/s with one worker, {two:.1f}/s with two: {two / one:.2f} times")
+    show_figure(f"pooling: {title}", f"{two:.1f} runs/s, {two / one:.2f} times one worker", ">= 1.7 times", "2 cores")
     print(f"  processor per file {1e3 * cost_one:.1f} ms with one, {1e3 * cost_two:.1f} ms with two: on two idle cores "
           f"{2 * cost_one / cost_two:.2f} times")  # fmt: skip
     print(f"  10 000 runs with two workers: {10_000 / two / 60:.1f} min; a worker had {worker:.0f} MiB at most, "

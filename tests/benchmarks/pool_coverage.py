@@ -1,7 +1,7 @@
 """How often consensus intervals cover the truth in simulated campaigns whose runs share instruments and data.
 
 Prints coverage and mean half-width for the plain average, the weighted mean that ignores sharing, Paule-Mandel with
-and without correlations, and the full likelihood.  Run: python tests/benchmarks/pool_coverage.py [campaigns] [seed]
+and without correlations, and the full likelihood.  Run: python -m tests.benchmarks.pool_coverage [campaigns] [seed]
 """
 
 from __future__ import annotations

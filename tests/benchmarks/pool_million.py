@@ -2,7 +2,7 @@
 
 Writes a table of runs as an earlier pooling would have (400 benches, ten rooms with a barometer each, one set of
 liquid data), pools it in a process of its own, prints time and the most memory it had.
-Run from the top folder: PYTHONPATH=. python tests/benchmarks/pool_million.py [runs]
+Run from the top folder: python -m tests.benchmarks.pool_million [runs]
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ import numpy as np
 
 from acquire.pool.store import write_table
 from acquire.pool.summary import RunSummary
+from tests.benchmarks.figures import show_figure
 
 TRUTH = 36.57e3
 
@@ -74,6 +75,7 @@ def main() -> None:
         found = json.loads((out / "pool.json").read_text())["consensus"]
         low, high = found["interval_95"]
         print(f"pooled in {seconds:.1f} s ({cpu:.1f} s of processor), at most {most:.0f} MiB")
+        show_figure(f"pooling: {count:,} summaries", f"{seconds:.0f} s, {most:.0f} MiB", "< 60 s, < 1024 MiB")
         print(f"interval {low:.0f} to {high:.0f} J/mol, truth {TRUTH:.0f}")
 
 

@@ -2,7 +2,7 @@
 
 Three benches leak (10 h to 30 h), one has a barometer 8 kPa off, one holds cyclohexane in place of n-heptane; forty
 benches, three runs each, five points and a return point.  A second table has no fault at all.
-Run from the top folder: PYTHONPATH=. python tests/benchmarks/pool_planted_benches.py [campaigns] [seed]
+Run from the top folder: python -m tests.benchmarks.pool_planted_benches [campaigns] [seed]
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 Makes run files (two readings a second, plateaus of a few minutes and a return point,
 forty benches, every run with lags, drifts, noise and sensor errors of its own), then decides each again on its traces
 through the same workers that `satline pool --from-traces` uses, and pools the summaries with the command itself.
-Run from the top folder: PYTHONPATH=. python tests/benchmarks/pool_ten_thousand.py [files] [seconds] [folder]
+Run from the top folder: python -m tests.benchmarks.pool_ten_thousand [files] [seconds] [folder]
 (an argument "scaling" behind the folder ends it after the scaling).
 `seconds` bounds the long measurement: it ends after so long with what it then has; 0 leaves it unbounded.
 """

@@ -1,6 +1,6 @@
 """Prints how long a report takes and how large it is, for runs from half an hour to a day.
 
-Run it with `python tests/benchmarks/report_size_and_time.py`.  The day has 100 readings a second of both channels.
+Run it with `python -m tests.benchmarks.report_size_and_time`.  The day has 100 readings a second of both channels.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from acquire.record import RunRecord, Trace
 from acquire.report.page import report_html
 from tests.acquire.report.conftest import make_run
+from tests.benchmarks.figures import show_figure
 
 
 def stretched(record: RunRecord, hours: float, rate: float) -> RunRecord:
@@ -41,6 +42,7 @@ def main() -> None:
         seconds = time.perf_counter() - begun
         readings = sum(len(trace.time) for trace in long.traces.values())
         print(f"{hours:>8.2f} h at {rate:>4.0f} Hz     {readings:>12}  {seconds:>6.2f} s  {len(page) / 1000:>5.0f} kB")
+        show_figure(f"report: {hours:g} h at {rate:g} Hz", f"{seconds:.1f} s, {len(page) / 1000:.0f} kB", "")
 
 
 if __name__ == "__main__":

@@ -1,7 +1,7 @@
 """A day at 1 kHz in the review window: time to open it, and of each frame while zooming and moving.  Prints figures.
 
-    python tests/benchmarks/review_long.py --make /some/disk/day.h5        (some minutes)
-    QT_QPA_PLATFORM=offscreen python tests/benchmarks/review_long.py /some/disk/day.h5
+    python -m tests.benchmarks.review_long --make /some/disk/day.h5        (some minutes)
+    QT_QPA_PLATFORM=offscreen python -m tests.benchmarks.review_long /some/disk/day.h5
 
 Both channels have the digits of real sensors (1 mK, 10 Pa) with noise, warming by steps all day.  A frame is the
 change of the stretch shown, the fetch from the file, and the painting.  Measure with nothing else on the machine.

@@ -30,6 +30,7 @@ from acquire.runfile.integrity import repair, verify
 from acquire.runfile.reader import read_run
 from drivers.readings import PRESSURE, Quality, Readings, Received
 from tests.acquire.runfile.sample_run import BASELINES, END, HEADER, POINTS, RESULT, closed_run, entry
+from tests.benchmarks.figures import show_figure
 
 TICK = 0.01  # [s] between two hand-overs
 RATE = 1000  # readings a second
@@ -203,6 +204,9 @@ def main() -> int:
         f"readings accepted and lost: worst {max(lost, default=0) * 1000:.0f} ms (goal 20 ms; limit 0: each hand-over"
     )
     print("is on its way to the disk before it is told; a reading not yet handed over is at most one hand-over, 10 ms)")
+    show_figure("run file: killed while writing, unreadable afterwards", f"{len(bad)} of {args.kills}", "0")
+    lost_most = f"{max(lost, default=0) * 1000:.0f} ms"
+    show_figure("run file: readings lost by a kill, worst", lost_most, "<= 20 ms", "10 ms: one hand-over")
     return 1 if bad or max(lost, default=0) > 0.02 else 0
 
 

@@ -1,6 +1,6 @@
 """Print what each kind of physics in `sim.study` does to a step: how late it settles, what lag and error it leaves.
 
-    python tests/benchmarks/sim_stress.py [--count 300] [--seed 1]
+    python -m tests.benchmarks.sim_stress [--count 300] [--seed 1]
 
 For whoever sets thresholds: the figures say what a settling rule or a fit is up against before it is tried.
 """

@@ -1,6 +1,6 @@
 """Prints how often whole simulated runs hold the reference enthalpy inside their 95 % interval.
 
-    python tests/benchmarks/whole_run_seeds.py [--seeds 50] [--scenario calm]
+    python -m tests.benchmarks.whole_run_seeds [--seeds 50] [--scenario calm]
 
 Goal: at least 44 of 50 (a right 95 % interval misses more than six in 50 less than once in a hundred times).
 """
@@ -20,6 +20,7 @@ from acquire.clocks import real_seconds
 from acquire.commands.simulate import simulate
 from sim.liquids import load_liquid
 from sim.scenario import load_scenario
+from tests.benchmarks.figures import show_figure
 
 
 def one(job: tuple[str, int]) -> tuple[int, float, float, float, float, int]:
@@ -60,6 +61,11 @@ def main() -> None:
         f"{inside} of {len(rows)} hold {truth / 1e3:.3f} kJ/mol; {len(rows) - good.sum()} gave no interval; "
         f"mean error {errors.mean():+.0f} J/mol, scatter {errors.std(ddof=1):.0f}, claimed {claimed[good].mean():.0f}; "
         f"{(real_seconds() - begun) / len(rows):.2f} s a run"
+    )
+    show_figure(
+        "result: whole simulated runs whose 95 % interval holds the truth",
+        f"{inside} of {len(rows)}",
+        f">= {int(np.ceil(0.88 * len(rows)))}",
     )
 
 

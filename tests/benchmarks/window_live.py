@@ -3,7 +3,7 @@
 Real chain: virtual serial port, recorder in a process of its own, messages, window.  Prints figures; ends with
 status 1 when a reading was lost.
 
-    QT_QPA_PLATFORM=offscreen python tests/benchmarks/window_live.py [SECONDS]
+    QT_QPA_PLATFORM=offscreen python -m tests.benchmarks.window_live [SECONDS]
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ What a day brings: ten readings a second of each channel, a caution that is jour
 minutes, an act of the bath every half hour, a point looked at and a theme changed every two hours.  A frame is shown
 every SECONDS of the run (4 where not given: 21 600 in all), each painted offscreen.
 
-    QT_QPA_PLATFORM=offscreen python tests/benchmarks/window_memory.py [HOURS [SECONDS]]
+    QT_QPA_PLATFORM=offscreen python -m tests.benchmarks.window_memory [HOURS [SECONDS]]
 """
 
 from __future__ import annotations

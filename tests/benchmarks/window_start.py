@@ -1,6 +1,6 @@
 """How long from starting the program to a window on screen, and to a running trace.  Prints milliseconds.
 
-Run `python tests/benchmarks/window_start.py` with a display or under Xvfb; `QT_QPA_PLATFORM=offscreen` works too.
+Run `python -m tests.benchmarks.window_start` with a display or under Xvfb; `QT_QPA_PLATFORM=offscreen` works too.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ import subprocess
 import sys
 import tempfile
 import time
+
+from tests.benchmarks.figures import show_figure
 
 PROBE = """
 import sys, time
@@ -71,3 +73,4 @@ if __name__ == "__main__":
             f"{kind}: window on screen {window:.0f} ms ({window_cpu:.0f} ms of processor), "
             f"running trace {trace:.0f} ms ({trace_cpu:.0f} ms); median of 5"
         )
+        show_figure(f"window: on screen, {kind}", f"{window:.0f} ms", "< 1000 ms")

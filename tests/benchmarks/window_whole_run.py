@@ -4,7 +4,7 @@ From the start page to the opened report: confirm the cautions, choose the fast 
 procedure may want it, write a note, open the report, leave; then the run file is verified.  Prints what it saw and
 how long it took; any step that does not happen ends it with status 1.
 
-    python tests/benchmarks/window_whole_run.py [--command satline] [--pictures FOLDER]
+    python -m tests.benchmarks.window_whole_run [--command satline] [--pictures FOLDER]
 
 Needs Xvfb and xdotool (Debian packages xvfb, xdotool).
 """
