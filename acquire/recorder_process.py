@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tempfile
 import threading
+import traceback
 from types import FrameType
 
 from acquire.recorder_client import RecorderClient
@@ -98,12 +99,31 @@ def main() -> int:
             stop.wait(0.2)
             waited += 0.2
     finally:
-        recorded.finish()
-        with contextlib.suppress(OSError):
-            meeting.unlink()
-        server.stop()
-        _remove_if_empty(trouble)
+        try:
+            recorded.finish()
+        finally:
+            with contextlib.suppress(OSError):
+                meeting.unlink()
+            server.stop()
+            _remove_if_empty(trouble)
     return 0
+
+
+def run_and_leave() -> None:
+    """End the process with the status of `main`, whatever threads are left.
+
+    A thread that does not end would hold the port and keep the next run from it.  What was received is in the raw
+    journal by then, so nothing is lost by leaving.
+    """
+    status = 1
+    try:
+        status = main()
+    except Exception:  # noqa: BLE001  # it is written where the trouble of a recorder is looked for
+        traceback.print_exc()
+    with contextlib.suppress(OSError, ValueError):
+        sys.stdout.flush()
+        sys.stderr.flush()
+    os._exit(status)
 
 
 def _let_go_of_the_terminal() -> str:
@@ -129,4 +149,4 @@ def _remove_if_empty(name: str) -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    run_and_leave()

@@ -132,3 +132,23 @@ def test_what_cannot_be_recorded_is_told_and_leaves_nothing(tmp_path):
         start_recorder(other)
     assert path.read_bytes() == b"precious"
     assert not list(tmp_path.glob("other*"))
+
+
+STUCK = """
+import threading, time
+import acquire.recorder_process as recorder
+
+def main():
+    threading.Thread(target=time.sleep, args=(60.0,)).start()
+    raise RuntimeError("the session's thread did not end within 10 s")
+
+recorder.main = main
+recorder.run_and_leave()
+"""
+
+
+def test_a_recorder_with_a_thread_that_does_not_end_leaves_all_the_same() -> None:
+    """It would hold the port, and the next run would find it in use."""
+    done = subprocess.run([sys.executable, "-c", STUCK], capture_output=True, text=True, timeout=30)
+    assert done.returncode == 1
+    assert "did not end within 10 s" in done.stderr
