@@ -6,7 +6,10 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from acquire.points_csv import PointsTable
+    from acquire.record import Baseline
 
 AIR_HELP = (
     "none: the pressures are of pure vapour (evacuated cell); "
@@ -87,14 +90,17 @@ def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
 def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
     """The fit of a table of points; what the table cannot know is asked for, never guessed."""
     from acquire.commands.common import CommandError
-    from acquire.points_csv import read_points
+    from acquire.points_csv import read_baselines, read_points
 
     points = read_points(path)
-    if args.air is None:
+    if args.baselines and not args.plan:
+        raise CommandError("--baselines needs the plan of the same run; give --plan FILE")
+    baselines = read_baselines(args.baselines) if args.baselines else []
+    if args.air is None and not args.baselines:
         raise CommandError(f"a table does not say how its air was treated; give --air. {AIR_HELP}")
     if args.liquid is None and args.plan is None:
         raise CommandError("a table does not say what was measured; give --liquid NAME, or --liquid unknown")
-    document = fit_table(points, args.air, args.liquid, args.plan)
+    document = fit_table(points, args.air, args.liquid, args.plan, baselines)
     if args.report:
         from acquire.report.page import write_points_report
 
@@ -102,20 +108,26 @@ def _fit_table(path, args: argparse.Namespace) -> dict[str, Any]:
     return document
 
 
-def fit_table(points: PointsTable, air: str, liquid: str | None, plan_file: str | None = None) -> dict[str, Any]:
-    """The document of the fit of these points; `air` as after --air."""
+def fit_table(
+    points: PointsTable,
+    air: str | None,
+    liquid: str | None,
+    plan_file: str | None = None,
+    baselines: Sequence[Baseline] = (),
+) -> dict[str, Any]:
+    """The document of the fit of these points; `air` as after --air, or None: as plan and baselines say."""
     from acquire.commands.common import known_liquid, plan_or_default
     from acquire.finding_words import with_words
-    from acquire.fitting import cell_setup, sensor_priors
+    from acquire.fitting import cell_setup, sealed_baseline, sensor_priors
     from analysis.enthalpy import fit_enthalpy
     from analysis.fit_input import SensorPriors
 
     plan, _ = plan_or_default(plan_file)
-    mode, baseline = air_of(air)
+    mode, baseline = air_of(air) if air else (plan.air.mode, sealed_baseline(baselines))
     fit = fit_enthalpy(
         points,
         baseline=baseline,
-        setup=cell_setup(plan, ()),
+        setup=cell_setup(plan, baselines),
         # A table that states its uncertainties has said all; else its sensors are taken to be those of the plan.
         sensors=SensorPriors.none() if points.stated and not plan_file else sensor_priors(plan),
         liquid=known_liquid(liquid or plan.liquid),

@@ -104,7 +104,12 @@ def input_groups(plan: Mapping[str, Any]) -> tuple[InputGroup, ...]:
     groups = [InputGroup(title, tuple(_row(field, leaves) for field in fields if field.path in leaves))
               for title, fields in _GROUPS]  # fmt: skip
     said = {path for _, fields in _GROUPS for field in fields for path in (field.path, field.u)} | ELSEWHERE
-    others = tuple(Input(path, str(value)) for path, value in leaves.items() if path not in said)
+    # The scale of a rehearsal's mark is no input of the measurement; the debrief shows it.
+    others = tuple(
+        Input(path, str(value))
+        for path, value in leaves.items()
+        if path not in said and path.partition(".")[0] != "mark"
+    )
     if others:
         groups.append(InputGroup("Other inputs (SI)", others))
     return tuple(group for group in groups if group.rows)

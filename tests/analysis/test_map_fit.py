@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import math
-import time
 
 import numpy as np
 import pytest
 
-from analysis.enthalpy import fit_enthalpy
 from analysis.liquids import GAS_CONSTANT, load_liquid
 from analysis.map_fit import fit_map, linearise, start
 from analysis.reading_model import ReadingModel, vapour_prior
@@ -45,14 +43,3 @@ def test_derivatives_are_those_of_finite_steps_half_as_long():
         assert moved == pytest.approx(0.5 * columns[:, k], abs=0.05 * np.max(np.abs(columns[:, k])) + 1e-6)
     up = MODEL.predict((fit.theta + np.array([1e-3, 0.0]))[None, :], z[None, :], vapour, slope)[0][0]
     assert up - base == pytest.approx(1e-3 * design[:, 0], rel=2e-3)
-
-
-def test_a_fit_with_its_interval_takes_less_than_fifteen_milliseconds():
-    arguments = {"baseline": BASELINE, "setup": SETUP, "sensors": SENSORS, "liquid": load_liquid("ethanol")}
-    fit_enthalpy(POINTS, **arguments)
-    best = math.inf
-    for _ in range(5):  # the quickest of five, in processor time: the machine has other things to do
-        begun = time.process_time()
-        fit_enthalpy(POINTS, **arguments)
-        best = min(best, time.process_time() - begun)
-    assert best < 0.015

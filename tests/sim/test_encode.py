@@ -93,7 +93,9 @@ def test_the_general_form_gives_the_same_line_as_the_benchs_own() -> None:
 def test_times_come_from_the_devices_own_clock(name: str) -> None:
     events, _ = talk(name, 20)
     times = np.concatenate([e.time for e in events if isinstance(e, Readings) and e.channel == "temperature"])
-    assert np.diff(times) == pytest.approx(0.5, abs=2e-3)
+    # The very first may be told before the next shows that it came late.
+    assert 0.0 <= times[1] - times[0] <= 0.502
+    assert np.diff(times[1:]) == pytest.approx(0.5, abs=2e-3)
 
 
 @pytest.mark.parametrize("name", ["packed-binary", "packed-cobs", "text-with-checksum", "sentence-text"])
