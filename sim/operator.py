@@ -47,7 +47,7 @@ class ScriptedOperator:
         The same seed gives the same person.
 
     The person knows what a person at the bench knows: how much water the bath holds, what was poured, and the
-    bath temperature that is read out to them (`ask(..., reading=...)`), or else their own estimate of it.
+    bath temperature that is read out to them (the `reading` of `ask`), or else their own estimate of it.
     """
 
     def __init__(self, bench_act: Callable[[BenchAct], None], scenario: Scenario, seed: int = 0) -> None:

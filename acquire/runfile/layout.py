@@ -1,6 +1,6 @@
 """Names, types and version of the run file: the one place that writer, reader and integrity check agree on.
 
-The tree follows the NeXus base classes (definitions v2026.01), so that general viewers find their way:
+The tree follows the NeXus base classes (definitions v2026.01), so that general viewers find their way::
 
     /entry                       NXentry
       title, start_time, end_time (once closed), collection_time, entry_identifier_uuid, program_name

@@ -20,9 +20,14 @@ TRANSIENTS = np.array([6.0, 10.0, 16.0, 26.0])
 class Drift:
     """The drift of a trace at its last block.
 
-    value, slope : smooth value (transient included) and slope of the slow part at the last time.
-    remaining : what the transient still will change; all with standard uncertainties in the u_... fields.
-    recent : mean of readings minus fit over the last blocks of each of the value windows.
+    Parameters
+    ----------
+    value, slope
+        Smooth value (transient included) and slope of the slow part at the last time.
+    remaining
+        What the transient still will change; all with standard uncertainties in the ``u_...`` fields.
+    recent
+        Mean of readings minus fit over the last blocks of each of the value windows.
     """
 
     n: int

@@ -51,7 +51,7 @@ class Line:
     """A straight line through correlated block means.
 
     `value` is at the last time, `mean` at the mean time; `sd` and `correlation` are of the residuals (lag
-    one); the u_... allow for the correlation as for an AR(1) process.
+    one); the ``u_...`` allow for the correlation as for an AR(1) process.
     """
 
     n: int
