@@ -22,7 +22,9 @@ REACTIONS = frozenset({acts.NOTE, acts.SET_ASIDE, acts.FINISH, acts.VALVE_OPENED
 PROGRAM_SIGNS = frozenset({"caution", "withdrawn"})
 
 
-def make_debrief(record: RunRecord, run: Run, bench: SimulatedBench, liquid: Liquid | None) -> dict[str, Any]:
+def make_debrief(
+    record: RunRecord, run: Run, bench: SimulatedBench, liquid: Liquid | None, by_program: Run | None = None
+) -> dict[str, Any]:
     """Everything the debrief says, as plain data for the run file and the page; SI.
 
     Parameters
@@ -35,14 +37,16 @@ def make_debrief(record: RunRecord, run: Run, bench: SimulatedBench, liquid: Liq
         The simulated bench with its truth.
     liquid
         Its liquid as the run knew it.
+    by_program
+        Of `program_run`, where it is there already.
     """
     data = debrief_data(bench.scenario, bench.truth, _for_truth(run.points))
-    by_program = _program_run(record, liquid)
+    by_program = by_program or program_run(record, liquid)
     data["numbers"] = [p.number for p in run.points if p.used]
     data["taken_by"] = [p.taken_by for p in run.points if p.used]
-    data["result"] = _result(run.result)
+    data["result"] = result_of(run.result)
     data["program"] = {
-        "result": _result(by_program.result),
+        "result": result_of(by_program.result),
         "points": [
             {"temperature": p.temperature, "pressure": p.pressure, "start": p.start, "end": p.end}
             for p in by_program.points
@@ -53,14 +57,14 @@ def make_debrief(record: RunRecord, run: Run, bench: SimulatedBench, liquid: Liq
     for mishap in data["mishaps"]:
         mishap.update(_noticed(mishap["visible_from"], record.journal))
     data["mark"] = mark_of(data, run.plan.mark)
-    return _plain(data)
+    return plain(data)
 
 
 def _for_truth(points: Sequence[PointRecord]) -> list[tuple[tuple[float, float], float, float]]:
     return [((p.start, p.end), p.temperature_probe, p.pressure) for p in points if p.used]
 
 
-def _program_run(record: RunRecord, liquid: Liquid | None) -> Run:
+def program_run(record: RunRecord, liquid: Liquid | None) -> Run:
     """The same readings with every decision left to the program."""
     from acquire.plan import stored_plan
 
@@ -69,7 +73,7 @@ def _program_run(record: RunRecord, liquid: Liquid | None) -> Run:
     return Replay(record, liquid, plan=plan, take_given=False).to()
 
 
-def _result(fit: Mapping[str, Any] | None) -> dict[str, Any] | None:
+def result_of(fit: Mapping[str, Any] | None) -> dict[str, Any] | None:
     if fit is None:
         return None
     value = fit["enthalpy_vap"].get("at_298_15") or fit["enthalpy_vap"]
@@ -96,12 +100,12 @@ def _told(entry: Entry | None) -> dict[str, Any] | None:
     return {"time": entry.time, "text": str(entry.data.get("text") or entry.text)}
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """The same with null where a number is not finite, as the run file's JSON wants it."""
     if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
+        return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
     if isinstance(value, float) and not math.isfinite(value):
         return None
     return value

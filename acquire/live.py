@@ -15,19 +15,22 @@ from acquire.recorder_messages import RecorderOrder
 from acquire.runfile.layout import RunHeader
 from acquire.session import Session
 from drivers.device_name import parse_device
+from sim.device import OWN_PROFILE
 from sim.scenario import load_scenario
 
 SIMULATED = "sim:"
+RECORDED = "recorded:"  # a run file whose traces are played again
 
 
 def profiles_of(devices: Sequence[str]) -> dict[str, str]:
     """Device name -> profile name or path, for the header of the run file."""
-    return {
-        device_name(index, devices): load_scenario(text[len(SIMULATED) :]).device.profile
-        if text.startswith(SIMULATED)
-        else parse_device(text)[0]
-        for index, text in enumerate(devices)
-    }
+    return {device_name(index, devices): _profile_of(text) for index, text in enumerate(devices)}
+
+
+def _profile_of(device: str) -> str:
+    if device.startswith(SIMULATED):
+        return load_scenario(device[len(SIMULATED) :]).device.profile
+    return OWN_PROFILE if device.startswith(RECORDED) else parse_device(device)[0]
 
 
 def device_name(index: int, devices: Sequence[str]) -> str:

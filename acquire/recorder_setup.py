@@ -14,6 +14,7 @@ from acquire.journal import Entry
 from acquire.live import SIMULATED, begin_by_itself, profiles_of
 from acquire.own_liquids import find_liquid
 from acquire.plan import stored_plan
+from acquire.record import RunRecord
 from acquire.recorder_messages import Finished, RecorderOrder
 from acquire.recorder_room import default_fallbacks
 from acquire.recorder_sink import RecordingSink
@@ -23,6 +24,7 @@ from acquire.run import Run
 from acquire.runfile.layout import RunHeader
 from acquire.session import Session, SessionRunner
 from acquire.snapshot import Snapshot
+from acquire.stored_rehearsal import OnlyDecisions, StoredActs, stored_rehearsal
 from drivers.device_name import parse_device
 from drivers.errors import PortError
 from drivers.profile import load_profile
@@ -43,6 +45,7 @@ class RecordedRun:
     """
 
     def __init__(self, order: RecorderOrder) -> None:
+        self._stored = stored_rehearsal(order.devices)  # reading it takes time, which is not of the run
         self._clock = RunClock(order.speed)
         header = RunHeader.from_dict({**order.header, "start_time": wall_clock_iso()})
         self.sink = RecordingSink(
@@ -80,13 +83,19 @@ class RecordedRun:
         self._pace = Pace(self.session, self._clock, changeable=len(self._ports) == len(order.devices))
         self._runner = SessionRunner(self.session, wait)
         self._acting: Any = self.session
-        if order.hands and self._ports:
+        if self._stored is not None:
+            self._acting = OnlyDecisions(self.session)
+        elif order.hands and self._ports:
             from acquire.commands.hands import HandsOnBench
 
             self._acting = HandsOnBench(self.session, self._ports[0].act)
 
     def _device(self, device: str, order: RecorderOrder) -> tuple[str, str, AfterStep | None]:
         """Profile and URL of a device, and what follows the steps of a simulated one."""
+        if self._stored is not None:
+            port = VirtualPort(self._stored.bench, self._clock)
+            self._ports.append(port)
+            return self._stored.bench.profile, port.url, StoredActs(self._stored.record, self._clock)
         if not device.startswith(SIMULATED):
             return *parse_device(device), None
         scenario = load_scenario(device[len(SIMULATED) :])
@@ -165,6 +174,10 @@ class RecordedRun:
 
     def _truth(self) -> dict[str, Any] | None:
         """The truth of a simulated bench, with the debrief where one is wanted."""
+        if self._stored is not None:
+            from acquire.stored_debrief import truth_of_stored
+
+            return truth_of_stored(self._own_record(), self.session.run, self._stored.record)
         if self._bench is None:
             return None
         truth = self._bench.truth.as_dict()
@@ -172,6 +185,8 @@ class RecordedRun:
             from acquire.debrief import make_debrief
 
             run = self.session.run
-            record = self.session.record(dict.fromkeys(("plan_text", "start_time", "end_time", "program"), "") | EMPTY)
-            truth["debrief"] = make_debrief(record, run, self._bench, run.liquid)
+            truth["debrief"] = make_debrief(self._own_record(), run, self._bench, run.liquid)
         return truth
+
+    def _own_record(self) -> RunRecord:
+        return self.session.record(dict.fromkeys(("plan_text", "start_time", "end_time", "program"), "") | EMPTY)

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import numpy as np
+from numpy.typing import NDArray
+
 from sim.device import BenchAct
 from sim.errors import BenchActError
 from sim.scenario import Scenario, load_scenario
+from sim.wire import CLOCK_WRAP
+from sim.wire_checks import xor
+
+Column = NDArray[np.float64]
 
 
 class RecordedBench:
@@ -29,7 +36,7 @@ class RecordedBench:
             if b < a:
                 raise BenchActError(f"found bytes of {b:g} s after those of {a:g} s; expected the oldest first")
         self.profile = profile
-        self.scenario: Scenario = load_scenario("calm")
+        self.scenario: Scenario = _pretended(len(self._records) / max(self.end, 1.0))
         self.time = 0.0
         self.acts: list[tuple[float, BenchAct]] = []
         self._next = 0
@@ -61,3 +68,31 @@ class RecordedBench:
     def act(self, act: BenchAct) -> None:
         """Note what the trainee did."""
         self.acts.append((self.time, act))
+
+
+def _pretended(rate: float) -> Scenario:
+    """The shipped scenario that a port may look at; only how often the device speaks is of this recording.  [Hz]"""
+    calm = load_scenario("calm")
+    return calm.model_copy(update={"device": calm.device.model_copy(update={"rate_Hz": max(rate, 0.1)})})
+
+
+def encoded(temperature: tuple[Column, Column], pressure: tuple[Column, Column]) -> list[tuple[float, bytes]]:
+    """Stored readings as the lines of the simulated bench, each at its time; "nan" where a channel had nothing then.
+
+    Parameters
+    ----------
+    temperature, pressure
+        Times [s] and values [K], [Pa], oldest first; readings of one millisecond share a line.
+    """
+    ticks = [np.round(1e3 * np.maximum(times, 0.0)).astype(np.int64) for times, _ in (temperature, pressure)]
+    every = np.union1d(*ticks)
+    columns = []
+    for own, values in zip(ticks, (temperature[1] - 273.15, pressure[1] / 1e3), strict=True):
+        column = np.full(len(every), np.nan)
+        column[np.searchsorted(every, own)] = values
+        columns.append(column)
+    lines = []
+    for tick, celsius, kilopascal in zip(every.tolist(), *(column.tolist() for column in columns), strict=True):
+        body = b"SAT,%d,%.6f,%.6f" % (tick % CLOCK_WRAP, celsius, kilopascal)
+        lines.append((1e-3 * tick, b"$%b*%02X\r\n" % (body, xor(body))))
+    return lines

@@ -36,6 +36,9 @@ HELP = (
     "keys: b begin · v valve closed · o valve opened · c charged · w warmed · k cooled · Space take · "
     "Backspace set aside · u undo · r redo · s next step · e vented · n note · F finish"
 )
+STORED_HELP = (  # where the bench acts of a stored run come by themselves
+    "keys: Space take · Backspace set aside · u undo · r redo · n note · F finish"
+)
 
 
 class TerminalKeys:

@@ -50,8 +50,6 @@ class MachineServices:
         Whether plateaus are taken by themselves; as the plan says where not given.
     report
         Whether a report is written when the run is closed.
-    debriefed
-        Whether a run on a simulated bench is held against its truth at the end, and the debrief shown as the report.
     """
 
     out: str | None = None
@@ -59,7 +57,6 @@ class MachineServices:
     operated: bool = False
     automatic: bool | None = None
     report: bool = True
-    debriefed: bool = False
 
     def devices(self) -> tuple[DeviceChoice, ...]:
         from drivers.ports import list_port_reports
@@ -90,9 +87,9 @@ class MachineServices:
     def liquid_of(self, device: str) -> str:
         if not is_simulated(device):
             return ""
-        from sim.scenario import load_scenario
+        from acquire.rehearsal_plan import own_plan
 
-        return load_scenario(device.partition(":")[2]).liquid
+        return own_plan(device).liquid
 
     def listen(self, port: str) -> HeardDevice:
         from acquire.clocks import RunClock
@@ -153,6 +150,7 @@ class MachineServices:
         texts = {name: profile_text(profile) for name, profile in profiles.items()}
         header = header_for(plan, text, texts, dict(zip(profiles, choice.devices, strict=True)), "")
         path = new_run_path(self.out, plan.liquid.replace(" ", "-")).resolve()
+        simulated = all(is_simulated(device) for device in choice.devices)
         order = order_for(
             path,
             choice.devices,
@@ -161,8 +159,8 @@ class MachineServices:
             speed=choice.speed,
             seed=self.seed,
             operated=self.operated,
-            hands=not self.operated and all(is_simulated(device) for device in choice.devices),
-            debriefed=self.debriefed,
+            hands=simulated and not self.operated,
+            debriefed=simulated and not self.operated,
         )
         return self._joined(start_recorder(order), str(path))
 
@@ -202,14 +200,14 @@ class MachineServices:
 
     def _plan(self, choice: StartChoice) -> tuple[RunPlan, str]:
         from acquire.commands.common import plan_or_default
-        from acquire.rehearsal import plan_of
-        from sim.scenario import load_scenario
+        from acquire.rehearsal_plan import merged_plan, own_plan
 
         plan, text = plan_or_default(choice.plan or None)
         simulated = [device for device in choice.devices if is_simulated(device)]
-        if simulated and not choice.plan:
-            plan = plan_of(load_scenario(simulated[0].partition(":")[2]))
-        elif choice.liquid and not choice.plan:
+        if simulated:
+            own = own_plan(simulated[0], automatic=self.automatic)
+            return (merged_plan(own, plan) if choice.plan else own), text
+        if choice.liquid and not choice.plan:
             plan = plan.model_copy(update={"liquid": choice.liquid})
         if self.automatic is not None:
             plan = plan.model_copy(update={"settle": plan.settle.model_copy(update={"automatic": self.automatic})})
@@ -228,7 +226,7 @@ class MachineServices:
             record = read_run(path)
             report = write_report(record, path.with_suffix(".html"))
             debrief = None
-            if self.debriefed:
+            if "debrief" in (record.truth or {}):
                 from acquire.report.debrief_content import debrief_content
                 from acquire.report.debrief_page import write_debrief
 

@@ -160,7 +160,7 @@ def _numbers(finding: Mapping[str, Any]) -> str:
 
 def truth_rows(truth: Mapping[str, Any] | None, result: ResultBlock) -> tuple[tuple[str, str], ...]:
     """What the simulated bench really had; empty for a real bench."""
-    if not truth:
+    if not truth or "scenario" not in truth:
         return ()
     rows = [("Scenario", str(truth.get("scenario", ""))), ("Saturation data", str(truth.get("source", "")))]
     value = truth.get("enthalpy_vap")
@@ -189,6 +189,8 @@ def _subtitle(record: RunRecord) -> str:
 
 
 def _banner(record: RunRecord) -> str:
+    if record.truth is not None and (name := record.truth.get("replayed")):
+        return f"The readings of {name} came again here and were decided on anew. This is no measurement of its own."
     if record.truth is not None:
         return "This run was made on a simulated bench. No real liquid was measured."
     if record.integrity == "open":

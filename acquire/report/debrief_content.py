@@ -10,6 +10,7 @@ from acquire.record import RunRecord
 from acquire.report import text
 from acquire.report.errors import ReportError
 
+SIMULATED_BANNER = "A rehearsal on a simulated bench. No real liquid was measured."
 EARLY_WORDS = {True: "too early", False: "in time"}
 
 
@@ -68,7 +69,7 @@ class DebriefContent:
     program_points: tuple[PointLine, ...]
     mishaps: tuple[MishapLine, ...]
     tables: tuple[DebriefTable, ...] = ()
-    banner: str = "A rehearsal on a simulated bench. No real liquid was measured."
+    banner: str = SIMULATED_BANNER
 
 
 def debrief_content(record: RunRecord) -> DebriefContent:
@@ -85,7 +86,8 @@ def debrief_content(record: RunRecord) -> DebriefContent:
             f"{record.path or record.title} holds no debrief; expected a run of `satline rehearse`: "
             "a run of a real bench has no truth to be held against"
         )
-    if "recorded" in data:
+    stored = data.get("recorded")
+    if stored and "truth" not in data:
         return _of_stored_run(record, data)
     program = data["program"]
     truth = data["truth"]
@@ -95,11 +97,17 @@ def debrief_content(record: RunRecord) -> DebriefContent:
         title=f"Debrief: {record.title}",
         subtitle=f"{truth['scenario']} · seed {truth['seed']} · {text.date_and_time(record.start_time)}",
         aims=tuple(data["aims"]),
-        lines=tuple(_sentences(data)),
+        lines=(*((_three_counts(stored),) if stored else ()), *_sentences(data)),
         results=(
             ("true value", _kj(truth["enthalpy_vap"])),
-            ("your points", _result(data["result"], truth["enthalpy_vap"])),
-            ("the program's points on the same traces", _result(program["result"], truth["enthalpy_vap"])),
+            *(
+                _three_results(data, truth["enthalpy_vap"])
+                if stored
+                else (
+                    ("your points", _result(data["result"], truth["enthalpy_vap"])),
+                    ("the program's points on the same traces", _result(program["result"], truth["enthalpy_vap"])),
+                )
+            ),
         ),
         points=points,
         program_points=tuple(
@@ -110,8 +118,10 @@ def debrief_content(record: RunRecord) -> DebriefContent:
             *mark_table(data),
             _points_table(points),
             _side_by_side(data["points"], program["truth"]),
+            *((_three_sets(stored),) if stored else ()),
             _mishaps_table(mishaps),
         ),
+        banner=f"{STORED_BANNER} It was made on a simulated bench." if stored else SIMULATED_BANNER,
     )
 
 
@@ -191,37 +201,69 @@ def mark_table(data: Mapping[str, Any]) -> tuple[DebriefTable, ...]:
     return (DebriefTable(f"Mark: {mark['mark']}", ("For", "Got", "Because"), rows, "Nothing counts.", total),)
 
 
+WHOSE = {"you": "you", "stored run": "the stored run", "program": "the program alone"}
+
+
 def _of_stored_run(record: RunRecord, data: Mapping[str, Any]) -> DebriefContent:
-    """A stored run decided again: no truth is known, so the three sets of points stand side by side."""
-    stored, program = data["recorded"], data["program"]
-    headers = ("Whose", "Point", "From", "To", "Temperature", "Pressure", "Taken by")
-    rows = [
-        (whose, str(number), text.clock(p["start"]), text.clock(p["end"]), text.celsius(p["temperature"]),
-         text.with_unit(f"{p['pressure'] / 1e3:.2f}", "kPa"), p["taken_by"])
-        for whose, points in (("you", data["points"]), ("stored run", stored["points"]), ("program", program["points"]))
-        for number, p in enumerate(points, 1)
-    ]  # fmt: skip
-    counts = [len(data["points"]), len(stored["points"]), len(program["points"])]
+    """A stored run decided again without a truth that can be played again: three sets of points side by side."""
+    stored = data["recorded"]
+    true_value = stored["true_value"]
+    lines = [_three_counts(stored)]
+    if true_value is None:
+        lines.append(
+            "What was true in that cell nobody knows: agreement is no proof, and a difference is no mistake by itself."
+        )
+    if stored["scale"]:
+        lines.append("The plan sets a scale, but a mark needs a truth to be held against; none is given.")
     return DebriefContent(
         title=f"Debrief: {record.title}",
         subtitle=f"decided again on {stored['name']} · {text.date_and_time(record.start_time)}",
         aims=(),
-        lines=(
-            f"You took {counts[0]} points, the stored run has {counts[1]}, the program alone takes {counts[2]} on the "
-            "same traces.",
-            "What was true in that cell nobody knows: agreement is no proof, and a difference is no mistake by itself.",
-        ),
+        lines=tuple(lines),
         results=(
-            ("your points", _result(data["result"], None)),
-            ("the stored run's points", _result(stored["result"], None)),
-            ("the program's points on the same traces", _result(program["result"], None)),
+            *(() if true_value is None else (("true value", _kj(true_value)),)),
+            *_three_results(data, true_value),
         ),
         points=(),
         program_points=(),
         mishaps=(),
-        tables=(DebriefTable("Points on the same traces", headers, tuple(rows), "Nobody took a point."),),
-        banner="A stored run, decided again. Its readings are those of the run file it was played from.",
+        tables=(_three_sets(stored),),
+        banner=STORED_BANNER,
     )
+
+
+STORED_BANNER = "A stored run, decided again. Its readings are those of the run file it was played from."
+
+
+def _three_counts(stored: Mapping[str, Any]) -> str:
+    yours, theirs, programs = (_counted(len(stored["points"][whose])) for whose in WHOSE)
+    return f"On the same traces you took {yours}, the stored run has {theirs}, the program alone takes {programs}."
+
+
+def _counted(count: int) -> str:
+    return f"{count or 'no'} point" + ("" if count == 1 else "s")
+
+
+def _three_results(data: Mapping[str, Any], truth: float | None) -> tuple[tuple[str, str], ...]:
+    return (
+        ("your points", _result(data["result"], truth)),
+        ("the stored run's points", _result(data["recorded"]["result"], truth)),
+        ("the program's points on the same traces", _result(data["program"]["result"], truth)),
+    )
+
+
+def _three_sets(stored: Mapping[str, Any]) -> DebriefTable:
+    """Every point of the three, in the order of time."""
+    every = [
+        (p["end"], whose, number, p) for whose, points in stored["points"].items() for number, p in enumerate(points, 1)
+    ]
+    rows = tuple(
+        (WHOSE[whose], str(number), text.clock(p["start"]), text.clock(p["end"]), text.celsius(p["temperature"]),
+         text.with_unit(f"{p['pressure'] / 1e3:.2f}", "kPa"), p["taken_by"])
+        for _, whose, number, p in sorted(every, key=lambda one: one[:3])
+    )  # fmt: skip
+    headers = ("Whose", "Point", "From", "To", "Temperature", "Pressure", "Taken by")
+    return DebriefTable("Points on the same traces", headers, rows, "Nobody took a point.")
 
 
 def _sentences(data: Mapping[str, Any]) -> list[str]:

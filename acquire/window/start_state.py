@@ -137,7 +137,8 @@ class StartState:
 
 
 def is_simulated(device: str) -> bool:
-    return device.startswith("sim:")
+    """Whether no real bench is behind it: a scenario, or a stored run that is played again."""
+    return device.startswith(("sim:", "recorded:"))
 
 
 def start_state(choice: StartChoice, checks: tuple[Check, ...], *, understood: bool, fixed_liquid: str) -> StartState:

@@ -22,7 +22,7 @@ KEYS = {"⏎": Qt.Key_Return, "␣": Qt.Key_Space}
 @pytest.mark.skipif(os.name == "nt", reason="needs a pseudo-terminal")
 def test_a_blind_rehearsal_is_run_by_the_keys_shown_and_ends_with_the_debrief(qtbot, tmp_path: Path) -> None:
     path = tmp_path / "blind.h5"
-    machine = MachineServices(out=str(path), seed=1, debriefed=True)
+    machine = MachineServices(out=str(path), seed=1)
     opened = machine.open(StartChoice(("sim:blind-1",), "", "", 300.0))
     window = BenchWindow(opened.session, now=real_seconds, finish=opened.finish, open_url=lambda url: None)
     qtbot.addWidget(window, before_close_func=lambda closing: closing.finish_now())
