@@ -15,7 +15,7 @@ from acquire.feed import GRACE
 from acquire.journal import PROGRAM, Entry
 from acquire.live import RECORDED
 from acquire.record import RunRecord, Trace
-from acquire.run import ActRefused
+from acquire.run import ActRefused, Run
 from acquire.runfile.errors import RunFileError
 from acquire.session import Session
 from acquire.snapshot import Snapshot
@@ -135,7 +135,7 @@ class StoredActs:
             session.act(Act(acts.NOTE, PROGRAM, {"text": START}))
         decided = run.blocks[-1].index + 1.0
         while self._due and self._due[0].time <= decided and not run.closed:
-            self._give(session, self._due.popleft())
+            self._give(run, self._due.popleft())
         if not run.closed and self._over(decided):
             session.act(Act(acts.NOTE, PROGRAM, {"text": "the stored run ends here: no more readings will come"}))
             session.act(Act(acts.FINISH, PROGRAM))
@@ -144,18 +144,18 @@ class StoredActs:
         now = self._clock()
         return now >= self._end + (_AFTER if decided >= math.floor(self._end - GRACE) else _AT_LAST)
 
-    def _give(self, session: Session, entry: Entry) -> None:
-        run, name = session.run, entry.data["act"]
+    def _give(self, run: Run, entry: Entry) -> None:
+        name = entry.data["act"]  # stamped with the readings' time: a fast clock is ahead of them
         if name in (acts.VALVE_CLOSED, acts.CHARGED) and run.stage in stages.BASELINES:
             # The bench does not wait for a baseline that nobody took.
             with contextlib.suppress(ActRefused):
-                session.act(Act(acts.TAKE, PROGRAM))
+                run.act(Act(acts.TAKE, PROGRAM))
         if run.stage == stages.PLATEAUS and self._stage_at(entry) == stages.RETURN:
-            session.act(Act(acts.NEXT, STORED))
+            run.act(Act(acts.NEXT, STORED))
         try:
-            session.act(Act(name, STORED, {key: value for key, value in entry.data.items() if key != "act"}))
+            run.act(Act(name, STORED, {key: value for key, value in entry.data.items() if key != "act"}))
         except ActRefused as refused:
-            session.act(Act(acts.NOTE, STORED, {"text": f"{name.replace('_', ' ')}: {refused}"}))
+            run.act(Act(acts.NOTE, STORED, {"text": f"{name.replace('_', ' ')}: {refused}"}))
 
     def _stage_at(self, entry: Entry) -> str:
         """Stage of the stored run when this was done."""
