@@ -78,7 +78,7 @@ def parse_liquids(text: str, origin: str = "the table of liquids") -> tuple[Liqu
     """
     try:
         document = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
+    except (tomllib.TOMLDecodeError, RecursionError) as fault:
         raise LiquidError(
             f"{origin} is not TOML: {fault}", "a TOML table of liquids", "Mend the line named."
         ) from fault

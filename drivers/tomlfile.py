@@ -80,6 +80,8 @@ def load_model(path_or_text: Path | str, model: type[Model], *, name: str = "") 
         # Through JSON, because there an array is a tuple and a string is an enum member, while numbers in
         # quotes and true for 1 stay faults.
         return model.model_validate_json(json.dumps(data, default=_plain), strict=True)
+    except RecursionError as error:
+        raise TomlError([_endless(name)]) from error
     except ValidationError as error:
         lines = key_lines(text)
         faults = [_fault(detail, data, lines, model, name) for detail in error.errors(include_url=False)]
@@ -108,11 +110,15 @@ def _text_of(path_or_text: Path | str, name: str) -> str:
         raise TomlError([Fault(name, 0, "", error.strerror or "no file", "a readable TOML file")]) from error
 
 
+def _endless(name: str) -> Fault:
+    return Fault(name, 0, "", "brackets within brackets without end", "a few levels at most")
+
+
 def _parsed(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except RecursionError as error:
-        raise TomlError([Fault(name, 0, "", "brackets within brackets without end", "a few levels at most")]) from error
+        raise TomlError([_endless(name)]) from error
     except tomllib.TOMLDecodeError as error:
         message = str(error)
         place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)", message)

@@ -62,3 +62,8 @@ def test_a_name_given_twice_is_a_fault():
 def test_text_that_is_no_toml_is_said_to_be_none():
     with pytest.raises(LiquidError, match="is not TOML"):
         parse_liquids("liquid = [")
+
+
+def test_brackets_without_end_are_refused_like_any_text_that_is_no_toml():
+    with pytest.raises(LiquidError, match="is not TOML"):
+        parse_liquids("format = " + "[" * 100_000)

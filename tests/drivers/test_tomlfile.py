@@ -171,6 +171,12 @@ def test_a_file_that_no_person_wrote_is_not_read(tmp_path):
     assert load_model(tmp_path / "a.toml", Outer).name == "a"
 
 
+@pytest.mark.parametrize("dots", [200, 2_000, 20_000])
+def test_a_key_within_keys_without_end_is_told(dots):
+    with pytest.raises(TomlError, match="found"):
+        load_model("a." * dots + "b = 1", Outer)
+
+
 def test_endless_brackets_are_told():
     with pytest.raises(TomlError, match="found brackets within brackets without end"):
         load_model("name = " + "[" * 100_000, Outer)
