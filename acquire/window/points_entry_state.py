@@ -63,9 +63,7 @@ def table_text(entered: Entered) -> str:
     lines = [";".join((*header, "branch"))]
     for number, row in enumerate(rows, 1):
         if not row[0] or not row[1]:
-            raise EntryError(
-                tr("Row {0} has no temperature or no pressure; give both or none.").format(number)
-            )
+            raise EntryError(tr("Row {0} has no temperature or no pressure; give both or none.").format(number))
         lines.append(";".join((*row[: 4 if stated else 2], row[4])))
     return "\n".join(lines) + "\n"
 

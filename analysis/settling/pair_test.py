@@ -55,7 +55,7 @@ def pair_test(
 def time_to_level(
     remaining: float, u_remaining: float, tolerance: float, approach: float = APPROACH
 ) -> tuple[float, float, float] | None:
-    """(5 %, 50 %, 95 %) of the time until the amount of `remaining` is below the tolerance, for an exponential approach.
+    """(5 %, 50 %, 95 %) of the time until the amount of `remaining` is below the tolerance in an exponential approach.
 
     The spread of the approach time itself (a factor of 1.6 either way, 90 %) is part of the interval.
     """
