@@ -160,7 +160,7 @@ def _numbers(finding: Mapping[str, Any]) -> str:
 
 def truth_rows(truth: Mapping[str, Any] | None, result: ResultBlock) -> tuple[tuple[str, str], ...]:
     """What the simulated bench really had; empty for a real bench."""
-    if not truth or "scenario" not in truth:
+    if not truth or ("replayed" in truth and "scenario" not in truth):
         return ()
     rows = [("Scenario", str(truth.get("scenario", ""))), ("Saturation data", str(truth.get("source", "")))]
     value = truth.get("enthalpy_vap")
