@@ -13,8 +13,6 @@ from sim.errors import UnknownNameError
 
 R = 8.31446261815324  # J/(mol K), exact in the SI of 2019
 _FOLDER = Path(__file__).parent / "data"
-#: Second virial coefficient of dry air near 300 K, CoolProp 8.0.0 (equation of Lemmon et al. 2000).  [m3/mol]
-AIR_VIRIAL = -7.4e-6
 
 
 @dataclass(frozen=True)

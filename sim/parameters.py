@@ -90,7 +90,8 @@ class ChargeParameters:
     """What goes in with the liquid."""
 
     volume: float = 2.5e-6  # m3
-    dissolved_air: float = 1.0  # of saturation at room conditions
+    dissolved_air: float = 1.0  # of saturation in a bottle at room conditions
+    air_solubility: float = 1.0  # factor on the liquid's own, which is known roughly
     impurity: str = ""  # name of a second liquid
     impurity_fraction: float = 0.0  # mole fraction
     water_fraction: float = 0.0  # mole fraction of water

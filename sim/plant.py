@@ -16,7 +16,8 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from sim.liquids import AIR_VIRIAL, Liquid, R, load_liquid
+from sim.air import air_virial, air_virial_slope
+from sim.liquids import Liquid, R, load_liquid
 from sim.parameters import (
     NEVER,
     WATER_DENSITY,
@@ -77,6 +78,8 @@ class Slow(NamedTuple):
     f_water: float
     f_mix: float
     liquid_time: float
+    air_constant: float  # m3/mol; second virial coefficient of air, a line in the temperature of the gas
+    air_slope: float
 
 
 _NOTHING_YET = Slow(*([0.0] * len(Slow._fields)))
@@ -130,6 +133,7 @@ class Plant:
         self._water = load_liquid("water")
         self._impurity: Liquid | None = None
         self._impurity_fraction = 0.0
+        self.ostwald = liquid.ostwald_air  # volume of air that one volume of the liquid holds
         self.bath_mass = bath.volume * WATER_DENSITY
         start = cell_temperature if cell_temperature is not None else room_temperature
         self.t_bath = bath_temperature if bath_temperature is not None else room_temperature
@@ -191,7 +195,7 @@ class Plant:
 
     def _moles_of_room_gas(self, volume: float, temperature: float) -> float:
         density = self.room_pressure / (R * temperature)
-        return volume * density / (1.0 + AIR_VIRIAL * density)
+        return volume * density / (1.0 + air_virial(temperature) * density)
 
     def room_humid_share(self) -> float:
         """Mole fraction of water in the room's air.  [1]"""
@@ -238,7 +242,11 @@ class Plant:
         self._impurity = load_liquid(charge.impurity) if charge.impurity else None
         self._impurity_fraction = charge.impurity_fraction
         room_density = self.room_pressure / (R * self.room_temperature)
-        dissolved = charge.dissolved_air * self.liquid.ostwald_air * charge.volume * room_density
+        self.ostwald = self.liquid.ostwald_air * charge.air_solubility
+        # In its bottle the liquid stands under air and its own vapour together at the room's pressure.
+        vapour = self.liquid.saturation_pressure(self._clipped(self.room_temperature))
+        share = max(1.0 - vapour / self.room_pressure, 0.0)
+        dissolved = charge.dissolved_air * self.ostwald * charge.volume * share * room_density
         self.n_air_liquid += dissolved
         let_in = charge.air_volume * room_density
         self.n_air += let_in
@@ -313,6 +321,8 @@ class Plant:
             f_water=share(cell.water_solution_time * hurry),
             f_mix=share(self.bath.mixing * (1.0 if self.stirred else UNSTIRRED)),
             liquid_time=cell.liquid_time * hurry,
+            air_constant=air_virial(self.t_gas) - air_virial_slope(self.t_gas) * self.t_gas,
+            air_slope=air_virial_slope(self.t_gas),
         )
 
     # -- pressure ----------------------------------------------------------------------------------------
@@ -353,10 +363,12 @@ def gas_pressure(
     .. math:: p = \frac{nR}{\sum_j V_j/T_j}\left[1 + \frac{c_v^2 B_{vv} + 2 c_v c_a B_{va} + c_a^2 B_{aa}}{c}\right]
 
     with the densities c of the whole; the virial bracket differs from 1 by less than 1 % here, so taking it for the
-    whole costs nothing.  Amounts in mol, volumes in m3, temperatures in K, virials in m3/mol; result in Pa.
+    whole costs nothing, and so does taking the air's coefficient at the temperature of the gas.  Amounts in mol, volumes in m3, temperatures in K, virials in m3/mol; result in Pa.
     """
     total = n_air + n_vapour
     room = volume + volume_neck + volume_tube
     inverse = volume / t_gas + volume_neck / t_neck + volume_tube / t_tube
-    bracket = (n_vapour * (n_vapour * virial + 2.0 * n_air * cross) + n_air * n_air * AIR_VIRIAL) / (total * room)
+    bracket = (n_vapour * (n_vapour * virial + 2.0 * n_air * cross) + n_air * n_air * air_virial(t_gas)) / (
+        total * room
+    )
     return R * total / inverse * (1.0 + bracket)

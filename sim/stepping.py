@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from math import exp
 
-from sim.liquids import AIR_VIRIAL, R
+from sim.liquids import R
 from sim.plant import LIFTED_TIME, LIFTED_TO_AIR_TIME, NEAR, VALVE_SWAP_TIME, VALVE_TIME, Plant
 
 #: One row per step: bath, part of the bath not yet mixed (as K of the whole), liquid, gas [K]; pressure [Pa];
@@ -28,7 +28,7 @@ def advance(plant: Plant, count: int) -> list[Row]:
     stagnant_part = (1.0 - neck_fraction) * cell.stagnant_fraction
     neck_cooling, gas_heat, film = cell.neck_cooling, cell.gas_heat, cell.film
     half_glass = 0.5 * cell.glass
-    ostwald = plant.liquid.ostwald_air
+    ostwald = plant.ostwald
     k_inner = half * half_glass / cell.inner_time
     k_gas = half * gas_heat / cell.gas_time
     gas_share = k_gas / (gas_heat + k_gas)
@@ -54,7 +54,7 @@ def advance(plant: Plant, count: int) -> list[Row]:
             (
                 t_refreshed, lnc, slope, curve, virial, latent, heat_capacity, volume_molar, expansion, saturation,
                 water_pull, water_full, density_neck, density_tube, f_evaporate, f_condense, f_stagnant, f_neck,
-                f_tube, f_air, f_water, f_mix, liquid_time,
+                f_tube, f_air, f_water, f_mix, liquid_time, air_constant, air_slope,
             ) = plant.slow  # fmt: skip
             t_room, p_room = plant.room_temperature, plant.room_pressure
             k_loss = half * plant.bath.loss * plant.draught
@@ -158,7 +158,8 @@ def advance(plant: Plant, count: int) -> list[Row]:
         inverse = (volume - v_neck) / t_gas + tube / t_room
         if v_neck > 0.0:
             inverse += v_neck / (t_gas + neck_cooling * (t_room - t_gas))
-        bracket = (vapour * (vapour * virial + 2.0 * dry * cross) + dry * dry * AIR_VIRIAL) / (volume + tube)
+        air_virial = air_constant + air_slope * t_gas
+        bracket = (vapour * (vapour * virial + 2.0 * dry * cross) + dry * dry * air_virial) / (volume + tube)
         pressure = R * (total + bracket) / inverse
         if f_leak > 0.0 or pressure > lift_at or plant.lifted:
             plant.n_air, plant.n_water_gas, plant.n_main = n_air, n_water, n_main

@@ -1,7 +1,6 @@
 """The bench of `stepping` for many runs side by side, one array entry per run; for studies, not for devices.
 
-The same state equations and the same order of a step, without valve, water and dissolved air: a study looks at the
-closed cell. A test holds both against each other.
+The same state equations and the same order of a step, without valve and water: a study looks at the closed cell. A test holds both against each other.
 """
 
 from __future__ import annotations
@@ -11,18 +10,22 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.liquids import AIR_VIRIAL, Liquid, R
+from sim.air import HIGHEST, LOWEST, air_virial
+from sim.liquids import Liquid, R
 from sim.parameters import WATER_DENSITY, WATER_HEAT_CAPACITY
 from sim.plant import NEAR
 
 Array = NDArray[np.float64]
+
+NO_LIQUID = 1e-12  # mol; keeps the share of what is dissolved finite where there is no liquid
 
 
 @dataclass
 class StudyBench:
     """Parameters of N benches, each an array of shape (N,); names and units as in `sim.parameters`.
 
-    `probe_time` and `gauge_time` are the lags of the sensors; `leak_rate` is that of the over-pressure.  [s], [1/s]
+    `probe_time` and `gauge_time` are the lags of the sensors; `leak_rate` is that of the over-pressure; one volume of
+    liquid holds `ostwald` volumes of air, and `dissolved_air` of that is in it when it is charged.  [s], [1/s], [1]
     """
 
     room: Array
@@ -51,6 +54,9 @@ class StudyBench:
     probe_time: Array
     gauge_time: Array
     leak_rate: Array
+    ostwald: Array
+    dissolved_air: Array
+    air_solution_time: Array
 
     def __len__(self) -> int:
         return len(self.room)
@@ -99,8 +105,9 @@ class StudyPlant:
         places = bench.volume * ((1.0 - bench.neck_fraction) / temperature + bench.neck_fraction / t_neck)
         density = bench.room_pressure / R
         # Room air at room pressure; the virial term of air is 3e-4 and taken at first order.
-        self.n_air = density * (places + bench.tube / bench.room) * (1.0 - AIR_VIRIAL * density / bench.room)
-        self.n_liquid = np.zeros(len(bench))
+        bracket = 1.0 - air_virial(temperature) * density / bench.room
+        self.n_air = density * (places + bench.tube / bench.room) * bracket
+        self.n_liquid, self.n_air_liquid = np.zeros(len(bench)), np.zeros(len(bench))
         self.pressure = bench.room_pressure.copy()
         self.set_constants()
         self.charge(liquid_volume)
@@ -108,9 +115,16 @@ class StudyPlant:
         self.p_gauge = self.pressure.copy()
 
     def charge(self, volume: Array) -> None:
-        """Put liquid in at the cell's temperature, plunger drawn back: the air's share of the space leaves.  [m3]"""
-        share = volume / (self.bench.volume + self.bench.tube)
+        """Put liquid in at the cell's temperature, plunger drawn back: the air's share of the space leaves.  [m3]
+
+        The liquid brings air from its bottle, where it stood under air and its own vapour at the room's pressure.
+        """
+        bench = self.bench
+        share = volume / (bench.volume + bench.tube)
         self.n_air = self.n_air * (1.0 - share)
+        vapour = np.exp(self._log_pressure(bench.room))
+        density = np.maximum(bench.room_pressure - vapour, 0.0) / (R * bench.room)
+        self.n_air_liquid = self.n_air_liquid + bench.dissolved_air * bench.ostwald * volume * density
         self.n_liquid = self.n_liquid + volume / self._polynomial(self.liquid.volume, self.t_liquid)
         self.refresh()
 
@@ -130,9 +144,12 @@ class StudyPlant:
     def _log_density(self, temperature: Array) -> Array:
         liquid = self.liquid
         at = np.clip(temperature, liquid.lowest, liquid.highest)
-        ln_p = horner(liquid.log_pressure, 1.0 / at - 1.0 / liquid.reference_temperature)
-        density: Array = ln_p - np.log(self._polynomial(liquid.z_vapour, at) * R * at)
+        density: Array = self._log_pressure(at) - np.log(self._polynomial(liquid.z_vapour, at) * R * at)
         return density
+
+    def _log_pressure(self, temperature: Array) -> Array:
+        liquid = self.liquid
+        return horner(liquid.log_pressure, 1.0 / temperature - 1.0 / liquid.reference_temperature)
 
     def set_constants(self) -> None:
         """Take over changed parameters."""
@@ -148,6 +165,7 @@ class StudyPlant:
         self._f_stagnant = -np.expm1(-self.step / b.stagnant_time)
         self._f_neck = -np.expm1(-self.step / b.neck_time)
         self._f_tube = -np.expm1(-self.step / b.tube_time)
+        self._f_air = -np.expm1(-self.step / b.air_solution_time)
         self._f_leak = -np.expm1(-self.step * b.leak_rate)
         self._main_part = (1.0 - b.neck_fraction) * (1.0 - b.stagnant_fraction)
         self._stagnant_part = (1.0 - b.neck_fraction) * b.stagnant_fraction
@@ -178,6 +196,7 @@ class StudyPlant:
         self._expansion = self._polynomial(liquid.volume, at + 0.5) - self._polynomial(liquid.volume, at - 0.5)
         t_neck = self.t_gas + self.bench.neck_cooling * (self.bench.room - self.t_gas)
         self._density_neck = np.exp(self._log_density(t_neck))
+        self._air_virial = air_virial(np.clip(self.t_gas, LOWEST, HIGHEST))
         self._k_loss = 0.5 * self.step * self.bench.loss
         self._capacity = self.mass * WATER_HEAT_CAPACITY + self.bench.vessel
 
@@ -196,6 +215,7 @@ class StudyPlant:
         pure = np.exp(self._lnc + d * (self._slope + d * self._curve))
         shift = 2.0 * (self._virial * (pure - density) - (cross * self.n_air) / (volume + b.tube))
         shift += self._volume * (self.pressure - self._saturation) / (R * (self.t_liquid + moved_t))
+        shift -= self.n_air_liquid / np.maximum(self.n_liquid, NO_LIQUID)
         missing = pure * np.exp(shift) * v_main - self.n_main
         evaporated = np.minimum(missing * np.where(missing > 0.0, self._f_evaporate, self._f_condense), self.n_liquid)
         n_main = self.n_main + evaporated
@@ -215,6 +235,11 @@ class StudyPlant:
             n_main -= moved
             self.n_tube = self.n_tube + moved
         self.n_main = n_main
+        soaked = b.ostwald * self.n_liquid * self._volume
+        moved = (self.n_air + self.n_air_liquid) * soaked / (volume + soaked) - self.n_air_liquid
+        moved *= self._f_air
+        self.n_air_liquid = self.n_air_liquid + moved
+        self.n_air = self.n_air - moved
 
         c_liquid = self.n_liquid * self._heat_capacity + b.film
         k_liquid = 0.5 * self.step * c_liquid / b.liquid_time
@@ -265,7 +290,7 @@ class StudyPlant:
             inverse = inverse + volume / t_gas
         air = self.n_air
         bracket = vapour * (vapour * self._virial + 2.0 * self.liquid.cross_virial_air * air)
-        bracket += air * air * AIR_VIRIAL
+        bracket += air * air * self._air_virial
         return R * (air + vapour + bracket / (volume + b.tube)) / inverse
 
     def equilibrium_pressure(self) -> Array:
@@ -281,6 +306,7 @@ class StudyPlant:
             shift = 2.0 * self._virial * (pure - density)
             shift -= 2.0 * self.liquid.cross_virial_air * self.n_air / (volume + b.tube)
             shift += self._volume * (pressure - self._saturation) / (R * t)
+            shift -= self.n_air_liquid / np.maximum(self.n_liquid, NO_LIQUID)
             density = pure * np.exp(shift)
             vapour = density * volume * (1.0 - b.neck_fraction) + self.n_neck + self.n_tube
             pressure = self._pressure_of(vapour, volume, t)

@@ -7,8 +7,9 @@ import math
 from dataclasses import dataclass, field
 from typing import Any
 
+from sim.air import air_virial
 from sim.build import Drawn
-from sim.liquids import AIR_VIRIAL, Liquid, R, load_liquid
+from sim.liquids import Liquid, R, load_liquid
 from sim.mishaps import MishapRecord
 from sim.plant import gas_pressure
 
@@ -144,7 +145,9 @@ class Truth:
         neck = temperature + cell.neck_cooling * (state.room - temperature)
         inverse = volume * ((1.0 - cell.neck_fraction) / temperature + cell.neck_fraction / neck)
         density = state.moles_dry / (volume + cell.tube)
-        return R * state.moles_dry / (inverse + cell.tube / state.room) * (1.0 + AIR_VIRIAL * density)
+        return R * state.moles_dry / (inverse + cell.tube / state.room) * (
+            1.0 + air_virial(temperature) * density
+        )
 
     def course(self, every: float = 5.0) -> list[dict[str, float]]:
         """The true course of the run for pictures: one row each `every` seconds, SI."""

@@ -6,6 +6,10 @@ Each benchmark prints figures with `tests.benchmarks.figures.show_figure`: what,
 beside it. The lengths below make a ledger in about half an hour on an idle machine; each script measures longer and
 more when it is run by itself. A figure that is not measured this time stays as it was, so one benchmark can be done
 again alone.
+
+How fast a machine is changes from hour to hour where it is a part of a larger one. So each row names the pace: the
+processor time of ten million turns of an empty loop, just before and just after, over the time that they took on the
+machine on which the goals were set.
 """
 
 from __future__ import annotations
@@ -22,7 +26,8 @@ from tests.benchmarks.figures import figures_in
 
 ROOT = Path(__file__).parents[2]
 BEGIN, END = "<!-- ledger -->", "<!-- end of ledger -->"
-HEAD = "| what | measured | goal | limit or rival beside it |\n|---|---|---|---|\n"
+HEAD = "| what | measured | goal | limit or rival beside it | pace |\n|---|---|---|---|---|\n"
+LOOP = 0.091  # [s] of processor for the empty loop where the goals were set
 BENCHMARKS: dict[str, list[str]] = {
     "drivers_line": ["--seconds", "10"],
     "drivers_timing": ["--hours", "0.5"],
@@ -43,18 +48,28 @@ BENCHMARKS: dict[str, list[str]] = {
     "endurance": ["--hours", "2"],
     "whole_run_seeds": ["--seeds", "20"],
 }
-Row = tuple[str, str, str, str]
+Row = tuple[str, str, str, str, str]  # name, value, goal, what stands beside it, pace
+
+
+def pace() -> float:
+    """How many times as long as on the machine of the goals the processor takes now."""
+    began = time.process_time()
+    for _ in range(10**7):
+        pass
+    return (time.process_time() - began) / LOOP
 
 
 def measured(name: str) -> list[Row]:
     """Run one benchmark; its figures."""
+    before = pace()
     began = time.monotonic()
     environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen", "OPENBLAS_NUM_THREADS": "1"}
     done = subprocess.run(
         [sys.executable, "-m", f"tests.benchmarks.{name}", *BENCHMARKS[name]],
         cwd=ROOT, capture_output=True, text=True, env=environment, timeout=1800,
     )  # fmt: skip
-    rows = figures_in(done.stdout)
+    slow = f"{(before + pace()) / 2:.1f}"
+    rows = [(*row, slow) for row in figures_in(done.stdout)]
     print(f"{name}: {len(rows)} figures in {time.monotonic() - began:.0f} s, status {done.returncode}", flush=True)
     if not rows:
         print((done.stdout + done.stderr)[-1000:])
@@ -66,8 +81,8 @@ def measured(name: str) -> list[Row]:
 def known(text: str) -> dict[str, Row]:
     """The rows that stand in the page, by their first cell."""
     body = text[text.index(BEGIN) : text.index(END)]
-    rows = [tuple(cell.strip() for cell in re.split(r" ?\| ?", line)[1:5]) for line in body.splitlines()]
-    return {row[0]: row for row in rows if len(row) == 4 and row[0] not in ("what", "---") and row[0]}  # type: ignore[misc]
+    rows = [tuple(cell.strip() for cell in re.split(r" ?\| ?", line)[1:6]) for line in body.splitlines()]
+    return {row[0]: row for row in rows if len(row) == 5 and row[0] not in ("what", "---") and row[0]}  # type: ignore[misc]
 
 
 def with_rows(text: str, rows: dict[str, Row]) -> str:

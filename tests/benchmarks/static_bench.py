@@ -14,7 +14,8 @@ from analysis.fit_input import FitPoint, SensorPriors
 from analysis.liquids import Liquid
 from analysis.liquids import load_liquid as fit_liquid
 from analysis.trapped_air import CellSetup, SealedBaseline
-from sim.liquids import AIR_VIRIAL, R
+from sim.air import air_virial
+from sim.liquids import R
 from sim.liquids import Liquid as SimulatedLiquid
 from sim.liquids import load_liquid as simulated_liquid
 from sim.plant import gas_pressure
@@ -88,7 +89,7 @@ def draw_bench(setup: CellSetup, sensors: SensorPriors, liquid: Liquid, rng: np.
 def _real(pressure: float, temperature: float) -> float:
     """Molar density of air.  [mol/m3]"""
     ideal = pressure / (R * temperature)
-    return ideal / (1 + AIR_VIRIAL * ideal)
+    return ideal / (1 + air_virial(temperature) * ideal)
 
 
 class Cell:

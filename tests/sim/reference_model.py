@@ -9,7 +9,8 @@ from __future__ import annotations
 import numpy as np
 from scipy.integrate import solve_ivp
 
-from sim.liquids import AIR_VIRIAL, Liquid, R, load_liquid
+from sim.air import air_virial
+from sim.liquids import Liquid, R, load_liquid
 from sim.parameters import BathParameters, CellParameters
 
 NAMES = (
@@ -28,7 +29,7 @@ def pressure(y: np.ndarray, cell: CellParameters, liquid: Liquid, t_room: float)
     dry = s["n_air"] + s["n_water_gas"]
     whole = volume + cell.tube
     second = vapour**2 * liquid.virial(s["t_liquid"]) + 2 * vapour * dry * liquid.cross_virial_air
-    second += dry**2 * AIR_VIRIAL
+    second += dry**2 * air_virial(s["t_gas"])
     inverse = (volume - neck) / s["t_gas"] + neck / t_neck + cell.tube / t_room
     return R * (vapour + dry + second / whole) / inverse
 
