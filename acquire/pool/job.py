@@ -123,7 +123,7 @@ def _concluded(order: PoolOrder, store: SummaryStore, together: Together) -> Poo
     )
     document = order.out / DOCUMENT
     document.write_text(json.dumps(pool_document(outcome), indent=2, allow_nan=False), encoding="utf-8")
-    files = [write_pool_page(outcome, order.out / PAGE), table, document]
+    files = [write_pool_page(outcome, order.out / PAGE, read_table(table)), table, document]
     if order.parquet:
         files.append(write_parquet(table, order.out / PARQUET))
     return PoolResult(outcome, tuple(files))

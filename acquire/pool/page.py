@@ -10,6 +10,8 @@ from pathlib import Path
 
 from acquire.pool.figures import air_figure, benches_figure, chart_figure, curve_figure, drawn_benches, mandel_figure
 from acquire.pool.outcome import BenchRow, PoolOutcome
+from acquire.pool.runs_section import runs_section
+from acquire.pool.summary import RunSummary
 from acquire.report.text import MINUS, quantity
 from acquire.version import VERSION
 
@@ -33,15 +35,15 @@ table.all { width: 100%; }
 """
 
 
-def write_pool_page(outcome: PoolOutcome, path: str | Path) -> Path:
-    """Write the page; the path it was written to."""
+def write_pool_page(outcome: PoolOutcome, path: str | Path, runs: Iterable[RunSummary] = ()) -> Path:
+    """Write the page, with a list of these runs; the path it was written to."""
     path = Path(path)
-    path.write_text(pool_page(outcome), encoding="utf-8")
+    path.write_text(pool_page(outcome, runs_section(runs, path.parent, outcome.runs)), encoding="utf-8")
     return path
 
 
-def pool_page(outcome: PoolOutcome) -> str:
-    """The page as text."""
+def pool_page(outcome: PoolOutcome, runs: str = "") -> str:
+    """The page as text, with the list of the single runs."""
     title = f"{outcome.runs} runs with {outcome.liquid}, pooled"
     body = "".join(
         part
@@ -55,6 +57,7 @@ def pool_page(outcome: PoolOutcome) -> str:
             _curve(outcome),
             _blind(outcome),
             _charts(outcome),
+            runs,
             _left_out(outcome),
             _method(outcome),
             "</main>",

@@ -1,14 +1,19 @@
 """`satline pool` and `satline study` as a user runs them."""
 
 import json
+import re
 from hashlib import sha256
+from html import unescape
 from importlib.resources import files
+from urllib.parse import unquote
 
 import numpy as np
 import pytest
 
 from acquire.commands.main import main
 from acquire.pool.job import PoolOrder, PoolStopped, left_out, own_table_hash, pool, runs_of_bench
+from acquire.pool.runs_section import MOST_RUNS, runs_section
+from acquire.pool.summary import RunSummary
 from acquire.pool.workers import LocalWorkers
 from tests.acquire.pool.made import write_run
 from tests.analysis.pooling.campaigns import Fault, campaign
@@ -138,3 +143,27 @@ def test_a_study_runs_from_its_own_example(tmp_path, capsys):
 def test_a_study_without_a_plan_says_how_to_get_one(capsys):
     assert main(["study"]) == 1
     assert "satline study --example" in capsys.readouterr().err
+
+
+def test_the_page_leads_to_every_run_file_and_to_the_report_beside_it(folder, tmp_path):
+    (folder / "run03.html").write_text("a report")
+    out = tmp_path / "results of <May>"
+    main(["pool", str(folder), "--out", str(out), "--workers", "0"])
+    (folder / "run03.html").unlink()
+    page = (out / "pool.html").read_text()
+    links = re.findall(r"<a href='([^']+)'>", page)
+    there = {(out / unquote(unescape(link))).resolve() for link in links}
+    assert there == {(folder / f"run{number:02d}.h5").resolve() for number in range(12)} | {
+        (folder / "run03.html").resolve()
+    }
+    assert not [link for link in links if ":" in link or link.startswith("/")]
+
+
+def test_the_list_of_runs_is_bounded_and_a_run_without_a_file_is_named_only(tmp_path):
+    runs = (RunSummary(f"{n}.h5", run=f"run <{n}>", bench="one", value=36e3, u_own=300.0) for n in range(MOST_RUNS + 9))
+    section = runs_section(runs, tmp_path, MOST_RUNS + 9)
+    assert section.count("<tr>") == MOST_RUNS + 1
+    assert f"The first {MOST_RUNS} of {MOST_RUNS + 9} are listed" in section
+    assert "run &lt;0&gt;" in section
+    assert "<a " not in section
+    assert runs_section([], tmp_path, 0) == ""
