@@ -103,7 +103,7 @@ def plan_of(scenario: Scenario, **settle: Any) -> RunPlan:
                 "gas_above_water": scenario.neck_fraction,
                 "u_gas_above_water": 0.01 * scenario.cell.u_neck_percent,
             },
-            "room": {"humidity": scenario.humidity},
+            "room": {"humidity": scenario.humidity, "u_humidity": 0.01 * scenario.room.u_humidity_percent},
             "bath": {
                 "volume": scenario.bath_volume,
                 "hot_water": scenario.hot_water,

@@ -15,7 +15,7 @@ from sim.parameters import (
 from sim.scenario import Scenario
 
 # One stream of deviates for each use, so that a new use does not shift the others.
-STREAM_DRAWN, STREAM_ROOM, STREAM_TEMPERATURE, STREAM_PRESSURE, STREAM_OPERATOR, STREAM_LINE, STREAM_MISHAPS = range(7)
+STREAM_DRAWN, STREAM_ROOM, STREAM_TEMPERATURE, STREAM_PRESSURE, STREAM_OPERATOR, STREAM_LINE, STREAM_MISHAPS, STREAM_AIR = range(8)
 
 
 @dataclass(frozen=True)
@@ -38,6 +38,7 @@ def draw(scenario: Scenario, seed: int) -> Drawn:
     def spread(value: float, percent: float) -> float:
         return value * max(1.0 + 0.01 * percent * normals.normal(), 0.3)
 
+    air = Normals(seed, STREAM_AIR)
     part = scenario.cell
     lag = part.lag_spread_percent
     cell = CellParameters(
@@ -58,12 +59,12 @@ def draw(scenario: Scenario, seed: int) -> Drawn:
     )
     charge = ChargeParameters(
         volume=max(scenario.charge_volume + scenario.u_charge_volume * normals.normal(), 1e-9),
-        dissolved_air=scenario.charge.dissolved_air_percent * 0.01,
+        **_dissolved(scenario, air),
     )
     return Drawn(
         cell=cell,
         bath=_bath(scenario),
-        room=_room(scenario),
+        room=_room(scenario, air),
         charge=charge,
         temperature=_temperature_sensor(scenario, normals),
         pressure=_pressure_sensor(scenario, normals),
@@ -83,7 +84,16 @@ def _bath(scenario: Scenario) -> BathParameters:
     )
 
 
-def _room(scenario: Scenario) -> RoomParameters:
+def _dissolved(scenario: Scenario, air: Normals) -> dict[str, float]:
+    """How much air the liquid can hold, and how much of that it brings."""
+    part = scenario.charge
+    return {
+        "dissolved_air": 0.01 * max(part.dissolved_air_percent + part.u_dissolved_air_percent * air.normal(), 0.0),
+        "air_solubility": max(1.0 + 0.01 * part.solubility_spread_percent * air.normal(), 0.1),
+    }
+
+
+def _room(scenario: Scenario, air: Normals) -> RoomParameters:
     part = scenario.room
     return RoomParameters(
         temperature=scenario.room_temperature,
@@ -92,7 +102,7 @@ def _room(scenario: Scenario) -> RoomParameters:
         wander_time=part.wander_s,
         pressure=scenario.room_pressure,
         pressure_drift=part.pressure_drift_kPa_per_h / 3.6,
-        humidity=scenario.humidity,
+        humidity=min(max(scenario.humidity + 0.01 * part.u_humidity_percent * air.normal(), 0.0), 1.0),
         draughts=part.draughts_percent * 0.01,
         draught_time=part.draught_s,
     )

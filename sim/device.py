@@ -101,7 +101,7 @@ class SimulatedBench:
             load_liquid(scenario.liquid),
             room_temperature=scenario.room_temperature,
             room_pressure=scenario.room_pressure,
-            humidity=scenario.humidity,
+            humidity=drawn.room.humidity,
             bath_temperature=None if start is None else start + 273.15,
             cell_temperature=scenario.room_temperature + scenario.cell.starts_warmer_K,
         )

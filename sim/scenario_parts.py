@@ -20,6 +20,7 @@ class RoomPart(Record):
     temperature_degC: Annotated[float, Field(ge=5, le=40)] = 21.5
     pressure_kPa: Annotated[float, Field(ge=60, le=110)] = 100.9
     humidity_percent: Percent = 0.0
+    u_humidity_percent: Percent = 0.0  # of its own unit; the truth is drawn from it
     drift_K_per_h: Annotated[float, Field(ge=-10, le=10)] = 0.0
     pressure_drift_kPa_per_h: Annotated[float, Field(ge=-2, le=2)] = 0.0
     wander_K: NotNegative = 0.0
@@ -70,6 +71,8 @@ class ChargePart(Record):
     volume_mL: Positive = 2.5
     u_volume_mL: NotNegative = 0.02
     dissolved_air_percent: Annotated[float, Field(ge=0, le=200)] = 100.0
+    u_dissolved_air_percent: Percent = 10.0
+    solubility_spread_percent: Percent = 30.0  # of the air that the liquid can hold, known roughly
 
 
 class TemperatureSensorPart(Record):

@@ -23,6 +23,8 @@ KINDS = {
     "slow lags": "all lags 1.6 times as long",
     "everything": "slow vapour, wall lag, wandering sensors and a cold neck together",
 }
+SOLUBILITY_SPREAD = 0.3  # relative; tables of solubility from memory are as rough as that
+DISSOLVED_SPREAD = 0.1  # of saturation; a bottle as bought, opened now and then
 _EVERYTHING = ("slow vapour", "wall lag", "wandering", "cold neck")
 
 
@@ -62,7 +64,8 @@ def draw_benches(count: int, generator: np.random.Generator, kind: str) -> Study
 
     Lags: probe 3 to 10 s, liquid and gas 20 to 60 s, evaporation 10 to 60 s, stirring 5 to 20 s, heat loss such
     that a bath 12 K above the room drifts by 0.05 to 0.5 K/min, in a fifth of the runs not at all. The ranges are
-    those of settled practice with stoppered flasks in hand-stirred baths (common practice, no source).
+    those of settled practice with stoppered flasks in hand-stirred baths (common practice, no source). How much air
+    the liquid holds and brings with it is drawn as uncertain as a fit is usually told.
     """
     parts = parts_of(kind)
 
@@ -106,6 +109,9 @@ def draw_benches(count: int, generator: np.random.Generator, kind: str) -> Study
         probe_time=uniform(3, 10) * lag,
         gauge_time=uniform(0.2, 1.0),
         leak_rate=1.0 / (3600.0 * np.exp(uniform(0.0, np.log(10.0)))) if "leak" in parts else const(0.0),
+        air_solubility=np.maximum(1.0 + SOLUBILITY_SPREAD * generator.normal(size=count), 0.1),
+        dissolved_air=np.maximum(1.0 + DISSOLVED_SPREAD * generator.normal(size=count), 0.0),
+        air_solution_time=const(400.0) * lag,
     )
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.air import HIGHEST, LOWEST, air_virial
+from sim.air import air_virial, air_virial_slope
 from sim.liquids import Liquid, R
 from sim.parameters import WATER_DENSITY, WATER_HEAT_CAPACITY
 from sim.plant import NEAR
@@ -24,8 +24,8 @@ NO_LIQUID = 1e-12  # mol; keeps the share of what is dissolved finite where ther
 class StudyBench:
     """Parameters of N benches, each an array of shape (N,); names and units as in `sim.parameters`.
 
-    `probe_time` and `gauge_time` are the lags of the sensors; `leak_rate` is that of the over-pressure; one volume of
-    liquid holds `ostwald` volumes of air, and `dissolved_air` of that is in it when it is charged.  [s], [1/s], [1]
+    `probe_time` and `gauge_time` are the lags of the sensors; `leak_rate` is that of the over-pressure; `air_solubility`
+    is a factor on the liquid's own; of what it can hold in its bottle it brings `dissolved_air`.  [s], [1/s], [1]
     """
 
     room: Array
@@ -54,7 +54,7 @@ class StudyBench:
     probe_time: Array
     gauge_time: Array
     leak_rate: Array
-    ostwald: Array
+    air_solubility: Array
     dissolved_air: Array
     air_solution_time: Array
 
@@ -124,7 +124,7 @@ class StudyPlant:
         self.n_air = self.n_air * (1.0 - share)
         vapour = np.exp(self._log_pressure(bench.room))
         density = np.maximum(bench.room_pressure - vapour, 0.0) / (R * bench.room)
-        self.n_air_liquid = self.n_air_liquid + bench.dissolved_air * bench.ostwald * volume * density
+        self.n_air_liquid = self.n_air_liquid + bench.dissolved_air * self._ostwald * volume * density
         self.n_liquid = self.n_liquid + volume / self._polynomial(self.liquid.volume, self.t_liquid)
         self.refresh()
 
@@ -165,6 +165,7 @@ class StudyPlant:
         self._f_stagnant = -np.expm1(-self.step / b.stagnant_time)
         self._f_neck = -np.expm1(-self.step / b.neck_time)
         self._f_tube = -np.expm1(-self.step / b.tube_time)
+        self._ostwald = self.liquid.ostwald_air * b.air_solubility
         self._f_air = -np.expm1(-self.step / b.air_solution_time)
         self._f_leak = -np.expm1(-self.step * b.leak_rate)
         self._main_part = (1.0 - b.neck_fraction) * (1.0 - b.stagnant_fraction)
@@ -196,7 +197,8 @@ class StudyPlant:
         self._expansion = self._polynomial(liquid.volume, at + 0.5) - self._polynomial(liquid.volume, at - 0.5)
         t_neck = self.t_gas + self.bench.neck_cooling * (self.bench.room - self.t_gas)
         self._density_neck = np.exp(self._log_density(t_neck))
-        self._air_virial = air_virial(np.clip(self.t_gas, LOWEST, HIGHEST))
+        self._air_slope = air_virial_slope(self.t_gas)
+        self._air_constant = air_virial(self.t_gas) - self._air_slope * self.t_gas
         self._k_loss = 0.5 * self.step * self.bench.loss
         self._capacity = self.mass * WATER_HEAT_CAPACITY + self.bench.vessel
 
@@ -235,7 +237,7 @@ class StudyPlant:
             n_main -= moved
             self.n_tube = self.n_tube + moved
         self.n_main = n_main
-        soaked = b.ostwald * self.n_liquid * self._volume
+        soaked = self._ostwald * self.n_liquid * self._volume
         moved = (self.n_air + self.n_air_liquid) * soaked / (volume + soaked) - self.n_air_liquid
         moved *= self._f_air
         self.n_air_liquid = self.n_air_liquid + moved
@@ -290,7 +292,7 @@ class StudyPlant:
             inverse = inverse + volume / t_gas
         air = self.n_air
         bracket = vapour * (vapour * self._virial + 2.0 * self.liquid.cross_virial_air * air)
-        bracket += air * air * self._air_virial
+        bracket += air * air * (self._air_constant + self._air_slope * t_gas)
         return R * (air + vapour + bracket / (volume + b.tube)) / inverse
 
     def equilibrium_pressure(self) -> Array:

@@ -45,7 +45,7 @@ def test_the_same_seed_gives_the_same_bytes_and_another_seed_others() -> None:
 
 def test_the_bytes_of_a_seed_are_the_same_on_every_machine() -> None:
     digest = hashlib.sha256(play(CALM, 11, end=400.0)[1]).hexdigest()
-    assert digest == "f55b8f66106adf05118463f1a1951b9a6bb9cbd363f4c01e1ebc31765ce5ebb9"
+    assert digest == "67cb3e2235d5c65c9e37fb09d719bdf725a26609826a77fd7f3b681f30d2961c"
 
 
 @pytest.mark.slow

@@ -42,8 +42,7 @@ def test_each_run_follows_the_same_course_as_the_bench_itself() -> None:
         )
         single = Plant(cell, bath, liquid, room_temperature=bench.room[i], room_pressure=bench.room_pressure[i])
         single.valve_open = False
-        # The study leaves out what water and dissolved air do.
-        cell.air_solution_time = cell.water_solution_time = 1e12
+        cell.water_solution_time = 1e12  # the study leaves out what water does
         single.refresh()
         singles.append(single)
     volume = np.array([2e-6, 2.5e-6, 3e-6, 3.5e-6])
@@ -58,8 +57,9 @@ def test_each_run_follows_the_same_course_as_the_bench_itself() -> None:
 
     both(20)
     many.charge(volume)
-    for single, v in zip(singles, volume, strict=True):
-        single.charge(ChargeParameters(volume=float(v), dissolved_air=0.0), single.t_liquid)
+    for i, single in enumerate(singles):
+        air = {name: float(getattr(bench, name)[i]) for name in ("dissolved_air", "air_solubility")}
+        single.charge(ChargeParameters(volume=float(volume[i]), **air), single.t_liquid)
     both(200)
     assert many.pressure == pytest.approx([single.pressure for single in singles], abs=3.0)
     many.pour(np.full(4, 60e-6), np.full(4, 343.15))
@@ -143,9 +143,12 @@ def test_a_leak_shows_as_pressure_that_falls_under_its_equilibrium() -> None:
     leaky = random_runs(20, generator(2), kind="leak", hold=150)
     tight = random_runs(20, generator(2), kind="plain", hold=150)
     kept = [(runs.air_pressure / runs.bath)[:, -1] / (runs.air_pressure / runs.bath)[:, 100] for runs in (leaky, tight)]
-    # Some 8 kPa over the room for a quarter of an hour, an e-fold of 1 to 10 h: 0.2 to 2 % of the air.
-    assert np.all((kept[0] < 0.999) & (kept[0] > 0.97))
-    assert kept[1] == pytest.approx(np.ones(20), abs=1e-12)
+    # Some 8 kPa over the room for a quarter of an hour, an e-fold of 1 to 10 h: 0.2 to 2 % of the air. What the liquid
+    # takes up or gives off comes to less than 0.4 %, with the volumes, solubilities and pressures that are drawn.
+    assert np.all((kept[0] < 1.001) & (kept[0] > 0.97))
+    assert np.mean(kept[0]) < 0.996
+    assert kept[1] == pytest.approx(np.ones(20), abs=4e-3)
+    assert np.mean(kept[1]) == pytest.approx(1.0, abs=2e-3)
 
 
 def test_readings_are_wrong_by_their_drawn_errors_and_flicker(runs: StudyRuns) -> None:
