@@ -155,7 +155,7 @@ def items(path: str | Path, damage: Damage | None = None) -> Iterator[Item]:
     devices: dict[int, str] = {}
     for kind, content in frames(path, damage):
         try:
-            item = _decoded(kind, content, devices)
+            item = decoded(kind, content, devices)
         except (ValueError, KeyError, TypeError, IndexError, struct.error) as error:
             raise DamagedFileError(
                 f"{path} holds a frame that cannot be understood: {first_line(error)}. "
@@ -166,7 +166,7 @@ def items(path: str | Path, damage: Damage | None = None) -> Iterator[Item]:
             yield item
 
 
-def _decoded(kind: Kind, content: memoryview, devices: dict[int, str]) -> Item | None:
+def decoded(kind: Kind, content: memoryview, devices: dict[int, str]) -> Item | None:
     if kind is Kind.RECEIVED:
         number, arrival = RECEIVED_HEAD.unpack_from(content)
         return Chunk(devices.get(number, f"device {number}"), Received(arrival, bytes(content[RECEIVED_HEAD.size :])))

@@ -53,14 +53,15 @@ def _plain(number: Decimal, place: int) -> str:
 
 
 def value_and_uncertainty_text(value: float, u: float, unit: str = "") -> str:
-    """The text `36.57 ± 0.41 kJ/mol`; a tail of ten to the n where plain digits would be long.
+    """The text `(36.57 ± 0.41) kJ/mol`, or `36.57 ± 0.41`; a tail of ten to the n where plain digits would be long.
 
     Parameters
     ----------
     value, u : float
         The value and its standard uncertainty, both in `unit`.
     unit : str
-        Written after the number where it is not empty.
+        Written after the number where it is not empty; it then belongs to value and uncertainty, so brackets hold
+        them together (ISO 80000-1:2009, 7.1.4).
     """
     tail = f" {unit}" if unit else ""
     if not math.isfinite(value):
@@ -79,4 +80,5 @@ def value_and_uncertainty_text(value: float, u: float, unit: str = "") -> str:
         value_text = _plain(_at(value, place).scaleb(-shift), place - shift)
         u_text = _plain(_at(u, place).scaleb(-shift), place - shift)
         return f"({value_text} ± {u_text})e{shift:+d}{tail}"
-    return f"{_plain(_at(value, place), place)} ± {_plain(_at(u, place), place)}{tail}"
+    pair = f"{_plain(_at(value, place), place)} ± {_plain(_at(u, place), place)}"
+    return f"({pair}){tail}" if unit else pair

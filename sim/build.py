@@ -15,7 +15,16 @@ from sim.parameters import (
 from sim.scenario import Scenario
 
 # One stream of deviates for each use, so that a new use does not shift the others.
-STREAM_DRAWN, STREAM_ROOM, STREAM_TEMPERATURE, STREAM_PRESSURE, STREAM_OPERATOR, STREAM_LINE, STREAM_MISHAPS, STREAM_AIR = range(8)
+(
+    STREAM_DRAWN,
+    STREAM_ROOM,
+    STREAM_TEMPERATURE,
+    STREAM_PRESSURE,
+    STREAM_OPERATOR,
+    STREAM_LINE,
+    STREAM_MISHAPS,
+    STREAM_AIR,
+) = range(8)
 
 
 @dataclass(frozen=True)

@@ -145,9 +145,7 @@ class Truth:
         neck = temperature + cell.neck_cooling * (state.room - temperature)
         inverse = volume * ((1.0 - cell.neck_fraction) / temperature + cell.neck_fraction / neck)
         density = state.moles_dry / (volume + cell.tube)
-        return R * state.moles_dry / (inverse + cell.tube / state.room) * (
-            1.0 + air_virial(temperature) * density
-        )
+        return R * state.moles_dry / (inverse + cell.tube / state.room) * (1.0 + air_virial(temperature) * density)
 
     def course(self, every: float = 5.0) -> list[dict[str, float]]:
         """The true course of the run for pictures: one row each `every` seconds, SI."""

@@ -52,7 +52,7 @@ def _run_row(summary: RunSummary, folder: Path) -> str:
     begun = f"{datetime.fromtimestamp(summary.start, UTC):%Y-%m-%d %H:%M}" if math.isfinite(summary.start) else "—"
     numbers = (str(summary.points), f"{summary.value / 1e3:.2f}", f"{summary.u / 1e3:.2f}")
     first, *others = (f"<td class='n'>{number.replace('-', MINUS)}</td>" for number in numbers)
-    findings = ", ".join(code.replace("_", " ") for code in summary.findings) or "none"
+    findings = ", ".join(code.replace("-", " ") for code in summary.findings) or "none"
     return (
         f"<tr><th scope='row'>{escape(summary.bench)}</th><td>{_links(summary, folder)}</td><td>{begun}</td>{first}"
         f"{''.join(others)}<td>{escape(findings)}</td></tr>"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.benchmarks.closure import CONDITIONS, closure, constant_virial_of_air
+from tests.benchmarks.closure import CONDITIONS, closure
 
 
 @pytest.mark.slow
@@ -18,6 +18,5 @@ from tests.benchmarks.closure import CONDITIONS, closure, constant_virial_of_air
     ],
 )
 def test_corrections_close(name, condition, within):
-    with constant_virial_of_air():
-        _, deviation = closure(name, **CONDITIONS[condition])
+    _, deviation = closure(name, **CONDITIONS[condition])
     assert abs(deviation) < within

@@ -32,7 +32,7 @@ def test_known_cases_read_as_they_should(value, u, text):
 
 
 def test_the_unit_stands_after_the_number():
-    assert value_and_uncertainty_text(36.57, 0.41, "kJ/mol") == "36.57 ± 0.41 kJ/mol"
+    assert value_and_uncertainty_text(36.57, 0.41, "kJ/mol") == "(36.57 ± 0.41) kJ/mol"
 
 
 @pytest.mark.parametrize(

@@ -8,14 +8,11 @@ main part and the vapour (CoolProp, GERG-like mixture of nitrogen and the alkane
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import replace
 
 import CoolProp.CoolProp as CP
 import numpy as np
 
-from analysis import trapped_air
 from analysis.enthalpy import EnthalpyFit, fit_enthalpy
 from analysis.fit_input import FitPoint, SensorPriors
 from analysis.liquids import Sourced, load_liquid
@@ -76,12 +73,8 @@ def equilibrium_points(name: str, **conditions: float | bool | None) -> tuple[Se
     plant = plant_at_rest(name, **conditions)  # type: ignore[arg-type]
     advance(plant, 100)
     baseline = SealedBaseline(plant.t_gas, plant.pressure, 0.01, 5.0)
-    # Saturated with air means: in a bottle that holds air and vapour together at room pressure.
-    in_bottle = 1 - plant.liquid.saturation_pressure(ROOM) / plant.room_pressure
     plant.charge(
-        ChargeParameters(
-            volume=CHARGE, dissolved_air=float(conditions["dissolved"] or 0.0) * in_bottle, plunger_drawn=False
-        ),
+        ChargeParameters(volume=CHARGE, dissolved_air=float(conditions["dissolved"] or 0.0), plunger_drawn=False),
         ROOM,
     )
     if conditions["drawn"]:
@@ -201,30 +194,17 @@ def closure_at_rest(name: str, humidity: float, tube: float, neck: float) -> flo
     return fit.at_298_15.value / truth.enthalpy_vap(298.15) - 1
 
 
-@contextmanager
-def constant_virial_of_air() -> Iterator[None]:
-    """The simulator keeps the second virial coefficient of air constant; the comparison with it does likewise."""
-    own = trapped_air.second_virial_air
-    trapped_air.second_virial_air = lambda temperature: 0.0 * np.asarray(temperature)  # type: ignore[assignment]
-    try:
-        yield
-    finally:
-        trapped_air.second_virial_air = own
-
-
 def main() -> None:
     print("Deviation from the simulator's enthalpy at 298.15 K, per cent; no noise, every correction on\n")
     print(f"{'':20s}" + "".join(f"{name:>19s}" for name in CONDITIONS))
     for name in LIQUIDS:
-        with constant_virial_of_air():
-            row = [100 * closure(name, **conditions)[1] for conditions in CONDITIONS.values()]
+        row = [100 * closure(name, **conditions)[1] for conditions in CONDITIONS.values()]
         print(f"{name:20s}" + "".join(f"{value:19.3f}" for value in row))
     print("\nThe same on a bench at rest whose cold places are at equilibrium with the air in them, per cent\n")
     cases = ((0.0, 0.0, 0.0), (0.5, 0.0, 0.0), (0.0, 2e-6, 0.0), (0.0, 0.0, 0.03), (0.5, 2e-6, 0.03))
     print(f"{'':20s}" + "".join(f"{f'RH {h:g} tube {v:g} neck {n:g}':>28s}" for h, v, n in cases))
     for name in LIQUIDS:
-        with constant_virial_of_air():
-            print(f"{name:20s}" + "".join(f"{100 * closure_at_rest(name, *c):28.3f}" for c in cases))
+        print(f"{name:20s}" + "".join(f"{100 * closure_at_rest(name, *c):28.3f}" for c in cases))
     print("\nDeviation when the pressures come from a nitrogen mixture equation of state, per cent\n")
     for fluid, name in (("n-Hexane", "n-hexane"), ("n-Heptane", "n-heptane"), ("CycloHexane", "cyclohexane"),
                         ("Toluene", "toluene"), ("Methanol", "methanol"), ("Ethanol", "ethanol")):  # fmt: skip

@@ -27,8 +27,9 @@ from analysis.refusal import FitRefused
 from analysis.settling import Block, Judge, Judgement
 from analysis.trace_fit import fit_trace
 from analysis.trapped_air import CellSetup, SealedBaseline
+from sim.liquids import load_liquid as simulated_liquid
 from sim.study import StudyRuns, random_runs
-from tests.benchmarks.closure import constant_virial_of_air
+from sim.study_draws import DISSOLVED_SPREAD, SOLUBILITY_SPREAD
 from tests.benchmarks.static_bench import moved_dz
 
 #: What the study draws its sensors from (sim.study_draws), told to the fit.
@@ -60,7 +61,7 @@ def setup_of(runs: StudyRuns, k: int, rng: np.random.Generator, humidity: float)
         tubing_vapour=0.65, u_tubing_vapour=0.2,  # vapour creeps into the tube within a quarter of an hour
         gas_above_water=max(neck + u_neck * rng.standard_normal(), 0.0), u_gas_above_water=u_neck,
         room_temperature=float(b.room[k]) + 0.3 * rng.standard_normal(), u_room_temperature=0.3,
-        room_humidity=humidity, u_room_humidity=0.0, u_dissolved_air=0.0, glass_expansion=0.0, u_air=0.0,
+        room_humidity=humidity, u_room_humidity=0.0, u_dissolved_air=DISSOLVED_SPREAD, glass_expansion=0.0, u_air=0.0,
     )  # fmt: skip
 
 
@@ -193,13 +194,15 @@ def take(runs: StudyRuns, k: int, liquid: Liquid, rng: np.random.Generator, *, c
 
 
 def told_liquid(name: str, rng: np.random.Generator) -> Liquid:
-    """The fit's liquid, dZ and heat capacities drawn from their uncertainties; the study's liquids take up no air."""
+    """The fit's liquid, dZ and heat capacities drawn from their uncertainties; it knows what air dissolves as roughly
+    as the study draws it."""
     liquid = fit_liquid(name)
     form, capacity = liquid.dz_form, liquid.heat_capacity_difference
     assert form is not None
+    ostwald = simulated_liquid(name).ostwald_air
     return replace(
         liquid,
-        air_solubility=Sourced(0.0, 1e-9, "the study has no dissolved air"),
+        air_solubility=Sourced(ostwald, SOLUBILITY_SPREAD * ostwald, "what the study draws about"),
         dz_form=replace(form, coefficients=moved_dz(form.coefficients, form.u * rng.standard_normal(), liquid)),
         heat_capacity_difference=replace(capacity, value=capacity.value + capacity.u * rng.standard_normal()),
     )
@@ -249,14 +252,13 @@ def main() -> None:
     judged = "judge" in words
     count = int(words[0]) if words and words[0].isdigit() else 400
     liquids = [w for w in words if w != "judge" and not w.isdigit()] or ["n-heptane", "ethanol", "acetone"]
-    with constant_virial_of_air():
-        for name in liquids:
-            some = max(count // 4, 1)
-            show(f"{name}, five up and one return", study(name, count, "plain", 11, judged=judged))
-            show(f"{name}, without lag correction", study(name, some, "plain", 11, corrected=False, judged=judged))
-            show(f"{name}, five up", study(name, some, "plain", 12, returns=False, judged=judged))
-            for kind in ("leak", "slow vapour", "wandering", "cold neck", "everything"):
-                show(f"{name}, {kind}", study(name, some, kind, 13, judged=judged))
+    for name in liquids:
+        some = max(count // 4, 1)
+        show(f"{name}, five up and one return", study(name, count, "plain", 11, judged=judged))
+        show(f"{name}, without lag correction", study(name, some, "plain", 11, corrected=False, judged=judged))
+        show(f"{name}, five up", study(name, some, "plain", 12, returns=False, judged=judged))
+        for kind in ("leak", "slow vapour", "wandering", "cold neck", "everything"):
+            show(f"{name}, {kind}", study(name, some, kind, 13, judged=judged))
 
 
 if __name__ == "__main__":

@@ -17,7 +17,6 @@ from analysis.fit_input import FitPoint
 from analysis.refusal import FitRefused
 from analysis.trapped_air import CellSetup, SealedBaseline
 from sim.liquids import load_liquid as simulated_liquid
-from tests.benchmarks.closure import constant_virial_of_air
 from tests.benchmarks.coverage import SENSORS, SETUP
 from tests.benchmarks.static_bench import Bench, Cell, draw_bench, run_of, sensed
 
@@ -114,21 +113,20 @@ FAULTS: dict[str, dict] = {
 
 def main() -> None:
     runs = int(sys.argv[1]) if len(sys.argv) > 1 else 400
-    with constant_virial_of_air():
-        for liquid in ("ethanol", "n-heptane", "acetone"):
-            rng = np.random.default_rng([7, len(liquid)])
-            total: Counter[str] = Counter()
-            for _ in range(4 * runs):
-                total.update(healthy(liquid, rng))
-            print(f"\n{liquid}: healthy runs with an alarm, per cent of {4 * runs}")
-            print("  " + ", ".join(f"{code} {100 * n / (4 * runs):.2f}" for code, n in total.most_common()))
-            print(f"{liquid}: found, per cent of {runs}")
-            for title, arguments in FAULTS.items():
-                total = Counter()
-                for _ in range(runs):
-                    total.update(faulty(liquid, rng, **arguments))
-                shown = ", ".join(f"{code} {100 * n / runs:.0f}" for code, n in total.most_common(7))
-                print(f"  {title:30s} {shown}", flush=True)
+    for liquid in ("ethanol", "n-heptane", "acetone"):
+        rng = np.random.default_rng([7, len(liquid)])
+        total: Counter[str] = Counter()
+        for _ in range(4 * runs):
+            total.update(healthy(liquid, rng))
+        print(f"\n{liquid}: healthy runs with an alarm, per cent of {4 * runs}")
+        print("  " + ", ".join(f"{code} {100 * n / (4 * runs):.2f}" for code, n in total.most_common()))
+        print(f"{liquid}: found, per cent of {runs}")
+        for title, arguments in FAULTS.items():
+            total = Counter()
+            for _ in range(runs):
+                total.update(faulty(liquid, rng, **arguments))
+            shown = ", ".join(f"{code} {100 * n / runs:.0f}" for code, n in total.most_common(7))
+            print(f"  {title:30s} {shown}", flush=True)
 
 
 if __name__ == "__main__":

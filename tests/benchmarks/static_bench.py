@@ -15,8 +15,8 @@ from analysis.liquids import Liquid
 from analysis.liquids import load_liquid as fit_liquid
 from analysis.trapped_air import CellSetup, SealedBaseline
 from sim.air import air_virial
-from sim.liquids import R
 from sim.liquids import Liquid as SimulatedLiquid
+from sim.liquids import R
 from sim.liquids import load_liquid as simulated_liquid
 from sim.plant import gas_pressure
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from CoolProp.CoolProp import DmolarT_INPUTS, AbstractState
+from CoolProp.CoolProp import AbstractState, DmolarT_INPUTS
 
 from sim.air import air_virial, air_virial_slope
 from sim.liquids import R, load_liquid
