@@ -15,16 +15,8 @@ from sim.parameters import (
 from sim.scenario import Scenario
 
 # One stream of deviates for each use, so that a new use does not shift the others.
-(
-    STREAM_DRAWN,
-    STREAM_ROOM,
-    STREAM_TEMPERATURE,
-    STREAM_PRESSURE,
-    STREAM_OPERATOR,
-    STREAM_LINE,
-    STREAM_MISHAPS,
-    STREAM_AIR,
-) = range(8)
+STREAM_DRAWN, STREAM_ROOM, STREAM_TEMPERATURE, STREAM_PRESSURE, STREAM_OPERATOR, STREAM_LINE, STREAM_MISHAPS = range(7)
+STREAM_AIR = 7
 
 
 @dataclass(frozen=True)
@@ -68,7 +60,8 @@ def draw(scenario: Scenario, seed: int) -> Drawn:
     )
     charge = ChargeParameters(
         volume=max(scenario.charge_volume + scenario.u_charge_volume * normals.normal(), 1e-9),
-        **_dissolved(scenario, air),
+        dissolved_air=_dissolved(scenario, air.normal()),
+        air_solubility=max(1.0 + 0.01 * scenario.charge.solubility_spread_percent * air.normal(), 0.1),
     )
     return Drawn(
         cell=cell,
@@ -93,13 +86,9 @@ def _bath(scenario: Scenario) -> BathParameters:
     )
 
 
-def _dissolved(scenario: Scenario, air: Normals) -> dict[str, float]:
-    """How much air the liquid can hold, and how much of that it brings."""
+def _dissolved(scenario: Scenario, normal: float) -> float:
     part = scenario.charge
-    return {
-        "dissolved_air": 0.01 * max(part.dissolved_air_percent + part.u_dissolved_air_percent * air.normal(), 0.0),
-        "air_solubility": max(1.0 + 0.01 * part.solubility_spread_percent * air.normal(), 0.1),
-    }
+    return 0.01 * max(part.dissolved_air_percent + part.u_dissolved_air_percent * normal, 0.0)
 
 
 def _room(scenario: Scenario, air: Normals) -> RoomParameters:

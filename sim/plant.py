@@ -363,7 +363,8 @@ def gas_pressure(
     .. math:: p = \frac{nR}{\sum_j V_j/T_j}\left[1 + \frac{c_v^2 B_{vv} + 2 c_v c_a B_{va} + c_a^2 B_{aa}}{c}\right]
 
     with the densities c of the whole; the virial bracket differs from 1 by less than 1 % here, so taking it for the
-    whole costs nothing, and so does taking the air's coefficient at the temperature of the gas.  Amounts in mol, volumes in m3, temperatures in K, virials in m3/mol; result in Pa.
+    whole, and the air's coefficient at the temperature of the gas, costs nothing.  Amounts in mol, volumes in m3,
+    temperatures in K, virials in m3/mol; result in Pa.
     """
     total = n_air + n_vapour
     room = volume + volume_neck + volume_tube

@@ -1,6 +1,7 @@
 """The bench of `stepping` for many runs side by side, one array entry per run; for studies, not for devices.
 
-The same state equations and the same order of a step, without valve and water: a study looks at the closed cell. A test holds both against each other.
+The same state equations and the same order of a step, without valve and water: a study looks at the closed cell.
+A test holds both against each other.
 """
 
 from __future__ import annotations
@@ -24,8 +25,8 @@ NO_LIQUID = 1e-12  # mol; keeps the share of what is dissolved finite where ther
 class StudyBench:
     """Parameters of N benches, each an array of shape (N,); names and units as in `sim.parameters`.
 
-    `probe_time` and `gauge_time` are the lags of the sensors; `leak_rate` is that of the over-pressure; `air_solubility`
-    is a factor on the liquid's own; of what it can hold in its bottle it brings `dissolved_air`.  [s], [1/s], [1]
+    `probe_time` and `gauge_time` are the lags of the sensors; `leak_rate` is that of the over-pressure;
+    `air_solubility` is a factor on the liquid's own; it brings `dissolved_air` of what it holds in its bottle.
     """
 
     room: Array

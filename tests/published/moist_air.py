@@ -1,5 +1,5 @@
-"""CIPM-2007: A. Picard, R. S. Davis, M. Glaeser, K. Fujii, "Revised formula for the density of moist air", Metrologia 45
-(2008) 149-155, appendix A1: the compressibility of dry air is 1 - p/T (a0 + a1 t + a2 t^2), t in degC, 15 to 27 degC.
+"""CIPM-2007: A. Picard, R. S. Davis, M. Glaeser, K. Fujii, "Revised formula for the density of moist air",
+Metrologia 45 (2008) 149-155, appendix A1: dry air has Z = 1 - p/T (a0 + a1 t + a2 t^2), t in degC, 15 to 27 degC.
 
 The three coefficients were compared with four public programs that use them.
 """
