@@ -195,7 +195,7 @@ class RecordingSink:
         try:
             with contextlib.suppress(FileNotFoundError):
                 draft.unlink()
-            rebuild(raw, draft, now_iso=now_iso)
+            rebuild(raw, draft, now_iso=now_iso, thorough=True)
             os.replace(draft, target)
             raw.unlink()
         except (RunFileError, OSError) as error:

@@ -12,6 +12,7 @@ from analysis.map_fit import MapFit
 
 STANDARD_PRESSURE = 101_325.0  # [Pa] the pressure a normal boiling point is for
 FARTHEST = 150.0  # [K] beyond this an extrapolation says nothing
+CLOSE = 1e-9  # [K] a search that moves by less has arrived
 #: Relative uncertainty of the heat-capacity difference per kelvin carried: it is not constant (guessed from d2H/dT2 of
 #: the shipped liquids, which is 0.3 to 0.7 % per kelvin of dCp).
 CAPACITY_CHANGE = 0.005
@@ -33,10 +34,15 @@ def normal_boiling_point(fit: MapFit, liquid: Liquid | None, refused: bool) -> E
 
     if not level(low) < target < level(high):
         return Estimate(None, None, None)
-    for _ in range(60):  # 300 K halved 60 times is below the resolution of a float
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if level(middle) < target else (low, middle)
-    value = 0.5 * (low + high)
+    value = tm
+    for _ in range(60):  # 300 K halved 60 times is below the resolution of a float; Newton's steps take five or six
+        off = level(value) - target
+        low, high = (value, high) if off < 0 else (low, value)
+        following = value - off * value**2 / (float(fit.theta[1]) * tm)
+        following = following if low < following < high else 0.5 * (low + high)
+        moved, value = abs(following - value), following
+        if moved < CLOSE:
+            break
     if refused:
         return Estimate(value, None, None)
     found = line_at(fit, value)

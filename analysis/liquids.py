@@ -110,10 +110,9 @@ class Liquid:
                 "Add it to a table of your own.",
             )
         low, high = form.range
-        t = np.atleast_1d(np.asarray(temperature, dtype=float))
-        inside = (t >= low) & (t <= high)
-        if not np.all(inside):
-            worst = float(t[~inside][0])
+        t = np.asarray(temperature, dtype=float)
+        if not (t.min(initial=high) >= low and t.max(initial=low) <= high):  # written so that NaN is refused too
+            worst = float(np.atleast_1d(t)[np.atleast_1d(~((t >= low) & (t <= high)))][0])
             raise OutsideRangeError(
                 f"{what} of {self.name} was asked for at {worst:g} K",
                 f"{low:g} K to {high:g} K, the range of its source",

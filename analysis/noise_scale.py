@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 #: Nodes in ln sigma: three prior deviations down, and room for noise thirty times the claim.
 NODES = np.linspace(-2.5, 3.5, 49)
-_erf = np.vectorize(math.erf, otypes=[float])
+VARIANCES = np.exp(2 * NODES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +56,10 @@ class Posterior:
         Shape (m,), sums to one.
     theta, z : arrays
         Shapes (m, p) and (m, K): steps from the point of linearisation.
-    gain_theta, gain_z : arrays
-        Shapes (m, p, n) and (m, K, n): how they answer to the readings.
+    gain_theta : array
+        Shape (m, p, n): how theta answers to the readings.
+    rotation, inverse : arrays
+        Shapes (n, n) and (m, n): the inverse of the readings' covariance is R' diag(inverse) R for each noise scale.
     residual, design, columns : arrays
         r, X and Z as handed in, shapes (n,), (n, p), (n, K).
     noise : array
@@ -72,7 +74,8 @@ class Posterior:
     theta: Array
     z: Array
     gain_theta: Array
-    gain_z: Array
+    rotation: Array
+    inverse: Array
     residual: Array
     design: Array
     columns: Array
@@ -88,7 +91,12 @@ class Posterior:
     @property
     def mean_square_scale(self) -> float:
         """Mean square of the noise scale: what the claimed variances have to be multiplied with."""
-        return float(self.weights @ np.exp(2 * NODES))
+        return float(self.weights @ VARIANCES)
+
+    def _gain(self, by_theta: Array, by_z: Array) -> Array:
+        """How by_theta . theta + by_z . z answers to the readings at each noise scale, shape (m, n)."""
+        through = (self.inverse * (self.rotation @ (self.columns @ by_z))) @ self.rotation
+        return np.asarray(through + np.einsum("mp,mpn->mn", by_theta - through @ self.design, self.gain_theta))
 
     def step(self) -> tuple[Array, Array]:
         """Mean of theta and z over the noise scale."""
@@ -104,10 +112,10 @@ class Posterior:
         at_origin : float
             Its value at the point of linearisation.
         """
-        gain = np.einsum("p,mpn->mn", by_theta, self.gain_theta) + np.einsum("k,mkn->mn", by_z, self.gain_z)
+        gain = self._gain(by_theta, by_z)
         means = self.theta @ by_theta + self.z @ by_z
         common = (gain @ self.columns - by_z) ** 2
-        own = gain**2 * self.noise * np.exp(2 * NODES)[:, None]
+        own = gain**2 * self.noise * VARIANCES[:, None]
         variances = common.sum(axis=1) + own.sum(axis=1)
         mean = float(self.weights @ means)
         between = float(self.weights @ (means - mean) ** 2)
@@ -149,15 +157,13 @@ class Posterior:
 
     def shift(self, column: Array, by_theta: Array, by_z: Array) -> float:
         """How far a quantity is carried off by an effect of this size that nothing corrects."""
-        theta = np.einsum("m,mpn,n->p", self.weights, self.gain_theta, column)
-        z = np.einsum("m,mkn,n->k", self.weights, self.gain_z, column)
-        return float(by_theta @ theta + by_z @ z)
+        return float(self.weights @ (self._gain(by_theta, by_z) @ column))
 
     def covariance_theta(self) -> Array:
         """Covariance of theta, shape (p, p), over everything."""
         gain = self.gain_theta
         systematic = np.einsum("mpn,nk->mpk", gain, self.columns)
-        own = np.einsum("mpn,mqn,n,m->mpq", gain, gain, self.noise, np.exp(2 * NODES))
+        own = np.einsum("mpn,mqn->mpq", gain * (self.noise * VARIANCES[:, None])[:, None, :], gain)
         within = np.einsum("m,mpq->pq", self.weights, np.einsum("mpk,mqk->mpq", systematic, systematic) + own)
         spread = self.theta - self.weights @ self.theta
         return within + np.einsum("m,mp,mq->pq", self.weights, spread, spread)
@@ -165,6 +171,8 @@ class Posterior:
 
 def mixture_quantile(level: float, weights: Array, means: Array, sds: Array) -> float:
     """Where the mixture of normals has `level` of its weight below."""
+    from scipy.special import ndtr
+
     keep = weights > 1e-12
     w, m, s = weights[keep], means[keep], sds[keep]
     if np.max(s) == 0:
@@ -173,7 +181,7 @@ def mixture_quantile(level: float, weights: Array, means: Array, sds: Array) -> 
     x = float(w @ m) + (2 * level - 1) * 2 * float(np.sqrt(w @ s**2))
     for _ in range(100):
         arg = (x - m) / s
-        below = float(w @ (0.5 * (1 + _erf(arg / math.sqrt(2)))))
+        below = float(w @ ndtr(arg))
         density = float(w @ (np.exp(-0.5 * arg**2) / s)) / math.sqrt(2 * math.pi)
         if below > level:
             high = x
@@ -202,27 +210,25 @@ def solve(residual: Array, design: Array, columns: Array, noise: Array, scale_sd
         Prior standard deviation of ln sigma; zero takes the claimed noise as known.
     """
     n, p = design.shape
-    common = columns @ columns.T
-    v = np.exp(2 * NODES)[:, None, None] * np.diag(noise) + common
-    root = np.linalg.cholesky(v)
-    both = np.linalg.solve(root, np.column_stack([design, residual])[None])
-    white, target = both[:, :, :p], both[:, :, p]
-    information = np.einsum("mnp,mnq->mpq", white, white)
-    root_information = np.linalg.cholesky(information)
-    gain_white = np.linalg.solve(information, np.swapaxes(white, 1, 2))
-    theta = np.einsum("mpn,mn->mp", gain_white, target)
-    left = target - np.einsum("mnp,mp->mn", white, theta)
-    chi2 = np.einsum("mn,mn->m", left, left)
-    inverse_root = np.linalg.solve(root, np.broadcast_to(np.eye(n), root.shape))
-    gain_theta = gain_white @ inverse_root
-    back = np.swapaxes(inverse_root, 1, 2) @ inverse_root  # V^-1
-    project = np.eye(n) - design @ gain_theta
-    gain_z = columns.T @ back @ project
-    z = np.einsum("mkn,n->mk", gain_z, residual)
-    log_det = 2 * np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
-    log_information = 2 * np.log(np.diagonal(root_information, axis1=1, axis2=2)).sum(axis=1)
+    # Noise scaled to one and turned so that the common errors are independent: then every covariance is diagonal.
+    root = np.sqrt(noise)
+    turned, size, _ = np.linalg.svd(columns / root[:, None])
+    rotation = turned.T / root
+    common = np.zeros(n)
+    common[: len(size)] = size**2
+    inverse = 1 / (VARIANCES[:, None] + common)
+    x, r = rotation @ design, rotation @ residual
+    weighted = inverse[:, None, :] * x.T
+    information = weighted @ x
+    gain = np.linalg.solve(information, weighted)
+    theta = gain @ r
+    left = r - theta @ x.T
+    weighted_left = inverse * left
+    chi2 = np.einsum("mn,mn->m", weighted_left, left)
+    z = weighted_left @ (rotation @ columns)
     if scale_sd > 0:
-        evidence = -0.5 * (log_det + log_information + chi2) - 0.5 * (NODES / scale_sd) ** 2
+        log_det = -np.log(inverse).sum(axis=1)
+        evidence = -0.5 * (log_det + np.linalg.slogdet(information)[1] + chi2) - 0.5 * (NODES / scale_sd) ** 2
     else:
         evidence = np.where(np.abs(NODES) < 1e-9, 0.0, -np.inf)
     weights = np.exp(evidence - evidence.max())
@@ -231,8 +237,9 @@ def solve(residual: Array, design: Array, columns: Array, noise: Array, scale_sd
         weights / weights.sum(),
         theta,
         z,
-        gain_theta,
-        gain_z,
+        gain @ rotation,
+        rotation,
+        inverse,
         residual,
         design,
         columns,

@@ -169,26 +169,51 @@ def follow(values: Array, rising: Array, falling: Array) -> Array:
 
     Starts at rest at the first value.  What lies above the lagged series pulls it up with the lag `rising`.
     """
-    series = np.broadcast_to(values, (len(rising), np.shape(values)[-1]))
-    x = np.ascontiguousarray(series.T)
-    out = np.empty_like(x)
-    y = out[0] = x[0]
-    # y_k = a y_(k-1) + (g - a) x_(k-1) + (1 - g) x_k
-    kept, pushed = [], []
-    for lag in (rising, falling) if falling is not rising else (rising,):
-        a = np.broadcast_to(np.exp(-BLOCK / lag), series.shape).T[1:]
-        g = np.broadcast_to(lag / BLOCK, series.shape).T[1:] * (1 - a)
-        kept.append(np.ascontiguousarray(a))
-        pushed.append((g - a) * x[:-1] + (1 - g) * x[1:])
+    x = np.broadcast_to(values, (len(rising), np.shape(values)[-1]))
+
+    def pieces(lag: Array) -> tuple[Array, Array]:
+        """a and b of y_k = a y_(k-1) + b_k, b_k = (g - a) x_(k-1) + (1 - g) x_k and b_0 = x_0."""
+        a = np.exp(-BLOCK / lag)
+        g = lag / BLOCK * (1 - a)
+        b = np.empty(x.shape)
+        b[:, :1] = x[:, :1]
+        b[:, 1:] = (g - a) * x[:, :-1] + (1 - g) * x[:, 1:]
+        return a, b
+
+    a, b = pieces(rising)
     if falling is rising:
-        for k, (a, push) in enumerate(zip(kept[0], pushed[0], strict=True), start=1):
-            y = out[k] = a * y + push
-        return out.T
-    middle = 0.5 * (x[1:] + x[:-1])
-    steps = zip(kept[0], pushed[0], kept[1], pushed[1], middle, strict=True)
-    for k, (up, lifted, down, lowered, there) in enumerate(steps, start=1):
-        y = out[k] = np.where(there > y, up * y + lifted, down * y + lowered)
-    return out.T
+        return _summed(a, b)
+    y = _summed(a, b.copy())
+    down, lowered = pieces(falling)
+    middle = 0.5 * (x[:, 1:] + x[:, :-1])
+    # Which lag acts hangs on the answer: guessed from the last one until both agree, from the left one by one at worst.
+    up = middle > y[:, :-1]
+    for _ in range(x.shape[1]):
+        kept, pushed = np.zeros(x.shape), b.copy()
+        kept[:, 1:] = np.where(up, a, down)
+        pushed[:, 1:] = np.where(up, b[:, 1:], lowered[:, 1:])
+        y = _summed(kept, pushed)
+        was, up = up, middle > y[:, :-1]
+        if np.array_equal(was, up):
+            break
+    return y
+
+
+def _summed(kept: Array, pushed: Array) -> Array:
+    """y_k = kept_k y_(k-1) + pushed_k with y_0 = pushed_0, by doubling the number of terms; changes `pushed`.
+
+    `kept` is (m, 1), the same all along, or (m, n) with nothing kept before the first.
+    """
+    count, reach, along = pushed.shape[1], 1, kept.shape[1] > 1
+    while reach < count:
+        if along:
+            pushed[:, reach:] += kept[:, reach:] * pushed[:, :-reach]
+            kept[:, reach:] = kept[:, reach:] * kept[:, :-reach]
+        else:
+            pushed[:, reach:] += kept * pushed[:, :-reach]
+            kept = kept * kept
+        reach *= 2
+    return pushed
 
 
 def on_a_drift(values: Array, rising: Array, falling: Array) -> Array:

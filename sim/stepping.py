@@ -31,7 +31,11 @@ def advance(plant: Plant, count: int) -> list[Row]:
     ostwald = plant.ostwald
     k_inner = half * half_glass / cell.inner_time
     k_gas = half * gas_heat / cell.gas_time
-    gas_share = k_gas / (gas_heat + k_gas)
+    gas_whole = gas_heat + k_gas
+    gas_share = k_gas / gas_whole
+    inner_start, gas_rest = half_glass + k_inner, k_gas * (1.0 - gas_share)
+    lifted, moist = plant.lifted, plant.n_water_gas > 0.0 or plant.n_water_liquid > 0.0
+    heat_room = heat_latent = heat_carried = 0.0  # J; brought into the ledger at the end
     t_bath, t_outer, t_inner = plant.t_bath, plant.t_outer, plant.t_inner
     t_liquid, t_gas, t_before = plant.t_liquid, plant.t_gas, plant.t_liquid_before
     unmixed, pressure = plant.unmixed, plant.pressure
@@ -63,6 +67,8 @@ def advance(plant: Plant, count: int) -> list[Row]:
             k_outer, k_air = half * half_glass / cell.outer_time, 0.0
             if plant.cell_lifted:
                 k_outer, k_air = 0.0, half * half_glass / LIFTED_TO_AIR_TIME
+            outer_start, bath_start = half_glass + k_outer + k_air, capacity + k_loss
+            air_heat, loss_heat = k_air * t_room, k_loss * t_room
             rate = plant.leak_rate + (1.0 / VALVE_TIME if plant.valve_open else 0.0)
             f_leak = 1.0 - exp(-step * rate)
             f_swap = 1.0 - exp(-step / VALVE_SWAP_TIME) if plant.valve_open else 0.0
@@ -115,28 +121,30 @@ def advance(plant: Plant, count: int) -> list[Row]:
                 moved = ((n_air + n_air_liquid) * soaked / (volume + soaked) - n_air_liquid) * f_air
                 n_air_liquid += moved
                 n_air -= moved
-                pull = water_pull * volume
-                gas = (n_water + n_water_liquid) * pull / (pull + n_liquid)
-                if gas > water_full * volume:
-                    gas = water_full * volume
-                moved = (gas - n_water) * f_water
-                n_water += moved
-                n_water_liquid -= moved
+                if moist:
+                    pull = water_pull * volume
+                    gas = (n_water + n_water_liquid) * pull / (pull + n_liquid)
+                    if gas > water_full * volume:
+                        gas = water_full * volume
+                    moved = (gas - n_water) * f_water
+                    n_water += moved
+                    n_water_liquid -= moved
 
         # Heat: implicit midpoint, the tree bath - outer - inner - (liquid, gas) solved from its leaves.
         c_liquid = n_liquid * heat_capacity + film
         k_liquid = half * c_liquid / liquid_time
-        liquid_share = k_liquid / (c_liquid + k_liquid)
-        b_liquid = (c_liquid * t_liquid - 0.5 * latent * evaporated) / (c_liquid + k_liquid)
-        b_gas = gas_heat * t_gas / (gas_heat + k_gas)
-        inner = half_glass + k_inner + k_liquid * (1.0 - liquid_share) + k_gas * (1.0 - gas_share)
+        liquid_whole = c_liquid + k_liquid
+        liquid_share = k_liquid / liquid_whole
+        b_liquid = (c_liquid * t_liquid - 0.5 * latent * evaporated) / liquid_whole
+        b_gas = gas_heat * t_gas / gas_whole
+        inner = inner_start + k_liquid * (1.0 - liquid_share) + gas_rest
         b_inner = (half_glass * t_inner + k_liquid * b_liquid + k_gas * b_gas) / inner
         inner_share = k_inner / inner
-        outer = half_glass + k_outer + k_air + k_inner * (1.0 - inner_share)
-        b_outer = (half_glass * t_outer + k_inner * b_inner + k_air * t_room) / outer
+        outer = outer_start + k_inner * (1.0 - inner_share)
+        b_outer = (half_glass * t_outer + k_inner * b_inner + air_heat) / outer
         outer_share = k_outer / outer
-        bath = capacity + k_loss + k_outer * (1.0 - outer_share)
-        m_bath = (capacity * t_bath + k_outer * b_outer + k_loss * t_room + 0.5 * (mixed + heater)) / bath
+        bath = bath_start + k_outer * (1.0 - outer_share)
+        m_bath = (capacity * t_bath + k_outer * b_outer + loss_heat + 0.5 * (mixed + heater)) / bath
         m_outer = b_outer + outer_share * m_bath
         m_inner = b_inner + inner_share * m_outer
         t_before = t_liquid
@@ -145,9 +153,9 @@ def advance(plant: Plant, count: int) -> list[Row]:
         t_inner = 2.0 * m_inner - t_inner
         t_liquid = 2.0 * (b_liquid + liquid_share * m_inner) - t_liquid
         t_gas = 2.0 * (b_gas + gas_share * m_inner) - t_gas
-        ledger.heat_room += 2.0 * (k_loss * (t_room - m_bath) + k_air * (t_room - m_outer)) + heater
-        ledger.heat_latent += latent * evaporated
-        ledger.heat_carried -= evaporated * heat_capacity * t_liquid
+        heat_room += 2.0 * (k_loss * (t_room - m_bath) + k_air * (t_room - m_outer)) + heater
+        heat_latent += latent * evaporated
+        heat_carried += evaporated * heat_capacity * t_liquid
         n_liquid -= evaporated
 
         # Pressure, and what passes the border because of it.
@@ -161,22 +169,23 @@ def advance(plant: Plant, count: int) -> list[Row]:
         air_virial = air_constant + air_slope * t_gas
         bracket = (vapour * (vapour * virial + 2.0 * dry * cross) + dry * dry * air_virial) / (volume + tube)
         pressure = R * (total + bracket) / inverse
-        if f_leak > 0.0 or pressure > lift_at or plant.lifted:
+        if f_leak > 0.0 or pressure > lift_at or lifted:
             plant.n_air, plant.n_water_gas, plant.n_main = n_air, n_water, n_main
-            if plant.lifted:
-                plant.lifted = pressure > reseat_at
-            elif pressure > lift_at:
-                plant.lifted = True
-            f_now = f_lifted if plant.lifted else f_leak
+            lifted = pressure > (reseat_at if lifted else lift_at)
+            f_now = f_lifted if lifted else f_leak
             left = _exchange(plant, total * (pressure - p_room) / pressure * f_now, f_swap)
             pressure *= 1.0 + left / total
             n_air, n_water, n_main = plant.n_air, plant.n_water_gas, plant.n_main
+            moist = moist or n_water > 0.0
         solved = n_air_liquid + n_water_liquid
         rows.append((t_bath, unmixed / capacity, t_liquid, t_gas, pressure, dry, vapour, n_liquid, solved))
 
     plant.t_bath, plant.t_outer, plant.t_inner = t_bath, t_outer, t_inner
     plant.t_liquid, plant.t_gas, plant.t_liquid_before = t_liquid, t_gas, t_before
-    plant.unmixed, plant.pressure = unmixed, pressure
+    plant.unmixed, plant.pressure, plant.lifted = unmixed, pressure, lifted
+    ledger.heat_room += heat_room
+    ledger.heat_latent += heat_latent
+    ledger.heat_carried -= heat_carried
     plant.n_liquid, plant.n_air, plant.n_water_gas = n_liquid, n_air, n_water
     plant.n_main, plant.n_stagnant, plant.n_neck, plant.n_tube = n_main, n_stagnant, n_neck, n_tube
     plant.n_air_liquid, plant.n_water_liquid = n_air_liquid, n_water_liquid

@@ -77,8 +77,10 @@ def _print(outcome, files) -> None:
     from acquire.pool.study_page import NAMES, choice_text
 
     for gain in outcome.gains:
+        sound = f" ({100 * (gain.sound_ratio - 1):+.0f} % where nothing happened)" if gain.sound_ratio > 0 else ""
         print(
-            f"{NAMES[gain.factor]} {choice_text(gain.factor, gain.choice)}: error {100 * (gain.rms_ratio - 1):+.0f} %, "
+            f"{NAMES[gain.factor]} {choice_text(gain.factor, gain.choice)}: error "
+            f"{100 * (gain.rms_ratio - 1):+.0f} %{sound}, "
             f"u {gain.mean_u / 1e3:.2f} kJ/mol, covers {100 * gain.coverage:.1f} %, {gain.duration / 60:.0f} min"
         )
     for path in files:

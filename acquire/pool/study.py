@@ -33,13 +33,25 @@ class SettingResult:
     textbook_rms: float
     leaks_found: float  # share of the leaking runs, NaN without any
     duration: float
+    rms_sound: float  # of the runs to which nothing happened, NaN without any
 
     def as_dict(self) -> dict[str, Any]:
         values = {name: getattr(self, name) for name in RESULTS}
         return {**self.setting.as_dict(), **{k: None if v != v else v for k, v in values.items()}}
 
 
-RESULTS = ("runs", "refused", "bias", "rms", "mean_u", "coverage", "textbook_rms", "leaks_found", "duration")
+RESULTS = (
+    "runs",
+    "refused",
+    "bias",
+    "rms",
+    "mean_u",
+    "coverage",
+    "textbook_rms",
+    "leaks_found",
+    "duration",
+    "rms_sound",
+)
 
 
 @dataclass(frozen=True)
@@ -49,6 +61,7 @@ class Gain:
     factor: str
     choice: Any
     rms_ratio: float  # rms error over that of the first choice, geometric mean
+    sound_ratio: float  # the same of the runs without a mishap; NaN where mishaps are the choice
     mean_u: float  # [J/mol]
     coverage: float
     duration: float  # [s]
@@ -139,6 +152,7 @@ def _chunks(plan: StudyPlan, settings: list[Setting]) -> Iterator[Chunk]:
 def _result(setting: Setting, tally: Tally) -> SettingResult:
     answered = tally.runs - tally.refused
     share = 1.0 / answered if answered else math.nan
+    sound = tally.by_mishap.get("")
     return SettingResult(
         setting,
         tally.runs,
@@ -150,6 +164,7 @@ def _result(setting: Setting, tally: Tally) -> SettingResult:
         math.sqrt(tally.textbook2 / tally.textbook) if tally.textbook else math.nan,
         tally.leaks_found / tally.leaking if tally.leaking else math.nan,
         tally.seconds / tally.runs,
+        math.sqrt(sound.error2 / sound.answered) if sound and sound.answered else math.nan,
     )
 
 
@@ -158,21 +173,30 @@ def _gains(plan: StudyPlan, results: tuple[SettingResult, ...]) -> Iterator[Gain
         choices = getattr(plan.vary, factor)
         if len(choices) < 2:
             continue
-        first = None
+        first = first_sound = None
         for choice in choices:
             these = [r for r in results if getattr(r.setting, factor) == choice and r.rms > 0]
             if not these:
                 continue
-            level = sum(math.log(r.rms) for r in these) / len(these)
+            level = _mean_log([r.rms for r in these])
             first = level if first is None else first
+            sound = _mean_log([r.rms_sound for r in these]) if factor != "mishaps" else math.nan
+            first_sound = sound if first_sound is None else first_sound
             yield Gain(
                 factor,
                 choice,
                 math.exp(level - first),
+                math.exp(sound - first_sound),
                 sum(r.mean_u for r in these) / len(these),
                 sum(r.coverage for r in these) / len(these),
                 sum(r.duration for r in these) / len(these),
             )
+
+
+def _mean_log(values: list[float]) -> float:
+    """Of those that are above zero; NaN without any."""
+    logs = [math.log(value) for value in values if value > 0]
+    return sum(logs) / len(logs) if logs else math.nan
 
 
 def study_document(outcome: StudyOutcome) -> dict[str, Any]:
@@ -183,11 +207,13 @@ def study_document(outcome: StudyOutcome) -> dict[str, Any]:
         "runs_each": outcome.plan.runs,
         "seed": outcome.plan.seed,
         "settings": [result.as_dict() for result in outcome.results],
-        "gains": [vars(gain) for gain in outcome.gains],
-        "mishaps": [
-            {name: None if value != value else value for name, value in vars(one).items()} for one in outcome.mishaps
-        ],
+        "gains": [_without_nan(vars(gain)) for gain in outcome.gains],
+        "mishaps": [_without_nan(vars(one)) for one in outcome.mishaps],
     }
+
+
+def _without_nan(values: dict[str, Any]) -> dict[str, Any]:
+    return {name: None if value != value else value for name, value in values.items()}
 
 
 def write_study(outcome: StudyOutcome, folder: Path) -> list[Path]:
@@ -198,7 +224,7 @@ def write_study(outcome: StudyOutcome, folder: Path) -> list[Path]:
     with table.open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file)
         units = {"span": "/K", "wait": "/s", "duration": "/s"} | dict.fromkeys(
-            ("bias", "rms", "mean_u", "textbook_rms"), "/(J/mol)"
+            ("bias", "rms", "mean_u", "textbook_rms", "rms_sound"), "/(J/mol)"
         )
         writer.writerow([name + units.get(name, "") for name in (*FACTORS, *RESULTS)])
         for result in outcome.results:

@@ -74,21 +74,30 @@ def _gains(outcome: StudyOutcome) -> str:
     rows = "".join(_gain_row(gain) for gain in outcome.gains)
     return (
         "<h2>What each choice gains</h2><div class='scroll' tabindex='0'><table><caption>Each choice beside the first "
-        "of its kind, everything else averaged over.</caption><thead><tr><th scope='col'>choice</th>"
-        "<th class='n' scope='col'>error, beside the first</th><th class='n' scope='col'>stated u<span class='u'>kJ/mol"
+        "of its kind, everything else averaged over; sound runs are those to which nothing happened.</caption>"
+        "<thead><tr><th scope='col'>choice</th><th class='n' scope='col'>error, beside the first<span class='u'>all runs</span>"
+        "</th><th class='n' scope='col'>error, beside the first<span class='u'>sound runs</span></th>"
+        "<th class='n' scope='col'>stated u<span class='u'>kJ/mol"
         "</span></th><th class='n' scope='col'>95 % interval covers<span class='u'>%</span></th><th class='n' "
         f"scope='col'>time of a run<span class='u'>min</span></th></tr></thead><tbody>{rows}</tbody></table></div>"
     )
 
 
 def _gain_row(gain: Gain) -> str:
-    change = "—" if gain.rms_ratio == 1.0 else f"{100 * (gain.rms_ratio - 1):+.0f} %".replace("-", "\N{MINUS SIGN}")
+    changes = "".join(f"<td class='n'>{_change(ratio)}</td>" for ratio in (gain.rms_ratio, gain.sound_ratio))
     return (
         f"<tr><th scope='row'>{escape(NAMES[gain.factor])}: {escape(choice_text(gain.factor, gain.choice))}</th>"
-        f"<td class='n'>{change}</td><td class='n'>{number_text(gain.mean_u / 1e3, 2)}</td>"
+        f"{changes}<td class='n'>{number_text(gain.mean_u / 1e3, 2)}</td>"
         f"<td class='n'>{number_text(100 * gain.coverage, 1)}</td>"
         f"<td class='n'>{number_text(gain.duration / 60, 0)}</td></tr>"
     )
+
+
+def _change(ratio: float) -> str:
+    """In per cent of the first choice, which has none itself."""
+    if ratio == 1.0 or not math.isfinite(ratio):
+        return "—"
+    return f"{100 * (ratio - 1):+.0f}\N{NO-BREAK SPACE}%".replace("-", "\N{MINUS SIGN}")
 
 
 def _gains_figure(outcome: StudyOutcome) -> str:
@@ -111,7 +120,7 @@ def _gains_figure(outcome: StudyOutcome) -> str:
             f"<rect x='{a:.1f}' y='{draw.y(row) - 6:.1f}' width='{max(b - a, 0.8):.1f}' height='12' fill='{colour}'/>"
         )
         draw.text(draw.left - 8, draw.y(row) + 4, text, anchor="end")
-        shown = f"{change:+.0f} %".replace("-", "\N{MINUS SIGN}")
+        shown = _change(1 + change / 100)
         draw.text(b + 5 if change > 0 else a - 5, draw.y(row) + 4, shown, anchor="start" if change > 0 else "end")
     draw.line(0.0, -0.8, 0.0, len(gains) - 0.2, palette.INK)
     svg = draw.svg("Change of the error with each choice beside the first of its kind")
@@ -175,8 +184,8 @@ def _trade(outcome: StudyOutcome) -> str:
 
 
 def _all(outcome: StudyOutcome) -> str:
-    heads = [*NAMES.values()]
-    head = "".join(f"<th scope='col'>{name}</th>" for name in heads) + "".join(
+    varied, fixed = _varied(outcome)
+    head = "".join(f"<th scope='col'>{NAMES[name]}</th>" for name in varied) + "".join(
         f"<th class='n' scope='col'>{name}<span class='u'>{unit}</span></th>"
         for name, unit in (
             ("rms error", "kJ/mol"), ("bias", "kJ/mol"), ("stated u", "kJ/mol"), ("covers", "%"), ("refused", "%"),
@@ -184,15 +193,29 @@ def _all(outcome: StudyOutcome) -> str:
         )
     )  # fmt: skip
     ordered = sorted(outcome.results, key=lambda r: r.rms if math.isfinite(r.rms) else math.inf)
-    rows = "".join(_setting_row(r) for r in ordered)
+    rows = "".join(_setting_row(r, varied) for r in ordered)
+    same = f"<p>The same in all of them: {escape('; '.join(fixed))}.</p>" if fixed else ""
     return (
-        "<h2>Every combination, best first</h2><div class='scroll' tabindex='0'><table class='all'><thead>"
+        f"<h2>Every combination, best first</h2>{same}<div class='scroll' tabindex='0'><table class='all'><thead>"
         f"<tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>"
     )
 
 
-def _setting_row(r: SettingResult) -> str:
-    texts = "".join(f"<td>{escape(choice_text(name, value))}</td>" for name, value in r.setting.as_dict().items())
+def _varied(outcome: StudyOutcome) -> tuple[list[str], list[str]]:
+    """Names of what differs between the combinations, and in words what does not."""
+    all_of = {name: {r.setting.as_dict()[name] for r in outcome.results} for name in NAMES}
+    varied = [name for name, choices in all_of.items() if len(choices) > 1]
+    fixed = [
+        f"{NAMES[name]} {choice_text(name, next(iter(choices)))}"
+        for name, choices in all_of.items()
+        if len(choices) == 1
+    ]
+    return varied, fixed
+
+
+def _setting_row(r: SettingResult, varied: list[str]) -> str:
+    chosen = r.setting.as_dict()
+    texts = "".join(f"<td>{escape(choice_text(name, chosen[name]))}</td>" for name in varied)
     numbers = (
         (r.rms / 1e3, 2), (r.bias / 1e3, 2), (r.mean_u / 1e3, 2), (100 * r.coverage, 1), (100 * r.refused, 1),
         (r.textbook_rms / 1e3, 2), (100 * r.leaks_found, 0), (r.duration / 60, 0),

@@ -161,11 +161,10 @@ def read_header(file: h5py.File) -> RunHeader:
     own = entry["satline"]
     devices = json.loads(text_of(own["profile_devices"]))
     texts_of_profiles = {device: text_of(entry[f"profile_{number}/data"]) for number, device in enumerate(devices, 1)}
-    program = entry["program_name"]
     return RunHeader(
         title=text_of(entry["title"]),
         start_time=text_of(entry["start_time"]),
-        program=f"{text_of(program)} {attr_text(program, 'version')}".strip(),
+        program=program_of(entry),
         plan=json.loads(text_of(own["plan"])),
         plan_text=text_of(entry["plan_text/data"]),
         profile_texts=texts_of_profiles,
@@ -174,3 +173,9 @@ def read_header(file: h5py.File) -> RunHeader:
         liquid=text_of(entry["sample/name"]) if "sample" in entry else "",
         operator=text_of(entry["user/name"]) if "user" in entry else "",
     )
+
+
+def program_of(entry: h5py.Group) -> str:
+    """Name and version of the program that recorded the run."""
+    program = entry["program_name"]
+    return f"{text_of(program)} {attr_text(program, 'version')}".strip()

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from acquire.record import Baseline, PointRecord
 from acquire.runfile import codes, gate, layout
-from acquire.runfile.access import open_for_reading, read_header, text_of
+from acquire.runfile.access import open_for_reading, program_of, read_header, text_of
 from acquire.runfile.columns import append_rows, checked
 from acquire.runfile.errors import DamagedFileError, WriteFailedError, first_line
 from acquire.runfile.guarded import written_file
@@ -47,24 +47,37 @@ def close_run(
     try:
         with open_for_reading(path, unlooked=True) as source, written_file(draft, "w") as target:
             copy_run(source, target)
-            entry = target["entry"]
             set_attr(target, "file_name", path.name)
-            if end_time:  # a mended file has none, so that everyone can see that the run was never closed
-                write_text(entry, "end_time", end_time)
-            write_points(entry, points)
-            write_baselines(entry, baselines)
-            program = read_header(source).program
-            for number, result in enumerate(results, 1):
-                write_result(entry, number, result, program, sealed_at or end_time)
-            if truth is not None:
-                write_truth(entry, truth)
-            set_default_plot(entry)
+            add_outcome(target["entry"], end_time, points, baselines, results, truth, sealed_at=sealed_at or end_time)
             write_seal(target, sealed_at or end_time)
         replace_checked(draft, path)
     except (OSError, RuntimeError) as error:
         raise WriteFailedError(path, "closing", first_line(error)) from error
     finally:
         draft.unlink(missing_ok=True)
+
+
+def add_outcome(
+    entry: h5py.Group,
+    end_time: str,
+    points: Sequence[PointRecord],
+    baselines: Sequence[Baseline],
+    results: Sequence[Mapping[str, Any]],
+    truth: Mapping[str, Any] | None,
+    *,
+    sealed_at: str,
+) -> None:
+    """What a closed file holds beside the readings and the journal."""
+    if end_time:  # a mended file has none, so that everyone can see that the run was never closed
+        write_text(entry, "end_time", end_time)
+    write_points(entry, points)
+    write_baselines(entry, baselines)
+    program = program_of(entry)
+    for number, result in enumerate(results, 1):
+        write_result(entry, number, result, program, sealed_at)
+    if truth is not None:
+        write_truth(entry, truth)
+    set_default_plot(entry)
 
 
 def copy_run(source: h5py.File, target: h5py.File) -> None:
@@ -157,18 +170,28 @@ def _copy_column(source: h5py.Dataset, target: h5py.Dataset, rows: int) -> None:
 
 def replace_checked(draft: Path, path: Path) -> None:
     """Read the draft back against its own seal, make it durable, then give it the name in one step."""
-    with h5py.File(draft, "r") as file:
-        seal = read_seal(file)
-        if seal is None or digests(file) != seal.digests:
-            raise DamagedFileError(
-                f"{draft} reads back differently from what was written; the disk or the memory may be failing. "
-                f"{path} is left as recorded; copy it to another drive.",
-                draft,
-            )
+    check_read_back(draft)
     sync_file(draft)
     os.replace(draft, path)
     sync_folder(path.parent)
     gate.remember(path)
+
+
+def check_read_back(draft: Path, known: Mapping[str, str] | None = None) -> None:
+    """Compare a file that was just written with its own seal; see `digests` for `known`.
+
+    Raises
+    ------
+    DamagedFileError
+    """
+    with h5py.File(draft, "r") as file:
+        seal = read_seal(file)
+        if seal is None or digests(file, known) != seal.digests:
+            raise DamagedFileError(
+                f"{draft} reads back differently from what was written; the disk or the memory may be failing. "
+                "What it was made from is left as it was; copy that to another drive.",
+                draft,
+            )
 
 
 def sync_file(path: Path) -> None:

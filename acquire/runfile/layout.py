@@ -51,6 +51,7 @@ CLOSED_CHUNK_TIMES = 32768
 #: at 10 Hz is closed in a second either way.
 CLOSED_LEVEL = 6
 TIMES_LEVEL = 9
+QUICK_LEVEL = 1  # of a file that is made again from a raw journal of a day, while a person waits
 JOURNAL_CHUNK = 128  # rows of the journal: a run has some hundred
 BYTE_CHUNK = 16384  # bytes per chunk of the byte streams (journal lines, received bytes)
 SLICE_ROWS = 1 << 18  # rows read, hashed or copied at a time: 2 MB, so that a day at 1 kHz needs no memory

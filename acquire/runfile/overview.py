@@ -40,20 +40,18 @@ def level_names(factor: int) -> tuple[str, str]:
     return f"time_{factor}", f"figures_{factor}"
 
 
-def create_levels(group: h5py.Group, unit: str, *, compress: bool = False) -> None:
+def create_levels(group: h5py.Group, unit: str, *, compress: bool = False, level: int = CLOSED_LEVEL) -> None:
     chunk = CLOSED_CHUNK if compress else LIVE_CHUNK
     for factor in FACTORS:
         time, figures = level_names(factor)
-        create_column(
-            group, time, "f8", chunk=chunk, compress=compress, level=CLOSED_LEVEL, fill=np.nan, attrs={"units": "s"}
-        )
+        create_column(group, time, "f8", chunk=chunk, compress=compress, level=level, fill=np.nan, attrs={"units": "s"})
         create_column(
             group,
             figures,
             "f4",
             chunk=chunk,
             compress=compress,
-            level=CLOSED_LEVEL,
+            level=level,
             fill=np.nan,
             width=len(FIGURES),
             attrs={"units": unit, "columns": ", ".join(FIGURES), "rows_per_bucket": factor},
@@ -107,9 +105,16 @@ def _figures(low: NDArray, high: NDArray, total: NDArray, count: NDArray) -> NDA
 
 
 class OverviewWriter:
-    """Appends to the levels of one channel as its readings come in; only whole buckets are stored."""
+    """Appends to the levels of one channel as its readings come in; only whole buckets are stored.
 
-    def __init__(self, group: h5py.Group) -> None:
+    Parameters
+    ----------
+    times
+        False for a channel whose times are those of another one.
+    """
+
+    def __init__(self, group: h5py.Group, *, times: bool = True) -> None:
+        self._times = times
         self._levels = [tuple(Appender(group[name]) for name in level_names(factor)) for factor in FACTORS]
         self._rows: list[tuple[NDArray, NDArray, NDArray]] = []
         self._pending = 0
@@ -126,9 +131,14 @@ class OverviewWriter:
         self._pending -= whole
         self._store(0, buckets_of_rows(joined[0][:whole], joined[1][:whole], joined[2][:whole], FACTORS[0]))
 
+    def add_buckets(self, buckets: Buckets) -> None:
+        """Whole buckets of the finest level, made elsewhere; not together with `add`."""
+        self._store(0, buckets)
+
     def _store(self, level: int, new: Buckets) -> None:
         time, figures = self._levels[level]
-        time.append(new.time)
+        if self._times:
+            time.append(new.time)
         figures.append(new.figures)
         if level + 1 == len(FACTORS):
             return

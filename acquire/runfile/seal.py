@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -38,15 +38,21 @@ class Seal:
     earlier: tuple[str, ...] = ()  # content hashes of earlier seals, oldest first
 
 
-def digests(file: h5py.File) -> dict[str, str]:
+def digests(file: h5py.File, known: Mapping[str, str] | None = None) -> dict[str, str]:
     """SHA-256 of every object but the seal itself, by path.
+
+    Parameters
+    ----------
+    known
+        Digests that were taken while an object was written; it is not read again.
 
     Raises
     ------
     OSError, RuntimeError
         When HDF5 cannot read an object (a checksum of its own failed).
     """
-    return {path: object_digest(path, item) for path, item in objects(file)}
+    known = known or {}
+    return {path: known.get(path) or object_digest(path, item) for path, item in objects(file)}
 
 
 def objects(file: h5py.File) -> Iterator[tuple[str, Any]]:
@@ -73,10 +79,23 @@ def objects(file: h5py.File) -> Iterator[tuple[str, Any]]:
 
 
 def object_digest(path: str, item: Any) -> str:
+    digest = begun_digest(path, item)
+    if isinstance(item, h5py.Dataset):
+        shape = checked(item).shape
+        if shape == ():
+            digest.update(_content(np.asarray(item[()])))
+        else:
+            for start in range(0, shape[0], layout.SLICE_ROWS):
+                digest.update(_bytes(item[start : start + layout.SLICE_ROWS]))
+    return digest.hexdigest()
+
+
+def begun_digest(path: str, item: Any) -> Any:
+    """The hash of everything about an object but its content, which is to be added row by row."""
     digest = hashlib.sha256(path.encode("utf-8"))
     if not isinstance(item, h5py.Group | h5py.Dataset):
         digest.update(b"\0link\0" + str(getattr(item, "path", item)).encode("utf-8"))
-        return digest.hexdigest()
+        return digest
     attributes = item.attrs
     for name in sorted(attributes):
         if name not in BOOKKEEPING:
@@ -88,13 +107,9 @@ def object_digest(path: str, item: Any) -> str:
     if isinstance(item, h5py.Dataset):
         shape = checked(item).shape
         digest.update(f"\0data\0{shape}\0".encode())
-        if shape == ():
-            digest.update(_content(np.asarray(item[()])))
-        else:
+        if shape != ():
             digest.update(_type_name(item.dtype))
-            for start in range(0, shape[0], layout.SLICE_ROWS):
-                digest.update(_bytes(item[start : start + layout.SLICE_ROWS]))
-    return digest.hexdigest()
+    return digest
 
 
 def _type_name(dtype: Any) -> bytes:
@@ -112,13 +127,13 @@ def _bytes(value: np.ndarray) -> bytes:
     return json.dumps([item.hex() for item in items]).encode()
 
 
-def write_seal(file: h5py.File, sealed_at: str) -> Seal:
-    """Seal the file as it is now; earlier seals are remembered by their content hash."""
+def write_seal(file: h5py.File, sealed_at: str, known: Mapping[str, str] | None = None) -> Seal:
+    """Seal the file as it is now; earlier seals are remembered by their content hash. `known` as for `digests`."""
     old = read_seal(file)
     earlier = (*old.earlier, old.content) if old else ()
     if layout.SEAL in file:
         del file[layout.SEAL]
-    found = digests(file)
+    found = digests(file, known)
     seal = Seal(sealed_at, content_hash(found), found, earlier)
     group = file.create_group(layout.SEAL)
     set_attr(group, "NX_class", "NXcollection")

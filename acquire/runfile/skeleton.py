@@ -53,6 +53,7 @@ def create_tree(
     identifier: str | None = None,
     shared_times: Mapping[str, str] | None = None,
     divisors: Mapping[str, float] | None = None,
+    quick: bool = False,
 ) -> None:
     """The whole tree, empty but for the header.
 
@@ -62,6 +63,8 @@ def create_tree(
         Channel -> channel whose times it has, bit for bit, as two channels of one line do: they are stored once.
     divisors
         Channel -> divisor of its raw values where these are stored as whole numbers.
+    quick
+        Readings are to be compressed fast, for a third more room.
     """
     set_attr(file, "NX_class", "NXroot")
     set_attr(file, "default", "entry")
@@ -77,11 +80,11 @@ def create_tree(
     instrument = make_group(entry, "instrument", "NXinstrument")
     set_attr(write_text(instrument, "name", "vapour-pressure bench"), "short_name", "bench")
     for channel in channels:
-        _create_channel(entry, instrument, channel, header.start_time, compress=compress)
+        _create_channel(entry, instrument, channel, header.start_time, compress=compress, quick=quick)
         if channel in (shared_times or {}):
             _share_times(file, (shared_times or {})[channel], channel)
         if channel in (divisors or {}):
-            _count_raw_values(file[layout.log_path(channel)], (divisors or {})[channel])
+            _count_raw_values(file[layout.log_path(channel)], (divisors or {})[channel], quick=quick)
     received = make_group(instrument, "received", "NXcollection")
     for name, dtype in (("arrival", "f8"), ("end", "i8")):
         create_column(received, name, dtype, chunk=layout.CHUNK_ROWS, compress=compress)
@@ -116,7 +119,7 @@ def _write_header(entry: h5py.Group, header: RunHeader, identifier: str) -> None
 
 
 def _create_channel(
-    entry: h5py.Group, instrument: h5py.Group, channel: str, start_time: str, *, compress: bool
+    entry: h5py.Group, instrument: h5py.Group, channel: str, start_time: str, *, compress: bool, quick: bool
 ) -> None:
     group, measurement, words = layout.SENSORS[channel]
     unit = CHANNEL_UNIT[channel]
@@ -126,7 +129,7 @@ def _create_channel(
     log = make_group(sensor, "value_log", "NXlog")
     write_text(log, "description", f"{words}; every reading, none left out")
     for name, (dtype, fill, description) in layout.COLUMNS.items():
-        column = _value_column(log, name, dtype, fill, compress=compress)
+        column = _value_column(log, name, dtype, fill, compress=compress, quick=quick)
         set_attr(column, "long_name", description or f"{words} ({unit})")
     set_attr(log["time"], "units", "s")
     set_attr(log["time"], "start", start_time)
@@ -145,7 +148,8 @@ def _create_channel(
     u_time = create_column(steps, "u_time", "f8", chunk=layout.CHUNK_ROWS, compress=compress)
     set_attr(u_time, "units", "s")
     set_attr(u_time, "description", "Standard uncertainty of the times from this row on")
-    create_levels(make_group(entry, f"overview_{channel}", "NXcollection"), unit, compress=compress)
+    levels = make_group(entry, f"overview_{channel}", "NXcollection")
+    create_levels(levels, unit, compress=compress, level=layout.QUICK_LEVEL if quick else layout.CLOSED_LEVEL)
     trace = make_group(entry, f"trace_{channel}", "NXdata")
     set_attr(trace, "signal", channel)
     set_attr(trace, "axes", ["time"])
@@ -155,7 +159,7 @@ def _create_channel(
     trace[channel] = h5py.SoftLink(f"{log.name}/value")
 
 
-def _value_column(log: h5py.Group, name: str, dtype: str, fill: float, *, compress: bool) -> h5py.Dataset:
+def _value_column(log: h5py.Group, name: str, dtype: str, fill: float, *, compress: bool, quick: bool) -> h5py.Dataset:
     times = name == "time"
     closed = layout.CLOSED_CHUNK_TIMES if times else layout.CLOSED_CHUNK_ROWS
     return create_column(
@@ -166,7 +170,7 @@ def _value_column(log: h5py.Group, name: str, dtype: str, fill: float, *, compre
         fill=fill,
         compress=compress,
         shuffle=times or dtype == codes.TYPE,
-        level=layout.TIMES_LEVEL if times else layout.CLOSED_LEVEL,
+        level=layout.QUICK_LEVEL if quick else layout.TIMES_LEVEL if times else layout.CLOSED_LEVEL,
     )
 
 
@@ -186,12 +190,12 @@ def _share_times(file: h5py.File, first: str, second: str) -> None:
         ours[time] = theirs[time]
 
 
-def _count_raw_values(log: h5py.Group, divisor: float) -> None:
+def _count_raw_values(log: h5py.Group, divisor: float, *, quick: bool) -> None:
     """An empty column of whole numbers in the place of the raw values."""
     words = log["raw_value"].attrs["long_name"]
     log["raw_value"].dims[0].detach_scale(log["time"])
     del log["raw_value"]
-    column = _value_column(log, "raw_value", codes.TYPE, codes.NO_NUMBER, compress=True)
+    column = _value_column(log, "raw_value", codes.TYPE, codes.NO_NUMBER, compress=True, quick=quick)
     set_attr(column, "long_name", words.decode("utf-8") if isinstance(words, bytes) else words)
     set_attr(column, "units", "")
     codes.describe(column, divisor)

@@ -150,6 +150,7 @@ class RunFileWriter:
             return
         if healthy:
             with contextlib.suppress(OSError, RuntimeError):
+                self._received.finish()
                 file.flush()
                 file.close()
                 return

@@ -12,6 +12,7 @@ from analysis.settling.cell import Cell
 from analysis.settling.drift import Drift, fit_drift
 from analysis.settling.follower import CellCurve, Follower
 from analysis.settling.hypotheses import LEAK, SEEP, SLOW
+from analysis.settling.lag_filters import MOST_SECONDS
 from analysis.settling.noise import NoiseTracker
 from analysis.settling.pair_test import pair_test
 from analysis.settling.records import PRESSURE, TEMPERATURE, Block
@@ -32,6 +33,8 @@ MARKED_LATE, MARKED_EARLY = 40, 90.0
 CHARGE_REST = 8.0
 #: Departures are looked for from a drift that is a little older than this, lest they bend it.  [s]
 BASIS_AGE = 3.5
+#: A pressure that is off its rough course by this share of what a knock takes is looked at once.
+SUSPICIOUS = 0.7
 #: A short line for the noise is taken this often.  [s]
 NOISE_EVERY = 10
 
@@ -164,6 +167,9 @@ class CellSide:
         self.watch = PressureWatch()
         self.follower: Follower | None = None
         self._last_two: deque[float] = deque(maxlen=2)
+        # seconds that the lag model has still to follow: bath level, time, pressure, its noise variance, bath at rest
+        self._queue: list[tuple[float, float, float, float, bool]] = []
+        self._limit = math.inf  # how far off its course a pressure may be  [K-equivalents]
         self._waiting_for_charge = self._fresh = False
         self._stepped = self._began = -math.inf
         self._clean_from = -math.inf  # no value window may reach back further
@@ -193,11 +199,13 @@ class CellSide:
         return min(len(self._trail), round(time - start)) if start > -math.inf else len(self._trail)
 
     def set_beta(self, beta: Callable[[float], float] | None, air_slope: float | None) -> None:
+        self.catch_up()
         self.cell.set_beta(beta, air_slope)
         if self.follower is not None:
             self._rebuild()
 
     def enter(self, phase: str, time: float) -> None:
+        self.catch_up()
         if phase == "charged":
             # A charge is often marked late: the dry cell is looked up well before.
             long_dry = self.cell.phase != "charged" and self.since(time) > MARKED_LATE + 25
@@ -209,12 +217,14 @@ class CellSide:
 
     def restart(self, time: float) -> None:
         """After a long silence: what is known of the cell as such is kept, its state is not."""
+        self.catch_up()
         if self.follower is not None:
             self.follower = None
             self._waiting_for_charge, self._fresh = True, False
         self.cell.since = time
 
     def begin_step(self, time: float) -> None:
+        self.catch_up()
         self.watch.rest(time + 20.0)
         if self.noise.recorded:
             self.noise.forget_recent()
@@ -223,6 +233,7 @@ class CellSide:
         self._stepped = time
 
     def knocked(self) -> None:
+        self.catch_up()
         if self.follower is not None:
             self.follower.model.knock(0.3)
 
@@ -277,19 +288,35 @@ class CellSide:
         pressure = float(rows[P_GOOD, first])
         missing = self.cell.fill_size(level, pressure, curve.beta(level))
         follower = Follower(curve, level, pressure, missing=missing)
+        self._limit = math.inf
+        self.follower = follower
         for k in range(first, rows.shape[1]):
             level = float(rows[T_GOOD, k]) if math.isfinite(rows[T_GOOD, k]) else level
             if rows[TIME, k] - 1.0 < self._bath.step <= rows[TIME, k]:
+                self._learn_again(follower)
                 follower.model.new_step()
-            follower.advance(level)
-            if math.isfinite(rows[P_GOOD, k]) and math.isfinite(self.noise.long_run_variance):
-                follower.compare(float(rows[P_GOOD, k]), self.noise.long_run_variance)
-                follower.learn(float(rows[P_GOOD, k]), self.noise.long_run_variance)
-        self.follower = follower
+            noise = self._noise(follower) if math.isfinite(rows[P_GOOD, k]) else math.inf
+            self._queue.append((level, rows[TIME, k], rows[P_GOOD, k], noise, True))
+            if len(self._queue) == MOST_SECONDS:
+                self._learn_again(follower)
+        self._learn_again(follower)
+
+    def _learn_again(self, follower: Follower) -> None:
+        """Follow the queue without looking for knocks: those are taken out already."""
+        if self._queue:
+            levels, _, pressures, noise, _ = np.array(self._queue).T
+            self._queue.clear()
+            follower.advance(levels, pressures, noise)
+            follower.learn(pressures, noise)
+
+    def _noise(self, follower: Follower) -> float:
+        """Noise variance of a pressure, infinite while unknown.  [Pa^2]"""
+        noise = self.noise.long_run_variance
+        return max(noise, (1e-4 * follower.scale) ** 2) if math.isfinite(noise) else math.inf
 
     def follow(self, block: Block) -> None:
         """One second on."""
-        if self.masked or self._bath.disturbed:
+        if self._bath.disturbed:
             self._clean_from = block.time + 1.0
         self.noise.sensor(block.quantum_pressure, block.n_pressure)
         if block.index % NOISE_EVERY == 0:
@@ -305,25 +332,53 @@ class CellSide:
         follower, bath = self.follower, self._bath
         if follower is None:
             return
+        if bath.began or bath.bridge is not None:
+            self.catch_up(behind=1)
         if bath.began:
             follower.save()
         if bath.bridge is not None:
             follower.rewrite(bath.bridge[:-1])
-        follower.advance(bath.level)
-        noise = self.noise.long_run_variance
-        if not (math.isfinite(block.pressure) and math.isfinite(noise)):
+        there = math.isfinite(block.pressure)
+        at_rest = bath.watch.state in (Bath.QUIET, Bath.BRIDGED)
+        noise = self._noise(follower) if there else math.inf
+        self._queue.append((bath.level, block.time, block.pressure, noise, at_rest))
+        # A knock is noticed at once; everything else has a few seconds' time.
+        if len(self._queue) == MOST_SECONDS or (
+            there and follower.off(block.pressure, len(self._queue)) > SUSPICIOUS * self._limit
+        ):
+            self.catch_up()
+
+    def catch_up(self, behind: int = 0) -> None:
+        """Let the lag model follow all seconds up to the one so many before the last of the trail."""
+        follower, queue = self.follower, self._queue
+        if follower is None or not queue:
+            queue.clear()
             return
-        noise = max(noise, (1e-4 * follower.scale) ** 2)
-        follower.compare(block.pressure, noise)
-        self._last_two.append(follower.miss)
-        departure = sum(self._last_two) / len(self._last_two)
-        limit = KNOCK_MARGIN + KNOCK * follower.miss_sd + 0.04 * follower.model.transient
-        if self.watch.look(block.time, departure, limit):
-            self._trail.last(1)[P_GOOD] = np.nan
-        elif bath.watch.state in (Bath.QUIET, Bath.BRIDGED) and block.time > self._began + CHARGE_REST:
-            follower.learn(block.pressure, noise)
-        if self.watch.gave_up:
+        levels, times, pressures, noise, at_rest = np.array(queue).T
+        n = len(queue)
+        queue.clear()
+        misses, sds, transients = follower.advance(levels, pressures, noise)
+        good = self._trail.last(n + behind)[P_GOOD]
+        gave_up = False
+        for k, (time, miss, sd, left) in enumerate(
+            zip(times.tolist(), misses.tolist(), sds.tolist(), transients.tolist(), strict=True)
+        ):
+            if self.masked:
+                self._clean_from = time + 1.0
+            if not math.isfinite(noise[k]):
+                continue
+            self._last_two.append(miss)
+            departure = sum(self._last_two) / len(self._last_two)
+            self._limit = KNOCK_MARGIN + KNOCK * sd + 0.04 * left
+            if self.watch.look(time, departure, self._limit):
+                good[k] = math.nan
+                noise[k] = math.inf
+            elif not (at_rest[k] and time > self._began + CHARGE_REST):
+                noise[k] = math.inf
+            gave_up = gave_up or self.watch.gave_up
+        if gave_up:
             follower.model.knock(0.5)
+        follower.learn(pressures, noise)
 
     def view(self, time: float, tolerance: float) -> PressureView | None:
         """The pressure as the lag model sees it, or else the pair test."""
@@ -373,6 +428,6 @@ class CellSide:
         if not total > 1e-12:
             return 0.0, 0.0, 0.0
         share = weight[mine] / total
-        each, own = model.theta[mine, SEEP], model.cov[mine, SEEP, SEEP]
+        each, own = model.theta[SEEP, mine], model.cov[SEEP, SEEP, mine]
         mean = float(share @ each)
         return total, mean, math.sqrt(float(share @ (own + (each - mean) ** 2)))

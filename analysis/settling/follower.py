@@ -11,7 +11,7 @@ import numpy as np
 from analysis.settling.drift import Drift
 from analysis.settling.hypotheses import Grid, make_grid
 from analysis.settling.lag_answers import LagAnswers, answers
-from analysis.settling.lag_filters import Curve
+from analysis.settling.lag_filters import MOST_SECONDS, Curve
 from analysis.settling.lag_model import LagModel, LagPrior
 from analysis.settling.trail import Array
 
@@ -72,25 +72,40 @@ class Follower:
         self.model = LagModel(grid or make_grid(), prior or LagPrior(gain=cell.u_gain))
         self.model.set_cell(cell.air_slope / self.scale, self._curve)
         self.model.start(0.0, 0.0, missing)
-        self.miss = math.nan
-        self.miss_sd = math.nan
+        self._expected = math.nan  # pressure that comes next  [K-equivalents above the reference], and its change
+        self._rise = 0.0
         self._forecast: tuple[float, float, float] | None = None
         self._forecast_at = 0
-        self._saved: tuple[Array, Array, float, Array, Array] | None = None
+        self._saved: tuple[Array, Array, Array, float, Array] | None = None
 
-    def advance(self, temperature: float) -> None:
-        """One second on, with the bath at `temperature` [K]."""
-        self.model.advance(temperature - self.reference)
+    def advance(self, temperatures: Array, pressures: Array, noise: Array) -> tuple[Array, Array, Array]:
+        """Some seconds on, `MOST_SECONDS` at most.
 
-    def compare(self, pressure: float, noise: float) -> None:
-        """Set `miss` [K-equivalents] and its sd for this second's pressure [Pa] and noise variance [Pa^2]."""
-        mean, own = self.model.predict()
-        self.miss = (pressure - self.pressure0) / self.scale - mean
-        self.miss_sd = math.sqrt(own + noise / self.scale**2)
+        Parameters
+        ----------
+        temperatures, pressures : array, shape (n,)
+            Of the bath [K], and of the cell [Pa], NaN where there is no reading.
+        noise : array, shape (n,)
+            Noise variance of the pressures.  [Pa^2]
 
-    def learn(self, pressure: float, noise: float) -> None:
-        """Take this second's pressure [Pa] with its noise variance [Pa^2]; learned from when next asked, or soon."""
-        self.model.collect((pressure - self.pressure0) / self.scale, noise / self.scale**2)
+        Returns
+        -------
+        What each pressure is off its prediction and the sd of that [K-equivalents], and how much of the transient was
+        left [K]; shape (n,) each.
+        """
+        mean, variance, transient = self.model.advance(temperatures - self.reference)
+        miss = (pressures - self.pressure0) / self.scale - mean
+        self._rise = float(mean[-1] - mean[0]) / (len(mean) - 1) if len(mean) > 1 else 0.0
+        self._expected = float(mean[-1])
+        return miss, np.sqrt(variance + noise / self.scale**2), transient
+
+    def off(self, pressure: float, ahead: int) -> float:
+        """Roughly how far this pressure [Pa] is off its course, so many seconds after the last.  [K-equivalents]"""
+        return abs((pressure - self.pressure0) / self.scale - self._expected - ahead * self._rise)
+
+    def learn(self, pressures: Array, noise: Array) -> None:
+        """Learn from the pressures [Pa] of the seconds just advanced with their variances [Pa^2]; inf: left out."""
+        self.model.learn((pressures - self.pressure0) / self.scale, noise / self.scale**2)
 
     def save(self) -> None:
         """Remember the bath side, in case the readings that follow turn out to be a lifted probe."""
@@ -100,9 +115,11 @@ class Follower:
         """Go back to `save` and follow these temperatures [K] instead, one per second."""
         if self._saved is None:
             return
-        self.model.filters.restore(self._saved)
-        for temperature in temperatures:
-            self.model.filters.advance(temperature - self.reference, self._curve)
+        filters = self.model.filters
+        filters.restore(self._saved)
+        levels = np.array(temperatures) - self.reference
+        for k in range(0, len(levels), MOST_SECONDS):
+            filters.advance(levels[k : k + MOST_SECONDS], self._curve)
         self._saved = None
 
     def vapour_slope(self, temperature: float) -> float:
@@ -114,7 +131,6 @@ class Follower:
 
         The forecast is made every few seconds and counted down.
         """
-        self.model.digest()
         due = self._forecast is None or self.model.count - self._forecast_at >= FORECAST_EVERY
         found = answers(
             self.model, self.vapour_slope(temperature), bath, temperature - bath.value, tolerance, forecasting=due

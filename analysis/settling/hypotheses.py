@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from analysis.settling.trail import Array
 PLAIN, SLOW, LEAK = 0, 1, 2
 
 #: States of one hypothesis.
-(OFFSET, GAIN, LIQUID, EVAPORATION, GAS_1, GAS_2, GAS_3, FRACTION, FILL, WARM, TAIL, WANDER, SEEP, SLOWNESS) = range(14)
+(OFFSET, GAIN, LIQUID, EVAPORATION, FRACTION, SLOWNESS, GAS_1, GAS_2, GAS_3, FILL, WARM, TAIL, WANDER, SEEP) = range(14)
 STATES = 14
 
 #: Time constants whose sum, with free coefficients, stands for the way the gas follows the probe.  [s]
@@ -43,6 +44,7 @@ def _log_normal(tau: Array | float, median: float, sd: float) -> Array:
     return -0.5 * (np.log(tau / median) / sd) ** 2
 
 
+@lru_cache(maxsize=4)
 def gas_prior(median: float = 28.0, spread: float = 0.7) -> tuple[Array, Array]:
     """Mean (3,) and covariance (3, 3) of the gas coefficients over ordinary flasks.
 

@@ -215,6 +215,7 @@ class Judge:
 
     def _judge(self, block: Block) -> Judgement:
         settings, bath, cell = self.settings, self._bath, self._cell
+        cell.catch_up()
         beta = cell.beta()
         tolerance = tolerance_in_force(settings.tolerance, beta, bath.noise, cell.noise, settings.channels)
         since = cell.since(block.time)

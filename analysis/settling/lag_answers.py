@@ -96,31 +96,31 @@ def answers(
     if len(pick) > MOST:
         pick = np.sort(np.argpartition(weight, -MOST)[-MOST:])
     weight = weight[pick] / weight[pick].sum()
-    theta, cov = model.theta[pick], model.cov[pick]
+    theta, cov = model.theta[:, pick], model.cov[:, :, pick]
     liquid, evaporation, slow = g.liquid[pick], g.evaporation[pick], g.slow[pick]
-    delay = np.zeros((len(pick), STATES))  # effective lag time, times the slope, as coefficients of the states
-    delay[:, GAIN] = vapour_slope * (liquid + evaporation)
-    delay[:, LIQUID] = vapour_slope * liquid
-    delay[:, EVAPORATION] = vapour_slope * evaporation
-    delay[:, GAS] = model.air * GAS_BASIS
-    delay[:, FRACTION] = vapour_slope * (slow - evaporation)
-    delay[:, SLOWNESS] = vapour_slope * slow
-    slope = model.air + theta[:, GAIN] * vapour_slope
-    lag_time = (delay * theta).sum(axis=1) / slope
-    delay /= slope[:, None]
-    delay[:, GAIN] -= lag_time * vapour_slope / slope
+    delay = np.zeros((STATES, len(pick)))  # effective lag time, times the slope, as coefficients of the states
+    delay[GAIN] = vapour_slope * (liquid + evaporation)
+    delay[LIQUID] = vapour_slope * liquid
+    delay[EVAPORATION] = vapour_slope * evaporation
+    delay[GAS] = (model.air * GAS_BASIS)[:, None]
+    delay[FRACTION] = vapour_slope * (slow - evaporation)
+    delay[SLOWNESS] = vapour_slope * slow
+    slope = model.air + theta[GAIN] * vapour_slope
+    lag_time = (delay * theta).sum(axis=0) / slope
+    delay /= slope
+    delay[GAIN] -= lag_time * vapour_slope / slope
     gaps = model.gaps_over((1, *VALUE_WINDOWS), pick)
     if len(gaps) == 0:
         return None
-    lag = (gaps * theta).sum(axis=2) / slope
-    gaps /= slope[:, None]
-    gaps[:, :, GAIN] -= lag * vapour_slope / slope
+    lag = (gaps * theta).sum(axis=1) / slope
+    gaps /= slope
+    gaps[:, GAIN] -= lag * vapour_slope / slope
     # The target is the slow drift itself: readings are replaced by their fit, their own noise is no lag.
     noise = np.array([level_noise, *bath.recent])[: len(gaps), None]
     remaining = lag - noise - drift * lag_time + bath.remaining
     # Rows whose variance is asked for: remaining change and lag of every window, and the effective lag time.
-    rows = np.concatenate([gaps - drift * delay, gaps, delay[None]]).transpose(1, 0, 2)
-    variances = np.einsum("hks,hks->kh", np.matmul(rows, cov), rows)
+    rows = np.concatenate([gaps - drift * delay, gaps, delay[None]]).transpose(2, 0, 1)
+    variances = np.einsum("hks,hks->kh", np.matmul(rows, cov.transpose(2, 0, 1)), rows)
     own, own_lag = variances[: len(gaps)], variances[len(gaps) : -1]
     lag_mean, lag_sd = _pool(weight, lag, own_lag)
     u_bath = (lag_time * u_drift) ** 2 + bath.u_value**2
@@ -145,10 +145,10 @@ def answers(
 
 def _approach(model: LagModel, pick: NDArray[np.intp], vapour_slope: float, drift: float) -> Array:
     """How the remaining change of every hypothesis dies away, as a share of now, shape (H, times)."""
-    g, f, theta = model.grid, model.filters, model.theta[pick]
-    gain = theta[:, GAIN]
-    by_liquid = np.clip(theta[:, LIQUID] / gain, -0.6, 0.6)
-    by_evaporation = np.clip(theta[:, EVAPORATION] / gain, -0.6, 0.6)
+    g, f, theta = model.grid, model.filters, model.theta[:, pick]
+    gain = theta[GAIN]
+    by_liquid = np.clip(theta[LIQUID] / gain, -0.6, 0.6)
+    by_evaporation = np.clip(theta[EVAPORATION] / gain, -0.6, 0.6)
     liquid = g.liquid[pick] * np.exp(by_liquid)
     evaporation = g.evaporation[pick] * np.exp(by_evaporation)
     liquid = np.where(np.abs(liquid - evaporation) < 0.5, evaporation + 0.5, liquid)
@@ -165,15 +165,15 @@ def _approach(model: LagModel, pick: NDArray[np.intp], vapour_slope: float, drif
     )
     lacks = here - vapour_slope * drift * (liquid + evaporation) - vapour
     lacks_slow = here - vapour_slope * drift * (liquid + slow) - f.slow[pick]
-    fraction = theta[:, FRACTION]
+    fraction = theta[FRACTION]
     cascade = (vapour_slope * warm * liquid / (liquid - evaporation))[:, None] * (fade_l - fade_e)
     tail = (vapour_slope * warm * liquid / (liquid - slow))[:, None] * (fade_l - fade_s)
     quick = lacks[:, None] * fade_e + cascade
     late = lacks_slow[:, None] * fade_s + tail
     gas = level - drift * GAS_BASIS - f.gas
     out = (gain - fraction)[:, None] * quick + fraction[:, None] * late
-    out += model.air * ((theta[:, GAS] * gas) @ np.exp(-AHEAD / GAS_BASIS[:, None]))
-    out -= theta[:, [FILL]] * fade_e + theta[:, [WARM]] * fade_l + theta[:, [TAIL]] * fade_s
+    out += model.air * ((theta[GAS].T * gas) @ np.exp(-AHEAD / GAS_BASIS[:, None]))
+    out -= theta[FILL, :, None] * fade_e + theta[WARM, :, None] * fade_l + theta[TAIL, :, None] * fade_s
     now = out[:, :1]
     small = np.abs(now) < 1e-3
     slowest = np.where(fraction[:, None] > 0.0, fade_s, np.maximum(fade_l, fade_e))

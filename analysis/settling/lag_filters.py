@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from analysis.settling.hypotheses import GAS_BASIS, Grid
@@ -9,109 +11,180 @@ from analysis.settling.trail import Array
 
 #: Saturation curve: knots [K above the reference], values and slopes there, in reference units.
 Curve = tuple[Array, Array, Array]
+#: So many seconds are advanced together at most.
+MOST_SECONDS = 5
+
+
+@lru_cache(maxsize=16)
+def _responses(taus: tuple[float, ...]) -> tuple[Array, ...]:
+    """For 0, 1, ... `MOST_SECONDS` seconds: what a lag and its derivative by ln(tau) are after each of them.
+
+    Each of shape (taus, 2 n, 2 + n): from [lag, derivative before, n mean inputs] to [n lags, n derivatives].
+    """
+    tau = np.array(taus)[:, None]
+    keep = np.exp(-1.0 / tau)
+    tables = [np.zeros((len(taus), 0, 2))]
+    for n in range(1, MOST_SECONDS + 1):
+        lag, by_log = np.zeros((len(taus), 2 + n)), np.zeros((len(taus), 2 + n))
+        lag[:, 0] = by_log[:, 1] = 1.0
+        rows = np.zeros((len(taus), 2 * n, 2 + n))
+        for k in range(n):
+            lag[:, 2 + k] -= 1.0  # how far the lag is off its input
+            by_log = keep * (by_log + lag / tau)
+            lag = keep * lag
+            lag[:, 2 + k] += 1.0
+            rows[:, k], rows[:, n + k] = lag, by_log
+        tables.append(rows)
+    return tuple(tables)
 
 
 class LagFilters:
-    """What gas, liquid and vapour would follow, for every hypothesis, one second at a time.
+    """What gas, liquid and vapour would follow, for every hypothesis, a few seconds at a time.
 
     All values are kelvin above the reference temperature, the vapour in kelvin-equivalents of the saturation curve
-    (`curve`: temperature above reference -> the same, `slope`: its derivative, 1 at the reference).
+    (`curve`: temperature above reference -> the same, `slope`: its derivative, 1 at the reference).  Hypotheses that
+    share a time constant share its lag: `course` holds each different lag once, and `pick` says which hypothesis has
+    which.
+
+    `course`, shape (seconds, places), holds for each second side by side
+
+    - for each pair of liquid and evaporation the vapour and its derivatives by the logarithms of the two,
+    - for each pair of liquid and slow time the slow vapour and its derivative by the logarithm of the slow time,
+    - the gas for each basis lag, the saturation curve at the temperature, and the temperature itself.
     """
 
     def __init__(self, grid: Grid) -> None:
         self.grid = grid
-        h = len(grid.liquid)
-        self._keep_l, self._keep_g = np.exp(-1.0 / grid.liquid), np.exp(-1.0 / GAS_BASIS)
-        # what follows the vapour that the liquid's temperature allows: with evaporation, and with the slow time
-        self._keep_v = np.exp(-1.0 / np.stack([grid.evaporation, grid.slow]))
-        self._per_l, self._per_v = 1.0 / grid.liquid, 1.0 / np.stack([grid.evaporation, grid.slow])
-        #: rows: liquid, its derivative; vapour, slow vapour, vapour by liquid, vapour by evaporation, slow by its time
-        self.state = np.zeros((7, h))
-        self.gas = np.zeros(len(GAS_BASIS))
+        liquids, self._liquid_of = np.unique(grid.liquid, return_inverse=True)
+        pairs, pair_of = np.unique(np.stack([grid.liquid, grid.evaporation]), axis=1, return_inverse=True)
+        slows, slow_of = np.unique(np.stack([grid.liquid, grid.slow]), axis=1, return_inverse=True)
+        self._pairs, self._slows = pairs.shape[1], slows.shape[1]
+        self.pair_of, slow_of = pair_of.reshape(-1), slow_of.reshape(-1)
+        self._keep_g = np.exp(-1.0 / GAS_BASIS)
+        self._liquid_tables = _responses(tuple(liquids.tolist()))
+        # rows: vapour of each pair, slow vapour of each slow pair, derivative by the liquid's time of each pair
+        self._vapour_tables = _responses((*pairs[1].tolist(), *slows[1].tolist(), *pairs[1].tolist()))
+        self._liquid_of_row = np.searchsorted(liquids, np.concatenate([pairs[0], slows[0], pairs[0]]))
+        self._pushed = slice(self._pairs + self._slows, None)
+        n, m = self._pairs, self._slows
+        gas = 3 * n + 2 * m
+        self.gas_at = slice(gas, gas + len(GAS_BASIS))
+        self.here_at = gas + len(GAS_BASIS)
+        self.level_at = self.here_at + 1
+        self._places = self.here_at + 2
+        # places of: vapour, by liquid, by evaporation, slow vapour, by slow time
+        self.pick = np.stack(
+            [self.pair_of, self.pair_of + 2 * n + 2 * m, self.pair_of + n + m, slow_of + n, slow_of + 2 * n + m]
+        )
+        self._liquid = np.zeros((len(liquids), 2))
+        self._vapour = np.zeros((2 * n + m, 2))
+        self._gas = np.zeros(len(GAS_BASIS))
         self._last = 0.0
-        self._last_curve = np.zeros(h)
-        self._last_push = np.zeros(h)
+        self._curve_before = np.zeros((2, len(liquids)))  # saturation curve at the liquid, and its push by ln(tau)
+        self.course = np.zeros((1, self._places))
 
     def settle_at(self, level: float, curve_level: float, missing: float = 0.0) -> None:
         """Start from rest at a temperature, with so much vapour still missing."""
-        self.state[:] = 0.0
-        self.state[0] = self.gas[:] = level
-        self.state[2] = self.state[3] = curve_level - missing
+        self._liquid[:, 0], self._liquid[:, 1] = level, 0.0
+        self._gas = np.full(len(GAS_BASIS), level)
+        self._vapour[:] = 0.0
+        self._vapour[: self._pairs + self._slows, 0] = curve_level - missing
         self._last = level
-        self._last_curve = np.full(self.state.shape[1], curve_level)
-        self._last_push = np.zeros(self.state.shape[1])
+        self._curve_before = np.zeros((2, len(self._liquid)))
+        self._curve_before[0] = curve_level
+        here, now = np.array([curve_level]), np.array([level])
+        self.course = self._course(self._vapour[:, :1], self._vapour[:, 1:], self._gas[None], here, now)
 
-    def advance(self, level: float, curve: Curve) -> None:
-        """One second on, with the temperature now at `level`; `curve` = (knots, values, slopes) of the vapour."""
-        s, keep = self.state, self._keep_l
-        u = 0.5 * (level + self._last)
-        self._last = level
-        warm = s[0] - u
-        s[1] += warm * self._per_l
-        s[1] *= keep
-        warm *= keep
-        np.add(warm, u, out=s[0])
-        self.gas = u + self._keep_g * (self.gas - u)
-        now = np.interp(s[0], curve[0], curve[1])
-        push = np.interp(s[0], curve[0], curve[2])
-        push *= s[1]
-        mean, mean_push = 0.5 * (now + self._last_curve), 0.5 * (push + self._last_push)
-        self._last_curve, self._last_push = now, push
-        keep = self._keep_v
-        lead = s[2:4] - mean
-        s[5:7] += lead * self._per_v
-        s[5:7] *= keep
-        lead *= keep
-        np.add(lead, mean, out=s[2:4])
-        s[4] -= mean_push
-        s[4] *= keep[0]
-        s[4] += mean_push
+    def advance(self, levels: Array, curve: Curve) -> None:
+        """So many seconds on as there are temperatures; `curve` = (knots, values, slopes) of the vapour."""
+        n = len(levels)
+        mean = np.empty(n)
+        mean[0] = 0.5 * (self._last + levels[0])
+        mean[1:] = 0.5 * (levels[1:] + levels[:-1])
+        self._last = float(levels[-1])
+        gas = np.empty((n, len(self._gas)))
+        now_gas = self._gas
+        for k, u in enumerate(mean.tolist()):
+            now_gas = gas[k] = u + self._keep_g * (now_gas - u)
+        self._gas = now_gas
+        out = self._through(self._liquid_tables[n], self._liquid, np.broadcast_to(mean, (len(self._liquid), n)))
+        liquid = out[:, :n]
+        both = np.empty((2, n + 1, len(out)))
+        both[:, 0] = self._curve_before
+        both[0, 1:] = np.interp(liquid, curve[0], curve[1]).T
+        both[1, 1:] = (np.interp(liquid, curve[0], curve[2]) * out[:, n:]).T
+        self._curve_before = both[:, -1]
+        inputs = (0.5 * (both[:, 1:] + both[:, :-1])).transpose(0, 2, 1)  # (2, liquids, n)
+        rows = inputs[0][self._liquid_of_row]
+        rows[self._pushed] = inputs[1][self._liquid_of_row[self._pushed]]
+        out = self._through(self._vapour_tables[n], self._vapour, rows)
+        here = np.interp(levels, curve[0], curve[1])
+        self.course = self._course(out[:, :n], out[:, n:], gas, here, levels)
+
+    @staticmethod
+    def _through(table: Array, state: Array, inputs: Array) -> Array:
+        """Lags and derivatives of all seconds, shape (rows, 2 n); `state` is advanced."""
+        n = inputs.shape[1]
+        out: Array = np.matmul(table, np.concatenate([state, inputs], axis=1)[:, :, None])[:, :, 0]
+        state[:] = out[:, n - 1 :: n]
+        return out
+
+    def _course(self, lags: Array, by_log: Array, gas: Array, here: Array, levels: Array) -> Array:
+        course = np.empty((len(levels), self._places))
+        rows, middle = len(lags), self._pairs + self._slows
+        course[:, :middle] = lags[:middle].T
+        course[:, middle : 2 * middle] = by_log[:middle].T
+        course[:, 2 * middle : self.gas_at.start] = lags[middle:rows].T
+        course[:, self.gas_at] = gas
+        course[:, self.here_at] = here
+        course[:, self.level_at] = levels
+        return course
 
     @property
     def liquid(self) -> Array:
         """Temperature of the liquid, shape (H,)."""
-        return self.state[0]
+        return self._liquid[self._liquid_of, 0]
 
     @property
     def liquid_by_log(self) -> Array:
         """Its derivative by the logarithm of its time constant."""
-        return self.state[1]
+        return self._liquid[self._liquid_of, 1]
+
+    @property
+    def gas(self) -> Array:
+        """Gas behind each basis lag, shape (3,)."""
+        return self._gas
 
     @property
     def vapour(self) -> Array:
         """Vapour that evaporation has built up, shape (H,)."""
-        return self.state[2]
+        return self.course[-1, self.pick[0]]
 
     @property
     def vapour_by_log_liquid(self) -> Array:
         """Its derivative by the logarithm of the liquid's time constant."""
-        return self.state[4]
+        return self.course[-1, self.pick[1]]
 
     @property
     def vapour_by_log_evaporation(self) -> Array:
         """Its derivative by the logarithm of the evaporation time constant."""
-        return self.state[5]
-
-    @property
-    def vapour_by_logs(self) -> Array:
-        """Both derivatives, shape (2, H)."""
-        return self.state[4:6]
+        return self.course[-1, self.pick[2]]
 
     @property
     def slow(self) -> Array:
         """Vapour that builds up with the slow time constant."""
-        return self.state[3]
+        return self.course[-1, self.pick[3]]
 
     @property
     def slow_by_log(self) -> Array:
         """Its derivative by the logarithm of the slow time constant."""
-        return self.state[6]
+        return self.course[-1, self.pick[4]]
 
-    def copy_state(self) -> tuple[Array, Array, float, Array, Array]:
+    def copy_state(self) -> tuple[Array, Array, Array, float, Array]:
         """Everything that `restore` needs."""
-        return self.state.copy(), self.gas.copy(), self._last, self._last_curve, self._last_push
+        return self._liquid.copy(), self._vapour.copy(), self._gas, self._last, self._curve_before
 
-    def restore(self, saved: tuple[Array, Array, float, Array, Array]) -> None:
+    def restore(self, saved: tuple[Array, Array, Array, float, Array]) -> None:
         """Go back to a saved state."""
-        self.state[:], self.gas = saved[0], saved[1].copy()
-        self._last, self._last_curve, self._last_push = saved[2:]
+        self._liquid, self._vapour = saved[0].copy(), saved[1].copy()
+        self._gas, self._last, self._curve_before = saved[2:]

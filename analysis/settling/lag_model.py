@@ -42,14 +42,14 @@ from analysis.settling.hypotheses import (
     WARM,
     Grid,
 )
-from analysis.settling.lag_filters import Curve, LagFilters
+from analysis.settling.lag_filters import MOST_SECONDS, Curve, LagFilters
 from analysis.settling.trail import Array
 
 GAS = slice(GAS_1, GAS_3 + 1)
+#: States that fade by themselves.
+FADING = slice(FILL, WANDER + 1)
 #: Blocks of regressors kept for means over a window.
 RING = 96
-#: Readings of at most so many seconds are digested together.
-MOST_SECONDS = 5
 
 
 @dataclass(frozen=True)
@@ -79,11 +79,12 @@ class LagPrior:
 
 
 class LagModel:
-    """Bank of filters; one `advance` and at most one `collect` per second, a `digest` every few seconds.
+    """Bank of filters: the temperature of a few seconds into `advance`, then their pressures into `learn`.
 
-    The readings of a few seconds are digested together: their weighted mean is predicted by the mean of the regressors,
-    exactly but for what the wandering part does within these seconds.  `theta` is always of now, `cov` and the weights
-    are of the last `digest`.
+    The readings of these seconds are learned together: their weighted mean is predicted by the mean of the regressors,
+    exactly but for what the wandering part does within these seconds.  `theta`, shape (states, hypotheses), and `cov`,
+    shape (states, states, hypotheses), are always of now: sums over the states of many small filters are quick this
+    way round.
 
     Guarantees: constant work and memory per block; no clock, no randomness.
     """
@@ -94,50 +95,52 @@ class LagModel:
         g, p = grid, self.prior
         size = len(g.liquid)
         slow = g.family == SLOW
-        variance = np.zeros((size, STATES))
-        variance[:, OFFSET] = p.offset**2
-        variance[:, GAIN] = p.gain**2
-        variance[:, LIQUID], variance[:, EVAPORATION] = g.sd_liquid**2, g.sd_evaporation**2
-        variance[:, FRACTION] = np.where(slow, p.fraction**2, 0.0)
-        variance[:, SLOWNESS] = np.where(slow, (p.fraction * p.slowness) ** 2, 0.0)
-        variance[:, SEEP] = np.where(g.family == LEAK, p.seep**2, 0.0)
-        variance[:, WANDER] = p.wander**2
-        self.cov = np.zeros((size, STATES, STATES))
-        self.cov[:, np.arange(STATES), np.arange(STATES)] = variance
-        self.cov[:, GAS, GAS] = g.gas_cov
-        self.theta = np.zeros((size, STATES))
-        self.theta[:, GAIN] = 1.0
-        self.theta[:, GAS] = g.gas_mean
-        self.theta[:, FRACTION] = np.where(slow, p.fraction, 0.0)
+        variance = np.zeros((STATES, size))
+        variance[OFFSET] = p.offset**2
+        variance[GAIN] = p.gain**2
+        variance[LIQUID], variance[EVAPORATION] = g.sd_liquid**2, g.sd_evaporation**2
+        variance[FRACTION] = np.where(slow, p.fraction**2, 0.0)
+        variance[SLOWNESS] = np.where(slow, (p.fraction * p.slowness) ** 2, 0.0)
+        variance[SEEP] = np.where(g.family == LEAK, p.seep**2, 0.0)
+        variance[WANDER] = p.wander**2
+        self.cov = np.zeros((STATES, STATES, size))
+        self.cov[np.arange(STATES), np.arange(STATES)] = variance
+        self.cov[GAS, GAS] = g.gas_cov[:, :, None]
+        self.theta = np.zeros((STATES, size))
+        self.theta[GAIN] = 1.0
+        self.theta[GAS] = g.gas_mean[:, None]
+        self.theta[FRACTION] = np.where(slow, p.fraction, 0.0)
         self.log_weight = g.log_prior.copy()
         self._weights: Array | None = None
-        self._decay = np.ones((size, STATES))
-        self._decay[:, FILL] = np.exp(-1.0 / g.evaporation)
-        self._decay[:, WARM] = np.exp(-1.0 / g.liquid)
-        self._decay[:, TAIL] = np.exp(-1.0 / g.slow)
-        self._decay[:, WANDER] = math.exp(-1.0 / p.wander_time)
-        decay_pairs = self._decay[:, :, None] * self._decay[:, None, :]
-        self._decay_pairs = [decay_pairs**k for k in range(MOST_SECONDS + 1)]
-        self._older = 1.0 / self._decay
-        self._elapsed = 0  # seconds since `cov` was last brought up
-        self._new_wander = 0.0  # what the variance of the wandering part has gained since
-        self._row = np.zeros((size, STATES))  # weighted sum of regressors for the states of now
-        self._reading = self._weight_sum = 0.0
+        self._pair_weights: Array | None = None
+        self._fade = np.ones((STATES, size))
+        self._fade[FILL] = np.exp(-1.0 / g.evaporation)
+        self._fade[WARM] = np.exp(-1.0 / g.liquid)
+        self._fade[TAIL] = np.exp(-1.0 / g.slow)
+        self._fade[WANDER] = math.exp(-1.0 / p.wander_time)
+        self._fades = [self._fade[FADING] ** k for k in range(MOST_SECONDS + 1)]
         self._own = 1.0  # variance of the prediction by the states of one hypothesis, as a mean over all
         self._families = {
             int(k): slice(int(np.argmax(g.family == k)), int(np.argmax(g.family == k) + (g.family == k).sum()))
             for k in np.unique(g.family)
         }
         self._leaks = self._families.get(LEAK)
-        self._work = np.empty((size, STATES, STATES))
-        self._regressors = np.zeros((size, STATES))
-        self._regressors[:, [OFFSET, FILL, WARM, TAIL, WANDER]] = 1.0
-        self._sum = np.zeros((size, STATES))
-        self._ring = np.zeros((RING, size, STATES))
+        self._work = np.empty((STATES, STATES, size))
+        # what the states of the last second before contribute to the seconds since; the others are set by `advance`
+        self._regressors = np.zeros((MOST_SECONDS, STATES, size))
+        self._regressors[:, OFFSET] = 1.0
+        for k in range(MOST_SECONDS):
+            self._regressors[k, FADING] = self._fades[k + 1]
+            if self._leaks is not None:
+                self._regressors[k, SEEP, self._leaks] = k + 1.0
+        self._advanced = 0
+        self._levels = np.zeros(1)
+        self.filters = LagFilters(grid)
+        self._sum = np.zeros(self.filters.course.shape[1])
+        self._ring = np.zeros((RING, len(self._sum)))
         self.count = 0
         self.level = 0.0
         self.transient = 0.0
-        self.filters = LagFilters(grid)
         self.air = 0.4
         self.curve: Curve = (np.array([-99.0, 99.0]), np.array([-99.0, 99.0]), np.ones(2))
 
@@ -147,42 +150,39 @@ class LagModel:
 
     def start(self, level: float, pressure: float, missing: float = 0.0) -> None:
         """Begin at this temperature and pressure [K]; after a charge about so much vapour [K] is still missing."""
-        self.digest()
         p = self.prior
         here = float(np.interp(level, self.curve[0], self.curve[1]))
         self.filters.settle_at(level, here, missing)
         self.level = level
-        self.theta[:, OFFSET] = pressure - self.air * level - here + missing
-        self.cov[:, OFFSET, OFFSET] += 1.0 + (p.fill * missing) ** 2
+        self.theta[OFFSET] = pressure - self.air * level - here + missing
+        self.cov[OFFSET, OFFSET] += 1.0 + (p.fill * missing) ** 2
         if missing != 0.0:
-            self.cov[:, FILL, FILL] += (p.fill * missing) ** 2
-            self.cov[:, WARM, WARM] += p.chill**2
-            self.cov[:, TAIL, TAIL] += np.where(self.grid.family == SLOW, (p.fill * p.fraction * missing) ** 2, 0.0)
+            self.cov[FILL, FILL] += (p.fill * missing) ** 2
+            self.cov[WARM, WARM] += p.chill**2
+            self.cov[TAIL, TAIL] += np.where(self.grid.family == SLOW, (p.fill * p.fraction * missing) ** 2, 0.0)
 
     def knock(self, size: float) -> None:
         """The cell was disturbed: transients of this size [K] may have begun."""
-        self.digest()
-        self.cov[:, FILL, FILL] += size**2
-        self.cov[:, WANDER, WANDER] += (0.3 * size) ** 2
+        self.cov[FILL, FILL] += size**2
+        self.cov[WANDER, WANDER] += (0.3 * size) ** 2
 
     def new_step(self) -> None:
         """A step began: lags may differ a little from those of the last step; evidence per family is kept."""
-        self.digest()
         g, p = self.grid, self.prior
         for k in (LIQUID, EVAPORATION):
-            self.cov[:, k, k] += p.step_lag**2
-        self.cov[:, GAS, GAS] += (p.step_lag / 0.7) ** 2 * g.gas_cov
-        self.cov[:, GAIN, GAIN] += p.step_gain**2
-        self.cov[:, OFFSET, OFFSET] += p.step_offset**2
-        self.cov[:, FRACTION, FRACTION] += np.where(g.family == SLOW, p.step_fraction**2, 0.0)
-        self.cov[:, FILL, FILL] += p.step_rest**2
+            self.cov[k, k] += p.step_lag**2
+        self.cov[GAS, GAS] += ((p.step_lag / 0.7) ** 2 * g.gas_cov)[:, :, None]
+        self.cov[GAIN, GAIN] += p.step_gain**2
+        self.cov[OFFSET, OFFSET] += p.step_offset**2
+        self.cov[FRACTION, FRACTION] += np.where(g.family == SLOW, p.step_fraction**2, 0.0)
+        self.cov[FILL, FILL] += p.step_rest**2
         weight = self.weights().copy()
         for family in np.unique(g.family):
             mine = g.family == family
             shape = np.exp(g.log_prior[mine])
             weight[mine] = (1.0 - p.step_mix) * weight[mine] + p.step_mix * weight[mine].sum() * shape / shape.sum()
         self.log_weight = np.log(np.maximum(weight, 1e-300))
-        self._weights = None
+        self._weights = self._pair_weights = None
 
     def weights(self) -> Array:
         """Posterior probability of every hypothesis, shape (H,)."""
@@ -202,105 +202,117 @@ class LagModel:
     def wander(self) -> tuple[float, float]:
         """What the pressure is off its course at present, and the sd of that.  [K]"""
         w = self.weights()
-        each = self.theta[:, WANDER]
+        each = self.theta[WANDER]
         mean = float(w @ each)
-        return mean, math.sqrt(max(float(w @ (self.cov[:, WANDER, WANDER] + (each - mean) ** 2)), 0.0))
+        return mean, math.sqrt(max(float(w @ (self.cov[WANDER, WANDER] + (each - mean) ** 2)), 0.0))
 
-    def advance(self, level: float) -> None:
-        """One second on; the temperature is now `level` [K above the reference]."""
-        f, p, h = self.filters, self.prior, self._regressors
-        if self._elapsed == MOST_SECONDS:
-            self.digest()
-        f.advance(level, self.curve)
-        self.level = level
-        h[:, GAIN] = f.vapour
-        h[:, LIQUID : EVAPORATION + 1] = f.vapour_by_logs.T
-        h[:, GAS] = self.air * (f.gas - level)
-        h[:, FRACTION] = f.slow - f.vapour
-        h[:, SLOWNESS] = f.slow_by_log
-        if self._leaks is not None:
-            self.theta[self._leaks, OFFSET] += self.theta[self._leaks, SEEP]
-        self.theta *= self._decay
-        if self._weight_sum > 0.0:
-            self._row *= self._older
-            if self._leaks is not None:
-                self._row[self._leaks, SEEP] -= self._weight_sum
-        here = float(np.interp(level, self.curve[0], self.curve[1]))
-        self.transient = float(self.weights() @ np.abs(here - f.vapour))
-        self._elapsed += 1
-        keep = math.exp(-2.0 / p.wander_time)
-        gained = (2.0 / p.wander_time) * (p.wander**2 + (p.model * self.transient) ** 2)
-        self._new_wander = keep * self._new_wander + gained
-        # equilibrium at this temperature minus now, as coefficients of the states
-        self._sum -= h
-        self._sum[:, OFFSET] = self._sum[:, WANDER] = 0.0
-        self._sum[:, GAIN] += here
-        self.count += 1
-        self._ring[self.count % RING] = self._sum
+    def advance(self, levels: Array) -> tuple[Array, Array, Array]:
+        """Some seconds on, `MOST_SECONDS` at most, with these temperatures [K above the reference], shape (n,).
 
-    def predict(self) -> tuple[float, float]:
-        """Prediction of the pressure and its variance, pooled over the hypotheses."""
-        each = np.einsum("ij,ij->i", self._regressors, self.theta)
+        Returns
+        -------
+        Prediction of the pressure of every second and its variance, pooled over the hypotheses, and how much of the
+        transient was left; shape (n,) each.
+        """
+        f, p, n = self.filters, self.prior, len(levels)
+        f.advance(levels, self.curve)
+        course = f.course
         weight = self.weights()
-        mean = float(weight @ each)
-        each -= mean
-        return mean + self.air * self.level, self._own + self._new_wander + float(weight @ (each * each))
+        if self._pair_weights is None:
+            self._pair_weights = np.bincount(f.pair_of, weight)
+        pairs = len(self._pair_weights)
+        transient = np.abs(course[:, f.here_at, None] - course[:, :pairs]) @ self._pair_weights
+        h = self._regressors[:n]
+        h[:, GAIN : SLOWNESS + 1] = course[:, f.pick]
+        h[:, FRACTION] -= h[:, GAIN]
+        h[:, GAS] = (self.air * (course[:, f.gas_at] - levels[:, None]))[:, :, None]
+        each = np.einsum("ksh,sh->kh", h, self.theta)
+        mean = each @ weight
+        each -= mean[:, None]
+        spread = (each * each) @ weight
+        keep, gained = math.exp(-2.0 / p.wander_time), np.empty(n)
+        wander = 0.0
+        for k, left in enumerate(transient.tolist()):
+            wander = keep * wander + (2.0 / p.wander_time) * (p.wander**2 + (p.model * left) ** 2)
+            gained[k] = wander
+        self._age(n, wander)
+        self._advanced, self._levels = n, levels
+        self.level, self.transient = float(levels[-1]), float(transient[-1])
+        # sums from which means over any window follow: what each lag is, second by second
+        sums = np.cumsum(course, axis=0)
+        sums += self._sum
+        self._sum = sums[-1]
+        self._ring[np.arange(self.count + 1, self.count + n + 1) % RING] = sums
+        self.count += n
+        return mean + self.air * levels, self._own + gained + spread, transient
 
-    def collect(self, pressure: float, variance: float) -> None:
-        """Take the pressure of this second [K] with its noise variance [K^2]; `digest` learns from it."""
-        share = 1.0 / variance
-        self._row += share * self._regressors
-        self._reading += share * (pressure - self.air * self.level)
-        self._weight_sum += share
+    def _age(self, n: int, wander: float) -> None:
+        """The states so many seconds later; the wandering part has gained this variance."""
+        fade, cov, leaks = self._fades[n], self.cov, self._leaks
+        if leaks is not None:
+            self.theta[OFFSET, leaks] += n * self.theta[SEEP, leaks]
+            cov[OFFSET, :, leaks] += n * cov[SEEP, :, leaks]
+            cov[:, OFFSET, leaks] += n * cov[:, SEEP, leaks]
+        self.theta[FADING] *= fade
+        cov[FADING] *= fade[:, None]
+        cov[:, FADING] *= fade
+        cov[WANDER, WANDER] += wander
+
+    def learn(self, pressures: Array, variances: Array) -> None:
+        """Take the pressures [K] of the seconds just advanced, with their noise variances [K^2]; inf = no reading."""
+        n = self._advanced
+        share = 1.0 / variances
+        total_share = float(share.sum())
+        self._advanced = 0
+        if total_share == 0.0 or n == 0:
+            return
+        share /= total_share
+        variance = 1.0 / total_share
+        used = np.where(share > 0.0, pressures - self.air * self._levels, 0.0)
+        reading = float(share @ used)
+        size = self.theta.shape[1]
+        h: Array = (share @ self._regressors[:n].reshape(n, -1)).reshape(STATES, size)
+        h[FADING] /= self._fades[n]  # for the states as they are now
+        if self._leaks is not None:
+            h[SEEP, self._leaks] -= n
+        cov, work = self.cov, self._work
+        np.multiply(cov, h, out=work)
+        ph = work.sum(axis=1)
+        own = (h * ph).sum(axis=0)
+        miss = reading - (h * self.theta).sum(axis=0)
+        total = own + variance
+        square = miss * miss
+        excess = square / total / self.prior.outlier**2
+        total = np.where(excess > 1.0, own + variance * np.minimum(excess, 100.0), total)
+        self.theta += ph * (miss / total)
+        ph /= np.sqrt(total)
+        cov -= np.multiply(ph[:, None], ph[None], out=work)
+        self.log_weight -= 0.5 * (np.log(total) + square / total)
+        self.log_weight -= self.log_weight.max()
+        self._weights = self._pair_weights = None
+        self._own = float(self.weights() @ (own - own * own / total))
 
     def observe(self, pressure: float, variance: float) -> None:
-        """Learn from the pressure of this second [K] with its noise variance [K^2] at once."""
-        self.collect(pressure, variance)
-        self.digest()
-
-    def digest(self) -> None:
-        """Learn from what was collected; bring `cov` and the weights up to now."""
-        cov = self.cov
-        if self._elapsed:
-            if self._leaks is not None:
-                part, n = self._leaks, self._elapsed
-                cov[part, OFFSET, :] += n * cov[part, SEEP, :]
-                cov[part, :, OFFSET] += n * cov[part, :, SEEP]
-            cov *= self._decay_pairs[self._elapsed]
-            cov[:, WANDER, WANDER] += self._new_wander
-            self._elapsed, self._new_wander = 0, 0.0
-        if self._weight_sum == 0.0:
-            return
-        variance = 1.0 / self._weight_sum
-        h = self._row
-        h *= variance
-        ph = np.matmul(cov, h[:, :, None])[:, :, 0]
-        own = np.einsum("ij,ij->i", h, ph)
-        miss = self._reading * variance - np.einsum("ij,ij->i", h, self.theta)
-        self._reading = self._weight_sum = 0.0
-        total = own + variance
-        excess = miss * miss / total / self.prior.outlier**2
-        total = np.where(excess > 1.0, own + variance * np.minimum(excess, 100.0), total)
-        gain = ph / total[:, None]
-        self.theta += gain * miss[:, None]
-        cov -= np.multiply(gain[:, :, None], ph[:, None, :], out=self._work)
-        self.log_weight -= 0.5 * (np.log(total) + miss * miss / total)
-        self.log_weight -= self.log_weight.max()
-        self._weights = None
-        self._own = float(self.weights() @ (own - own * own / total))
-        h[:] = 0.0
+        """Learn from the pressure [K] of the one second just advanced, with its noise variance [K^2]."""
+        self.learn(np.array([pressure]), np.array([variance]))
 
     def gaps_over(self, lengths: Sequence[int], pick: NDArray[np.intp]) -> Array:
-        """Means over the last blocks of the coefficients of (equilibrium - now), shape (lengths, picked, states).
+        """Means over the last blocks of the coefficients of (equilibrium - now), shape (lengths, states, picked).
 
         For the dying transients the coefficient tells how much larger they were earlier in the window.  Lengths that
         reach back further than the memory are left out (they must be in increasing order).
         """
+        f = self.filters
         longest = min(self.count, RING - 1)
         n = np.array([length for length in lengths if length <= longest])
-        past = self._ring[((self.count - n) % RING)[:, None], pick[None, :]]
-        mean = (self._sum[pick] - past) / n[:, None, None]
-        for k in (FILL, WARM, TAIL):
-            up = 1.0 / self._decay[pick, k]
-            mean[:, :, k] = -(up ** n[:, None] - 1.0) / (up - 1.0) / n[:, None]
+        mean = np.zeros((len(n), STATES, len(pick)))
+        if not len(n):
+            return mean
+        sums = (self._sum - self._ring[(self.count - n) % RING]) / n[:, None]
+        mean[:, GAIN : SLOWNESS + 1] = -sums[:, f.pick[:, pick]]
+        mean[:, FRACTION] -= mean[:, GAIN]
+        mean[:, GAIN] += sums[:, f.here_at, None]
+        mean[:, GAS] = (self.air * (sums[:, f.level_at, None] - sums[:, f.gas_at]))[:, :, None]
+        up = 1.0 / self._fade[FILL : TAIL + 1, pick]
+        mean[:, FILL : TAIL + 1] = -(up ** n[:, None, None] - 1.0) / ((up - 1.0) * n[:, None, None])
         return mean

@@ -84,6 +84,7 @@ def test_a_wider_span_lowers_the_error_and_the_gain_says_so():
     assert first.rms_ratio == 1.0
     assert wide.factor == "span"
     assert wide.rms_ratio < 0.8
+    assert wide.sound_ratio == pytest.approx(wide.rms_ratio)  # no mishap in any of them
     assert wide.mean_u < first.mean_u
 
 
@@ -187,8 +188,17 @@ def test_mishaps_are_drawn_as_often_as_stated_and_reported_apart():
     assert found["air_with_charge"].bias < -1000
     assert found["plunger_left_in"].bias < found["air_with_charge"].bias
     assert found["leak"].noticed > 0.7  # and corrected, with a return point
+    # what sound runs gain is told apart, and is no choice of mishaps
+    assert none.rms_sound == pytest.approx(none.rms)
+    assert all_of_them.rms_sound < 0.6 * all_of_them.rms
+    assert all(math.isnan(gain.sound_ratio) for gain in outcome.gains)
+    assert study_document(outcome)["gains"][1]["sound_ratio"] is None
     text = study_page(outcome)
     assert "the plunger is not drawn back (11 %)" in text
+    # what all combinations have in common is said once, not in a column
+    assert "The same in all of them: points 4; span" in text
+    assert "<th scope='col'>span</th>" not in text
+    assert text.count("<th scope='col'>mishaps</th>") == 1
     assert "What goes wrong" in text
 
 

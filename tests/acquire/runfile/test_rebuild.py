@@ -97,6 +97,7 @@ def test_when_nothing_was_decoded_all_of_it_is(tmp_path, stream):
 
 
 def test_only_the_last_bytes_are_decoded_again(tmp_path, stream, monkeypatch):
+    monkeypatch.setattr("acquire.runfile.tail.TAIL_BYTES", 4000)
     monkeypatch.setattr("acquire.runfile.rebuild.TAIL_BYTES", 4000)
     raw = raw_journal(tmp_path)
     feed(raw, stream, undecoded=2)
