@@ -75,8 +75,8 @@ def _gains(outcome: StudyOutcome) -> str:
     return (
         "<h2>What each choice gains</h2><div class='scroll' tabindex='0'><table><caption>Each choice beside the first "
         "of its kind, everything else averaged over; sound runs are those to which nothing happened.</caption>"
-        "<thead><tr><th scope='col'>choice</th><th class='n' scope='col'>error, beside the first<span class='u'>all runs</span>"
-        "</th><th class='n' scope='col'>error, beside the first<span class='u'>sound runs</span></th>"
+        "<thead><tr><th scope='col'>choice</th><th class='n' scope='col'>error, beside the first"
+        "<span class='u'>all runs</span></th><th class='n' scope='col'>error, beside the first<span class='u'>sound runs</span></th>"
         "<th class='n' scope='col'>stated u<span class='u'>kJ/mol"
         "</span></th><th class='n' scope='col'>95 % interval covers<span class='u'>%</span></th><th class='n' "
         f"scope='col'>time of a run<span class='u'>min</span></th></tr></thead><tbody>{rows}</tbody></table></div>"
