@@ -20,7 +20,6 @@ Array = NDArray[np.float64]
 
 #: Relative humidity taken where none was measured, and its standard uncertainty: rooms are between 20 % and 75 %.
 UNMEASURED_HUMIDITY = (0.45, 0.18)  # common practice, no source
-WATER_MOLAR_MASS = 0.01801528  # [kg/mol]
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,6 @@ _IDENTITY = "identity"
 _ERRORS = "errors"
 _SYNC = "sync"
 
-#: The error queue of a device may be long; so many are told at a time.
-ERRORS_AT_ONCE = 5
-
 
 class ScpiDialogue:
     """Questions of a profile, one after another.

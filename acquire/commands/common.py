@@ -8,7 +8,6 @@ import sys
 from collections.abc import Iterable, Mapping
 from importlib import metadata
 from pathlib import Path
-from typing import Any
 
 from acquire.clocks import wall_clock_iso
 from acquire.own_liquids import find_liquid
@@ -132,17 +131,3 @@ def header_for(
         liquid=plan.liquid,
         operator=plan.operator,
     )
-
-
-def record_fields(header: RunHeader, end_time: str | None, truth: dict[str, Any] | None) -> dict[str, Any]:
-    """The fields of a `RunRecord` that a session does not know."""
-    return {
-        "plan_text": header.plan_text,
-        "profile_texts": dict(header.profile_texts),
-        "devices": dict(header.devices),
-        "start_time": header.start_time,
-        "end_time": end_time,
-        "program": header.program,
-        "versions": dict(header.versions),
-        "truth": truth,
-    }

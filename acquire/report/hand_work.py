@@ -13,7 +13,6 @@ import numpy as np
 from scipy.special import stdtrit
 
 from acquire.record import RunRecord
-from analysis.liquids import GAS_CONSTANT
 
 R_PRINTED = 8.314  # [J/(mol K)] as on the sheet
 
@@ -91,8 +90,3 @@ def _line(t0: float, p0: float, factor: float, points: tuple[HandPoint, ...]) ->
         t0, p0, factor, points, slope, intercept, u_slope, student,
         enthalpy=-slope * R_PRINTED, half_width=student * u_slope * R_PRINTED,
     )  # fmt: skip
-
-
-def gas_constant_note() -> str:
-    """The constant on the sheet beside the full one."""
-    return f"R = {R_PRINTED} J/(mol K), rounded from {GAS_CONSTANT:.9g} J/(mol K)"

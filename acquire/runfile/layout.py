@@ -138,9 +138,5 @@ def recording_path(channel: str) -> str:
     return f"{sensor_path(channel)}/recording"
 
 
-def trace_path(channel: str) -> str:
-    return f"/entry/trace_{channel}"
-
-
 def overview_path(channel: str) -> str:
     return f"/entry/overview_{channel}"

@@ -160,11 +160,6 @@ class RunFileWriter:
     def closed(self) -> bool:
         return self._file is None
 
-    @property
-    def last_hash(self) -> str:
-        """End of the journal's hash chain; printed on a report it ties the report to this journal."""
-        return self._hash
-
     def _let_go(self) -> None:
         held, self._held = self._held, None
         if held is not None:

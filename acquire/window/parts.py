@@ -76,7 +76,6 @@ class Bar(QWidget):
     def __init__(self, height: int = 7) -> None:
         super().__init__()
         self._share, self._colour, self._back = 0.0, QColor("black"), QColor("gray")
-        self._height = height
         self.setFixedHeight(height)
         self.setSizePolicy(QSizePolicy.Expanding, QSizePolicy.Fixed)
 
