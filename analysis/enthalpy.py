@@ -80,8 +80,8 @@ def fit_enthalpy(
     check_points(points)
     used = [p for p in points if p.used]
 
-    def fitted(leak: bool) -> MapFit:
-        return fit_map(ReadingModel(points, baseline, setup, sensors, liquid, air, leak), used)
+    def fitted(leak: bool, near: MapFit | None = None) -> MapFit:
+        return fit_map(ReadingModel(points, baseline, setup, sensors, liquid, air, leak), used, near)
 
     fit, leak = _with_leak_if_called_for(fitted, used, air)
     mean, room = enthalpy_at(fit, None), enthalpy_at(fit, ROOM_TEMPERATURE)
@@ -138,7 +138,7 @@ def _with_leak_if_called_for(fitted: Any, used: list[FitPoint], air: str) -> tup
     effect = plain.posterior.shift(per_rate, *enthalpy_weights(plain, None)[:2])
     returned = any(p.branch in ("return", "down") for p in used)
     if returned or rate > LEAK_SIGNIFICANT * u_rate:
-        leaky = fitted(True)
+        leaky = fitted(True, plain)
         k = next(k for k, e in enumerate(leaky.model.errors) if e.key == "leak")
         size = leaky.model.errors[k].u
         by_z = np.zeros(len(leaky.model.errors))

@@ -84,9 +84,9 @@ def _line_start(model: ReadingModel, t: Array, vapour_pressure: Array) -> Array:
     return np.array([line.intercept, -line.slope / model.mean_temperature])
 
 
-def fit_map(model: ReadingModel, points: list[FitPoint]) -> MapFit:
-    """Gauss-Newton from the simple line; `points` are the used ones, for messages."""
-    theta = start(model, points)
+def fit_map(model: ReadingModel, points: list[FitPoint], near: MapFit | None = None) -> MapFit:
+    """Gauss-Newton from the simple line, or from a fit of the same points; `points` are the used ones, for messages."""
+    theta = start(model, points) if near is None else near.theta
     z = np.zeros(len(model.errors))
     for step in range(1, STEPS + 1):
         slope = float(theta[1]) * GAS_CONSTANT * model.mean_temperature
