@@ -26,6 +26,7 @@ from acquire.window.start_state import (
 
 # What takes long to import is imported where it is used: the window must be on screen first.
 if TYPE_CHECKING:
+    from acquire.commands.other_window import OtherWindow
     from acquire.plan import RunPlan
     from drivers.ports import PortReport
 
@@ -123,6 +124,17 @@ class MachineServices:
             _disk_check(folder),
             Check(tr("Clock"), "good", tr("it is {0}").format(wall_clock_iso()[:16].replace("T", " "))),
         )
+
+    def runs_folder(self) -> str:
+        from acquire.commands.common import DEFAULT_FOLDER
+
+        return DEFAULT_FOLDER if Path(DEFAULT_FOLDER).is_dir() else ""
+
+    def elsewhere(self, what: str, path: str) -> OtherWindow:
+        from acquire.commands.other_window import OtherWindow
+
+        arguments = {"run": ["review", path], "folder": ["pool", "--window", path], "points": ["fit"]}
+        return OtherWindow(arguments[what])
 
     def open(self, choice: StartChoice) -> Opened:
         from acquire.commands.common import CommandError

@@ -16,6 +16,7 @@ from PyQt5.QtWidgets import (
 
 from acquire.window.background import Background
 from acquire.window.choices import Choice, Tick
+from acquire.window.elsewhere import ElsewhereButtons
 from acquire.window.first_paint import after_first_paint
 from acquire.window.language import LANGUAGE_NAMES, available_languages, current_language, tr
 from acquire.window.looks import Look, start_scale
@@ -74,6 +75,7 @@ class StartPage(QWidget):
         self.confirm = Tick(tr("I have read this"))
         self.confirm.setChecked(understood)
         self.start = QPushButton(tr("Start recording") + "  ⏎")
+        self.elsewhere = ElsewhereButtons(services, self, self.say)
         self.why_not = text_label("basis", "quiet", wrap=True)
         self.detail = text_label("basis", "quiet", wrap=True)
         self.checks = [(text_label("check"), text_label("check", wrap=True)) for _ in range(MAX_CHECKS)]

@@ -34,6 +34,8 @@ def lay_out(page: StartPage) -> None:
     page.why_not.setAlignment(Qt.AlignRight | Qt.AlignVCenter)
     for button in (page.confirm, page.start):
         button.setProperty("role", "act")
+    for button in page.elsewhere.buttons:
+        bottom.addWidget(button)
     bottom.addWidget(page.why_not, 1)
     bottom.addWidget(page.confirm)
     bottom.addWidget(page.start)

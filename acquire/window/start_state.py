@@ -88,6 +88,13 @@ class Opened:
     rejoin: Callable[[], Recorder] | None = None
 
 
+class Elsewhere(Protocol):
+    """Another window of the program, opened beside the start page."""
+
+    def trouble(self) -> str | None:
+        """None while it is open; then why it ended, empty where all was well."""
+
+
 class StartServices(Protocol):
     """The machine as the start page needs it."""
 
@@ -108,6 +115,12 @@ class StartServices(Protocol):
 
     def checks(self, choice: StartChoice) -> tuple[Check, ...]:
         """What can be looked at without opening anything."""
+
+    def runs_folder(self) -> str:
+        """Where runs are looked for first."""
+
+    def elsewhere(self, what: str, path: str) -> Elsewhere:
+        """Open another window: a stored "run", a "folder" of runs, or "points" to type in."""
 
     def open(self, choice: StartChoice) -> Opened:
         """Open devices and run file.

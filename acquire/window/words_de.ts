@@ -820,6 +820,30 @@
       <translation>Wozu dieses Szenario dient</translation>
     </message>
     <message>
+      <source>A run file</source>
+      <translation>Eine Laufdatei</translation>
+    </message>
+    <message>
+      <source>Run files (*.h5)</source>
+      <translation>Laufdateien (*.h5)</translation>
+    </message>
+    <message>
+      <source>A folder of runs</source>
+      <translation>Ein Ordner mit Läufen</translation>
+    </message>
+    <message>
+      <source>Look at a run…  F7</source>
+      <translation>Lauf ansehen…  F7</translation>
+    </message>
+    <message>
+      <source>Pool a folder…  F8</source>
+      <translation>Ordner zusammenfassen…  F8</translation>
+    </message>
+    <message>
+      <source>Type in points…  F9</source>
+      <translation>Punkte eintippen…  F9</translation>
+    </message>
+    <message>
       <source>{0} Close this window to go back.</source>
       <translation>{0} Dieses Fenster schließen, um zurückzukehren.</translation>
     </message>

@@ -4,14 +4,25 @@ from __future__ import annotations
 
 import pytest
 from PyQt5.QtCore import Qt
-from PyQt5.QtWidgets import QApplication, QLabel
+from PyQt5.QtWidgets import QApplication, QFileDialog, QLabel
 
+from acquire.commands.other_window import OtherWindow
 from acquire.window.language import load_language, use_language
 from acquire.window.looks import LARGEST, Look
 from acquire.window.start import StartPage
 from acquire.window.start_state import FOUND, SIMULATED, Check, DeviceChoice, HeardDevice, StartChoice
 
 pytestmark = pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints")
+
+
+class Ended:
+    """Another window, open until told otherwise."""
+
+    def __init__(self, said):
+        self.said = said
+
+    def trouble(self):
+        return self.said
 
 
 class Machine:
@@ -21,6 +32,7 @@ class Machine:
         self.ports = [DeviceChoice("/dev/ttyACM0", "/dev/ttyACM0: probe", "maker probe", FOUND)]
         self.asked: list[StartChoice] = []
         self.heard, self.speaks = [], True
+        self.opened, self.ended = [], Ended(None)
 
     def devices(self):
         return (
@@ -49,6 +61,13 @@ class Machine:
             if self.speaks
             else HeardDevice("", "nothing arrived; check that it is on")
         )
+
+    def runs_folder(self):
+        return ""
+
+    def elsewhere(self, what, path):
+        self.opened.append((what, path))
+        return self.ended
 
     def open(self, choice):
         raise NotImplementedError
@@ -212,3 +231,38 @@ def test_the_largest_letters_do_not_push_the_page_over_the_screen(qtbot, machine
         page.show()
     qtbot.waitUntil(lambda: page.device.count() > 0)
     assert (page.width(), page.height()) == size
+
+
+def test_the_other_windows_are_one_key_away(page, qtbot, machine, monkeypatch):
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: ("/runs/one.h5", ""))
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: "/runs")
+    for key in (Qt.Key_F7, Qt.Key_F8, Qt.Key_F9):
+        press(qtbot, page, key)
+    assert machine.opened == [("run", "/runs/one.h5"), ("folder", "/runs"), ("points", "")]
+    assert page.asked == []
+
+
+def test_a_dialog_that_was_left_opens_nothing(page, qtbot, machine, monkeypatch):
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: ("", ""))
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: "")
+    for key in (Qt.Key_F7, Qt.Key_F8):
+        press(qtbot, page, key)
+    assert machine.opened == []
+
+
+def test_why_another_window_did_not_open_is_said(page, qtbot, machine):
+    press(qtbot, page, Qt.Key_F9)
+    qtbot.wait(300)
+    assert "torn" not in page.why_not.text()
+    machine.ended.said = "the file 'x.h5' is torn; choose another one"
+    qtbot.waitUntil(lambda: "is torn" in page.why_not.text())
+    machine.ended.said = ""
+
+
+def test_a_window_of_its_own_says_why_it_ended():
+    other = OtherWindow(["review", "/there/is/no/such.h5"])
+    assert other._process.wait(60) != 0
+    assert "there is no file '/there/is/no/such.h5'" in other.trouble()
+    good = OtherWindow(["--version"])
+    good._process.wait(60)
+    assert good.trouble() == ""
