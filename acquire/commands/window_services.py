@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from acquire.window.borrowed import quoted
+from acquire.window.borrowed import port_text, quoted
 from acquire.window.language import tr
 from acquire.window.quantities import number
 from acquire.window.start_state import (
@@ -261,7 +261,7 @@ def _port_choice(report: PortReport) -> DeviceChoice:
     known = report.profiles[0] if len(report.profiles) == 1 else ""
     text = f"{known}@{report.port}" if known else report.port
     trouble = "" if report.can_open else tr("Cannot be opened: {0}").format(quoted(report.why))
-    label = f"{report.port}: {report.probably}"
+    label = f"{report.port}: {port_text(report.probably)}"
     return DeviceChoice(text, label, quoted(" ".join(report.advice)), FOUND, trouble)
 
 

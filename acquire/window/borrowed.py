@@ -49,6 +49,12 @@ DEVICE_STATES = {
     "closed": said("closed"),
 }
 
+#: What a port that names no maker is called.
+PORTS = {
+    "built-in serial port, or one that says nothing about itself": said("built in, or says nothing about itself"),
+    "USB device": said("USB device"),
+}
+
 #: Lines of the budget in as few letters as a narrow panel holds.
 SOURCES = {
     "pressure, offset": said("pressure offset"),
@@ -84,6 +90,11 @@ def quoted(sentence: str) -> str:
     if current_language().code == "en" or not sentence:
         return sentence
     return tr("Word for word: “{0}”").format(sentence.rstrip())
+
+
+def port_text(probably: str) -> str:
+    """What is at a port: names of makers stay, the words of the driver are in the person's language."""
+    return tr(PORTS.get(probably, probably))
 
 
 def device_text(state: str) -> str:

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from PyQt5.QtCore import QRect, Qt, pyqtSignal
+from PyQt5.QtCore import QRect, QSize, Qt, pyqtSignal
 from PyQt5.QtGui import QPaintEvent
 from PyQt5.QtWidgets import QComboBox, QPushButton, QStyle, QStyleOption, QStylePainter
+
+ROOM, GAP = 10, 10  # [px] beside the entry, and between entry and arrow
 
 
 class Choice(QComboBox):
     """A drop-down with a frame by the style sheet and an arrow that is a letter."""
+
+    def sizeHint(self) -> QSize:
+        """Wide enough for the longest entry, which the style of a drop-down without an arrow does not reckon."""
+        letters = self.fontMetrics()
+        longest = max((letters.horizontalAdvance(self.itemText(row)) for row in range(self.count())), default=0)
+        hint = super().sizeHint()
+        return QSize(max(hint.width(), longest + 2 * ROOM + letters.horizontalAdvance("▾") + GAP), hint.height())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QStylePainter(self)
@@ -16,8 +25,8 @@ class Choice(QComboBox):
         option.initFrom(self)
         painter.drawPrimitive(QStyle.PE_Widget, option)
         painter.setPen(self.palette().text().color())
-        room = self.rect().adjusted(10, 0, -10, 0)
-        arrow = painter.fontMetrics().horizontalAdvance("▾") + 8
+        room = self.rect().adjusted(ROOM, 0, -ROOM, 0)
+        arrow = painter.fontMetrics().horizontalAdvance("▾") + GAP
         text = painter.fontMetrics().elidedText(self.currentText(), Qt.ElideRight, room.width() - arrow)
         painter.drawText(room, Qt.AlignVCenter | Qt.AlignLeft, text)
         painter.drawText(QRect(room), Qt.AlignVCenter | Qt.AlignRight, "▾" if self.isEnabled() else "")

@@ -396,6 +396,14 @@
       <translation>geschlossen</translation>
     </message>
     <message>
+      <source>built in, or says nothing about itself</source>
+      <translation>eingebaut, oder sagt nichts über sich</translation>
+    </message>
+    <message>
+      <source>USB device</source>
+      <translation>USB-Gerät</translation>
+    </message>
+    <message>
       <source>pressure offset</source>
       <translation>Nullpunkt Druck</translation>
     </message>

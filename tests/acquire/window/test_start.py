@@ -266,3 +266,10 @@ def test_a_window_of_its_own_says_why_it_ended():
     good = OtherWindow(["--version"])
     good._process.wait(60)
     assert good.trouble() == ""
+
+
+def test_a_drop_down_has_room_for_its_longest_entry(page):
+    language = page.language
+    letters = language.fontMetrics()
+    longest = max(letters.horizontalAdvance(language.itemText(row)) for row in range(language.count()))
+    assert language.width() >= longest + letters.horizontalAdvance("▾") + 30
