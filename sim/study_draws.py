@@ -23,6 +23,7 @@ KINDS = {
     "slow lags": "all lags 1.6 times as long",
     "everything": "slow vapour, wall lag, wandering sensors and a cold neck together",
 }
+BLOCK = 32  # runs whose readings are made at once: they stay within a processor's cache
 SOLUBILITY_SPREAD = 0.3  # relative; tables of solubility from memory are as rough as that
 DISSOLVED_SPREAD = 0.1  # of saturation; a bottle as bought, opened now and then
 _EVERYTHING = ("slow vapour", "wall lag", "wandering", "cold neck")
@@ -147,10 +148,23 @@ def readings(
         wander, step = noise.temperature_wander, noise.temperature_step
         memory = np.exp(-1.0 / noise.temperature_wander_time)
     # One row per second while it is made, because a row is contiguous and a column is not.
-    slow = generator.normal(size=value.shape[::-1])
+    slow = generator.standard_normal(value.shape[::-1])
     kick = np.sqrt(1.0 - memory * memory)
     for second in range(1, len(slow)):
-        slow[second] = memory * slow[second - 1] + kick * slow[second]
-    shown = value + offset[:, None] + gain[:, None] * (value - centre[:, None])
-    shown += wander[:, None] * slow.T + white[:, None] * generator.normal(size=value.shape)
-    return np.round(shown / step) * step
+        slow[second] *= kick
+        slow[second] += memory * slow[second - 1]
+    slow *= wander
+    shown = np.empty_like(value)
+    for first in range(0, len(value), BLOCK):
+        runs = slice(first, first + BLOCK)
+        part = value[runs]
+        noise = generator.standard_normal(part.shape)
+        noise *= white[runs, None]
+        noise += slow.T[runs]
+        error = part - centre[runs, None]
+        error *= gain[runs, None]
+        noise += part + offset[runs, None] + error
+        noise /= step
+        shown[runs] = np.round(noise, out=noise)
+    shown *= step
+    return shown
