@@ -48,6 +48,7 @@ class RunFile:
         self.path = Path(path)
         self._columns: dict[str, h5py.Dataset] = {}
         self._noted: dict[str, Written | None] = {}
+        self._counted: dict[str, int] = {}  # readings by channel; stands once nobody writes
         self._file = open_for_reading(path, unlooked=unlooked)
         self._killed = self._file.driver == "fileobj"  # asking HDF5 costs as much as a small read
         self._devices: dict[str, str] = {}
@@ -114,6 +115,8 @@ class RunFile:
 
     def rows(self, channel: str) -> int:
         """Readings of this channel that are in the file."""
+        if not self.live and channel in self._counted:
+            return self._counted[channel]
 
         def count() -> int:
             if f"{layout.log_path(channel)}/time" not in self._columns and layout.log_path(channel) not in self._file:
@@ -122,7 +125,8 @@ class RunFile:
             written = self._written(channel)
             return rows if written is None else min(rows, written.rows)
 
-        return self._guarded(count)
+        self._counted[channel] = self._guarded(count)
+        return self._counted[channel]
 
     def length(self, path: str) -> int:
         """Rows of one column."""

@@ -13,6 +13,7 @@ from acquire.runfile.overview import FACTORS, Buckets, buckets_of_buckets, bucke
 from acquire.runfile.reader import RunFile
 
 MOST_POINTS = 2000  # two per pixel of a wide screen
+MOST_KEPT = 64  # pieces of at most a few hundred times
 _GUIDE = FACTORS.index(4096)  # the level whose times are held in memory: 170 kB for a day at 1 kHz
 
 
@@ -49,6 +50,7 @@ class Overview:
     def __init__(self, run: RunFile, channel: str) -> None:
         self._run, self._channel = run, channel
         self._guide: NDArray[np.float64] = np.empty(0)
+        self._kept: dict[tuple[str, int, int], NDArray] = {}  # pieces of times that were searched last
 
     @property
     def span(self) -> tuple[float, float]:
@@ -84,7 +86,8 @@ class Overview:
         low, high = self._bracket(guide, 0, time, FACTORS[_GUIDE], rows)
         if high - low > FACTORS[0]:
             begin = low // FACTORS[0]
-            finer = self._level_times(0, begin, min(-(-high // FACTORS[0]), rows // FACTORS[0]))
+            name = f"{layout.overview_path(self._channel)}/{level_names(FACTORS[0])[0]}"
+            finer = self._piece(name, begin, min(-(-high // FACTORS[0]), rows // FACTORS[0]))
             low, high = self._bracket(finer, begin, time, FACTORS[0], high)
         return low + int(np.searchsorted(self._times(low, high), time, side="left"))
 
@@ -133,7 +136,17 @@ class Overview:
         return trace.time, trace.value, trace.quality
 
     def _times(self, first: int, last: int) -> NDArray[np.float64]:
-        return self._read(f"{layout.log_path(self._channel)}/time", first, last)
+        return self._piece(f"{layout.log_path(self._channel)}/time", first, last)
+
+    def _piece(self, path: str, first: int, last: int) -> NDArray[np.float64]:
+        """A short piece of times, kept for a while: a cursor is moved by little, and what is written never changes."""
+        found = self._kept.get((path, first, last))
+        if found is None:
+            found = self._read(path, first, last)
+            while len(self._kept) >= MOST_KEPT:
+                del self._kept[next(iter(self._kept))]
+            self._kept[path, first, last] = found
+        return found
 
     def _level_times(self, level: int, first: int, last: int) -> NDArray[np.float64]:
         name = level_names(FACTORS[level])[0]
