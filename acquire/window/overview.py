@@ -43,6 +43,8 @@ class OverviewStrip(pg.PlotWidget):
         self.region = pg.LinearRegionItem((0.0, 60.0))
         self.region.setZValue(20)
         for curve in self._curves.values():
+            # The stretch moves over them with every frame; they stay what they are.
+            curve.setCacheMode(pg.QtWidgets.QGraphicsItem.DeviceCoordinateCache)
             self.addItem(curve)
         self.addItem(self.region)
         self.region.sigRegionChanged.connect(self._moved)

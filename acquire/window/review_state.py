@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from acquire.window.language import said, tr
 from acquire.window.quantities import (
     NOTHING,
@@ -98,8 +100,8 @@ def readings_rows(record: RunRecord, time: float, percent: int) -> tuple[Row, ..
     for channel, name, words in shown:
         trace = record.traces.get(channel)
         part = trace.between(math.floor(time), math.floor(time) + 1.0) if trace is not None else None
-        values = [v for v in part.value.tolist() if math.isfinite(v)] if part is not None else []
-        rows.append(Row(name, words(sum(values) / len(values)) if values else NOTHING))
+        values = part.value[np.isfinite(part.value)] if part is not None else ()
+        rows.append(Row(name, words(float(np.mean(values))) if len(values) else NOTHING))
     rows.append(Row(tr("settling"), tr("the run is being decided again up to here: {0} %").format(percent)))
     return tuple(rows)
 

@@ -9,7 +9,7 @@ from PyQt5.QtCore import QObject, Qt, pyqtSignal
 from acquire.window.strip_axes import TimeAxis, ValueAxis, style_axis
 from acquire.window.strip_layout import value_range
 from acquire.window.strip_paper import Ground, Writing
-from acquire.window.strip_store import Array, StripStore
+from acquire.window.strip_store import LIVE_CAPACITY, Array, StripStore
 from acquire.window.strips_state import StripsState
 from acquire.window.themes import Theme
 
@@ -54,7 +54,7 @@ class Strip(QObject):
     def __init__(self, channel: str, least: float, *, words: bool, with_time: bool) -> None:
         super().__init__()
         self.channel = channel
-        self.store = StripStore()
+        self.store = StripStore(LIVE_CAPACITY, reserved=True)
         self.box = StripBox()
         self.axis = ValueAxis()
         self.axis.finest = 0.1
@@ -115,6 +115,7 @@ class Strip(QObject):
         if shown != self._range or moved:
             self._range = shown
             self.box.setRange(xRange=(start, end), yRange=shown, padding=0, disableAutoRange=True)
+            self.box.updateMatrix()  # left to the painting, it would have everything painted once more
             self.ground.update()
             self.writing.update()
         return True
