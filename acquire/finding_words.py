@@ -1,8 +1,8 @@
 """The sentences of findings: code, variant and facts in SI become words with units, in the person's language.
 
 A text has places such as `{size:kPa.2}`: the fact `size` in kilopascal with two decimals; `~2` in place of `.2` stands
-for two significant digits, a `+` in front for a sign.  A place without a unit is a name.  Every language has the same
-entries and may choose its own units.
+for two significant digits, `#6` for six at most, a `+` in front for a sign.  A place without a unit is a name.  Every
+language has the same entries and may choose its own units.
 """
 
 from __future__ import annotations
@@ -13,12 +13,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from acquire.advice_words import BETTER_DE, BETTER_EN, REMEDIES_DE, REMEDIES_EN
 from acquire.finding_words_de import FINDINGS_DE, NAMES_DE
-from acquire.finding_words_en import FINDINGS_EN
+from acquire.finding_words_en import FINDINGS_EN, NAMES_EN
+from acquire.refusal_words_de import REFUSALS_DE
+from acquire.refusal_words_en import REFUSALS_EN
 
 SPACE = "\N{NO-BREAK SPACE}"  # a number never parts from its unit
 MINUS = "\N{MINUS SIGN}"
-_PLACE = re.compile(r"(?P<sign>\+?)(?P<unit>[^.~+]*)(?P<kind>[.~])(?P<digits>\d)")
+_PLACE = re.compile(r"(?P<sign>\+?)(?P<unit>[^.~#+]*)(?P<kind>[.~#])(?P<digits>\d)")
 _PRINTED = {"degC": "°C", "1": ""}
 
 
@@ -31,14 +34,25 @@ class FindingWords(NamedTuple):
 
 @dataclass(frozen=True)
 class Language:
-    """Sentences by code and variant, names of things that differ from English, and the mark before decimals."""
+    """Sentences by code and variant, names of things that differ from English, and the mark before decimals.
+
+    `better` has the sentences for nothing, an input and the noise; `expected` stands between what was found and what
+    was expected.
+    """
 
     findings: Mapping[str, Mapping[str, tuple[str, str]]]
+    refusals: Mapping[str, Mapping[str, tuple[str, str, str]]]
+    remedies: Mapping[str, str]
+    better: tuple[str, str, str]
+    expected: str
     names: Mapping[str, str]
     decimal_mark: str
 
 
-LANGUAGES = {"en": Language(FINDINGS_EN, {}, "."), "de": Language(FINDINGS_DE, NAMES_DE, ",")}
+LANGUAGES = {
+    "en": Language(FINDINGS_EN, REFUSALS_EN, REMEDIES_EN, BETTER_EN, "expected", NAMES_EN, "."),
+    "de": Language(FINDINGS_DE, REFUSALS_DE, REMEDIES_DE, BETTER_DE, "erwartet:", NAMES_DE, ","),
+}
 
 
 def finding_words(finding: Mapping[str, Any], language: str = "en") -> FindingWords:
@@ -62,11 +76,38 @@ def refusal_words(findings: Any, language: str = "en") -> str:
     return " ".join(finding_words(f, language).text for f in listed if f["severity"] == "refuse")
 
 
+def error_words(error: Exception, language: str = "en") -> str:
+    """What an error says to a person: a fit that is refused brings facts only, any other error its own words."""
+    code = getattr(error, "code", None)
+    facts = getattr(error, "facts", None)
+    spoken = LANGUAGES.get(language, LANGUAGES["en"])
+    said = spoken.refusals.get(str(code), {}).get(str(getattr(error, "variant", "")))
+    if facts is None or said is None:
+        return str(error)
+    shown = {name: _Shown(value, spoken) for name, value in facts.items()}
+    found, expected, way_out = (part.format_map(shown) for part in said)
+    return f"{found}; {spoken.expected} {expected}. {way_out}"
+
+
+def better_first_words(better: Mapping[str, Any] | None, language: str = "en") -> str:
+    """One sentence: which input to measure better first, how, and what it would bring."""
+    spoken = LANGUAGES.get(language, LANGUAGES["en"])
+    nothing, known_better, less_noise = spoken.better
+    if not better:
+        return nothing
+    source = str(better["source"])
+    shown = {name: _Shown(value, spoken) for name, value in better.items()}
+    shown["how"] = _Shown(spoken.remedies.get(source, source), spoken)
+    return (less_noise if source == "readings, noise" else known_better).format_map(shown)
+
+
 def with_words(document: Mapping[str, Any], language: str = "en") -> dict[str, Any]:
     """The document of a fit with the words of its findings: what the command line and the run file promise."""
     findings = [{**f, **finding_words(f, language)._asdict()} for f in document.get("findings") or ()]
     method = dict(document.get("method") or {})
     method["interval_refused"] = refusal_words(findings, language) or None
+    if "better_first" in method:
+        method["measure_better_first"] = better_first_words(method["better_first"], language)
     return {**document, "findings": findings, "method": method}
 
 
@@ -87,9 +128,16 @@ class _Shown:
         from drivers.units import from_si  # brings numpy: a window is on screen before there is a finding
 
         number = float(from_si(float(self._value), match["unit"]))
+        if not math.isfinite(number):
+            return self._language.names[str(number)]
         decimals = int(match["digits"])
+        if match["kind"] == "#":
+            return self._with_unit(f"{number:.{decimals}g}", match["unit"])
         if match["kind"] == "~":
             decimals = max(decimals - 1 - math.floor(math.log10(abs(number))), 0) if number else 0
-        text = f"{number:{match['sign']}.{decimals}f}".replace("-", MINUS).replace(".", self._language.decimal_mark)
-        unit = _PRINTED.get(match["unit"], match["unit"])
-        return f"{text}{SPACE}{unit}" if unit else text
+        return self._with_unit(f"{number:{match['sign']}.{decimals}f}", match["unit"])
+
+    def _with_unit(self, digits: str, unit: str) -> str:
+        text = digits.replace("-", MINUS).replace(".", self._language.decimal_mark)
+        printed = _PRINTED.get(unit, unit)
+        return f"{text}{SPACE}{printed}" if printed else text

@@ -242,6 +242,10 @@ FINDINGS_DE: dict[str, dict[str, tuple[str, str]]] = {
 
 #: What the fit calls an input, in German.
 NAMES_DE = {
+    "nan": "keine Zahl",
+    "inf": "unendlich",
+    "-inf": "unendlich",
+    "readings, noise": "Rauschen der Messwerte",
     "pressure, offset": "Nullpunkt des Drucksensors",
     "pressure, gain": "Empfindlichkeit des Drucksensors",
     "pressure, non-linearity": "Nichtlinearität des Drucksensors",

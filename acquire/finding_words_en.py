@@ -224,3 +224,6 @@ FINDINGS_EN: dict[str, dict[str, tuple[str, str]]] = {
         )
     },
 }
+
+#: What the facts call a thing, where a reader needs other words.
+NAMES_EN = {"nan": "not a number", "inf": "infinite", "-inf": "infinite"}

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from acquire.finding_words import with_words
+from acquire.finding_words import error_words, with_words
 from acquire.plan import RunPlan
 from acquire.record import Baseline, PointRecord
 from analysis.findings import Finding
@@ -125,7 +125,7 @@ def fit_points(
             run_findings=run_findings,
         )
     except AnalysisError as refused:
-        return FitOutcome(None, str(refused))
+        return FitOutcome(None, error_words(refused))
     gain = None
     if next_target is not None and fit.enthalpy_vap.interval_95 is not None:
         gain = (next_target, COVERAGE_95 * next_point_gain(fit, [next_target])[0].then)

@@ -75,18 +75,13 @@ def fit_antoine(temperature: Sequence[float] | ArrayLike, pressure: Sequence[flo
     """
     t, p = np.asarray(temperature, dtype=float), np.asarray(pressure, dtype=float)
     if len(t) < LEAST_POINTS or np.ptp(t) < LEAST_SPAN:
+        span = float(np.ptp(t)) if len(t) else 0.0
         raise FitRefused(
-            f"{len(t)} points over {np.ptp(t) if len(t) else 0:.1f} K",
-            f"at least {LEAST_POINTS} points over {LEAST_SPAN:g} K for three constants",
-            "Use the line, or take more points over a wider range.",
+            "antoine-too-little", points=len(t), span=span, least_points=LEAST_POINTS, least_span=LEAST_SPAN
         )
     if np.any(~(p > 0)):
         bad = int(np.flatnonzero(~(p > 0))[0])
-        raise FitRefused(
-            f"the vapour pressure of point {bad + 1} is {p[bad]:g} Pa",
-            "a pressure above zero",
-            "Check the air subtracted.",
-        )
+        raise FitRefused("vapour-not-positive", point=str(bad + 1), pressure=float(p[bad]))
     line = fit_line_equal_u(1 / t, np.log(p))
     c = -40.0  # usual for molecular liquids: between -30 and -60 K
     tm = float(np.mean(t))
@@ -95,9 +90,5 @@ def fit_antoine(temperature: Sequence[float] | ArrayLike, pressure: Sequence[flo
     fit = fit_nonlinear_equal_u(lambda x, k: k[0] - k[1] / (x + k[2]), t, np.log(p), start)
     a, b, c = (float(v) for v in fit.coefficients)
     if not (b > 0 and tm + c > 0 and abs(c) < MOST_C):
-        raise FitRefused(
-            f"Antoine's constants came out as b = {b:.0f} K, c = {c:.0f} K",
-            f"b above zero and c within {MOST_C:g} K of zero",
-            "The points curve the wrong way: use the line, and look for points not settled.",
-        )
+        raise FitRefused("antoine-curved-wrong", b=b, c=c, most_c=MOST_C)
     return Antoine(a, b, c, fit.covariance, fit.residual_sd)

@@ -8,11 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.findings import Facts
 from analysis.map_fit import MapFit
 from analysis.noise_scale import Distribution
 
 LEAST_SHARE = 1e-6  # smaller shares are not worth a line
 BETTER = 4.0  # how many times better an input is taken to be known when it is measured with care
+BETTER_NOISE = 2.0  # the same for the noise of the readings
+NOISE = "readings, noise"
 LEAST_GAIN = 0.01  # a smaller gain is not worth the trouble
 Array = NDArray[np.float64]
 
@@ -42,36 +45,6 @@ def budget(fit: MapFit, quantity: Distribution) -> tuple[BudgetEntry, ...]:
     entries = [BudgetEntry(label, math.sqrt(max(v, 0.0)), max(v, 0.0) / total) for label, v in parts.items()]
     kept = [e for e in entries if e.share >= LEAST_SHARE]
     return tuple(sorted(kept, key=lambda e: -e.share))
-
-
-#: What can be measured better, and how, by the source's words.
-REMEDIES = {
-    "pressure, offset": "read the sensor beside a barometer and enter the difference",
-    "pressure, gain": "compare the sensor with a reference at two pressures",
-    "temperature, offset": "check the probe in melting ice",
-    "temperature, gain": "check the probe at two fixed temperatures, ice and the warmest bath",
-    "cell volume": "weigh the cell empty and full of water",
-    "charge volume": "weigh the syringe before and after charging",
-    "plunger": "draw the plunger back by exactly the charge and note it",
-    "tubing volume": "measure length and bore of the tube, or shorten it",
-    "tubing gas": "keep the tube short, or warm it above the bath",
-    "gas above the water": "submerge the cell to the stopper",
-    "room temperature": "put a thermometer beside the bench",
-    "room humidity": "read a hygrometer when the cell is closed, or fill the cell with dried air",
-    "water taken up by the liquid": "fill the cell with dried air",
-    "dissolved air": "say whether the liquid was degassed",
-    "sealed baseline, pressure": "let the closed cell stand longer before charging",
-    "sealed baseline, temperature": "let the closed cell stand longer in the bath before charging",
-    "lag of liquid and probe": "stir and swirl, and wait longer at each point",
-    "readings, noise": "average longer at each point or take more points",
-    "leak": "tighten the stopper",
-    "pressure, drift": "let the sensor warm up, and read it in the open room before and after",
-    "pressure, non-linearity": "compare the sensor with a reference at three pressures",
-    "solubility of air": "degas the liquid and say so",
-    "amount of air, anything else": "let the cell stand longer in the bath before closing it",
-    "heat-capacity difference": "centre the points on the temperature the value is wanted for",
-    "vapour non-ideality dZ": "none at the bench: the vapour itself is known no better",
-}
 
 
 #: What nothing at the bench can improve.
@@ -113,17 +86,16 @@ def improvements(fit: MapFit, by_theta: Array, by_z: Array) -> tuple[Improvement
         more = BETTER**2 - 1
         fallen = more * float(q @ sigma[:, k]) ** 2 / (1 + more * float(sigma[k, k]))
         found.append(Improvement(error.label, now, math.sqrt(max(now**2 - fallen, 0.0))))
-    better = np.linalg.inv(4 * data + np.diag(prior))
-    found.append(Improvement("readings, noise", now, math.sqrt(float(q @ better @ q))))
+    better = np.linalg.inv(BETTER_NOISE**2 * data + np.diag(prior))
+    found.append(Improvement(NOISE, now, math.sqrt(float(q @ better @ q))))
     return tuple(sorted(found, key=lambda i: i.then))
 
 
-def measure_better_first(found: tuple[Improvement, ...]) -> str:
-    """One sentence: which input to measure better first, how, and what it would bring."""
+def measure_better_first(found: tuple[Improvement, ...]) -> Facts | None:
+    """Which input to measure better first: its name, how many times better, and the share by which that would lower
+    the standard uncertainty; None where nothing at the bench would help much."""
     within_reach = [i for i in found if i.source not in OUT_OF_REACH and i.gain > LEAST_GAIN]
     if not within_reach:
-        return "Nothing at the bench would help much: the vapour's non-ideality is most of what is left."
+        return None
     first = within_reach[0]
-    how = REMEDIES.get(first.source, "measure it better")
-    better = "With half the noise" if first.source == "readings, noise" else f"Known {BETTER:g} times as well"
-    return f"{first.source}: {how}. {better}, the uncertainty would fall by {first.gain:.0%}."
+    return {"source": first.source, "times": BETTER_NOISE if first.source == NOISE else BETTER, "gain": first.gain}

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from analysis.boiling_point import normal_boiling_point
 from analysis.budget import budget, improvements, measure_better_first
 from analysis.enthalpy_result import Comparison, EnthalpyFit, Estimate, Leak, PointResult, TextbookLine
-from analysis.findings import Finding
+from analysis.findings import Facts, Finding
 from analysis.findings_inputs import input_findings
 from analysis.findings_points import BLIND_SPOTS, Evidence, point_findings
 from analysis.fit_input import FitPoint, SensorPriors, check_points, check_setting
@@ -252,7 +252,7 @@ def _method(
     leak: Leak | None,
     refusals: Sequence[Finding],
     compared: Comparison | None,
-    advice: str,
+    better_first: Facts | None,
 ) -> dict[str, Any]:
     model, vapour = fit.model, fit.vapour
     pulls = {e.label: float(z) for e, z in zip(model.errors, fit.z, strict=True)}
@@ -276,7 +276,7 @@ def _method(
         "leak": None if leak is None else asdict(leak),
         "sensors": asdict(model.sensors),
         "setup": asdict(model.setup) if air == "sealed" else None,
-        "measure_better_first": advice,
+        "better_first": better_first,
         "blind_spots": list(BLIND_SPOTS),
         "interval_refused": [f.code for f in refusals] or None,
         "reference": None if compared is None else asdict(compared),

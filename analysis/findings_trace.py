@@ -25,7 +25,9 @@ Z_TRACE_LEAK, Z_TRACE_REFUSE, TRACE_ALARM = 2.2, 3.0, 0.02
 SUDDEN = 1000.0  # [Pa] a stopper that lifts lets out more than this within two seconds
 HOLD_SHARE = 0.25  # of a hold: with a longer lag than this no correction can be trusted
 NOT_WORTH = 0.1  # [K] what is still to come below this is of no account, it is the usual tolerance of settling
-DRIFT_U_FACTOR = 1.3  # a drift's uncertainty from so short a window is itself uncertain; measured
+#: A drift's uncertainty from so short a window is itself uncertain, the more where the readings wander slowly: found by
+#: asking that closed, dry, quiet cells be accused as seldom as stated.
+DRIFT_U_FACTOR = 1.65
 
 
 @dataclass(frozen=True, slots=True)

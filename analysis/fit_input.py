@@ -19,6 +19,7 @@ MIN_SPAN = 0.5  # [K] below this the slope is nothing but noise with any bench t
 TEMPERATURES = (200.0, 600.0)  # [K] wide enough for any bath, narrow enough to notice degrees Celsius
 PRESSURES = (1.0, 2e6)  # [Pa] narrow enough to notice kPa or bar in place of Pa
 MAX_U_TEMPERATURE = 10.0  # [K]
+MOST_VOLUME = 0.1  # [m3] of a cell; narrow enough to notice litres or millilitres in place of cubic metres
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,13 +101,8 @@ class SensorPriors:
         return SensorPriors(0.0, 0.0, 0.0, 0.0, 210e3, 0.0, 0.0)
 
 
-def name_of(points: Sequence[FitPoint], index: int) -> str:
-    """How a message calls a point."""
-    return f"point {number_of(points, index)}"
-
-
 def number_of(points: Sequence[FitPoint], index: int) -> str:
-    """The number of a point, with its label behind it where it has one."""
+    """How messages call a point: its number, with its label behind it where it has one."""
     label = points[index].label
     return f"{index + 1}" + (f" ({label})" if label else "")
 
@@ -114,56 +110,35 @@ def number_of(points: Sequence[FitPoint], index: int) -> str:
 def check_points(points: Sequence[FitPoint]) -> None:
     """Refuses points that no fit can use, naming the first one."""
     for index, point in enumerate(points):
-        who = name_of(points, index)
+        who = number_of(points, index)
         if not point.used:
             continue
-        _in_range(f"the temperature of {who}", point.temperature, TEMPERATURES, "K")
-        _in_range(f"the pressure of {who}", point.pressure, PRESSURES, "Pa")
-        for what, value, most, unit in (
-            ("temperature", point.u_temperature, MAX_U_TEMPERATURE, "K"),
-            ("pressure", point.u_pressure, 0.5 * point.pressure, "Pa"),
-            ("lag", point.u_lag, MAX_U_TEMPERATURE, "K"),
+        for what, value, limits in (
+            ("temperature", point.temperature, TEMPERATURES),
+            ("pressure", point.pressure, PRESSURES),
+        ):
+            if not limits[0] <= value <= limits[1]:  # written so that NaN is refused too
+                raise FitRefused("point-outside", what, point=who, value=value, low=limits[0], high=limits[1])
+        for what, value, most in (
+            ("temperature", point.u_temperature, MAX_U_TEMPERATURE),
+            ("pressure", point.u_pressure, 0.5 * point.pressure),
+            ("lag", point.u_lag, MAX_U_TEMPERATURE),
         ):
             if not 0 <= value <= most:
-                raise FitRefused(
-                    f"the uncertainty of the {what} of {who} is {value:g} {unit}",
-                    f"a value from 0 to {most:g} {unit}",
-                    "Check the column and its unit.",
-                )
+                raise FitRefused("uncertainty-outside", what, point=who, value=value, high=most)
         if point.u_temperature == 0 and point.u_pressure == 0:
-            raise FitRefused(
-                f"{who} has no uncertainty at all",
-                "some uncertainty of temperature or pressure",
-                "State what is known.",
-            )
+            raise FitRefused("no-uncertainty", point=who)
         if not -1 < point.correlation < 1:
-            raise FitRefused(
-                f"the correlation of {who} is {point.correlation:g}", "a value between -1 and 1", "Correct it."
-            )
+            raise FitRefused("correlation-outside", point=who, value=point.correlation)
     used = [p for p in points if p.used]
     if len(used) < MIN_POINTS:
         aside = len(points) - len(used)
-        raise FitRefused(
-            f"{len(used)} usable point{'s' * (len(used) != 1)}" + (f" ({aside} set aside)" if aside else ""),
-            f"at least {MIN_POINTS}",
-            "Take more points, or put one back that was set aside.",
-        )
+        variant = ("one" if len(used) == 1 else "some") + ("-aside" if aside else "")
+        raise FitRefused("too-few-points", variant, used=len(used), aside=aside, least=MIN_POINTS)
     temperatures = [p.temperature for p in used]
     span = max(temperatures) - min(temperatures)
     if span < MIN_SPAN:
-        raise FitRefused(
-            f"the {len(used)} points lie within {span:.3g} K of each other",
-            f"a span of at least {MIN_SPAN:g} K",
-            "Take points at other temperatures.",
-        )
-
-
-def _in_range(what: str, value: float, limits: tuple[float, float], unit: str) -> None:
-    low, high = limits
-    if not low <= value <= high:  # written so that NaN is refused too
-        raise FitRefused(
-            f"{what} is {value:g} {unit}", f"{low:g} to {high:g} {unit}", "Check the unit, or set that point aside."
-        )
+        raise FitRefused("span-too-small", points=len(used), span=span, least=MIN_SPAN)
 
 
 def check_setting(baseline: SealedBaseline | None, setup: CellSetup, sensors: SensorPriors, air: str) -> None:
@@ -172,13 +147,13 @@ def check_setting(baseline: SealedBaseline | None, setup: CellSetup, sensors: Se
         raise ValueError(f"air is {air!r}; expected one of {', '.join(AIR_MODES)}")
     if air == "sealed":
         if baseline is None:
-            raise FitRefused(
-                "no sealed baseline",
-                "temperature and pressure of the closed cell before the liquid went in",
-                "Give it, or say that the cell was evacuated.",
-            )
-        _in_range("the sealed baseline's temperature", baseline.temperature, TEMPERATURES, "K")
-        _in_range("the sealed baseline's pressure", baseline.pressure, PRESSURES, "Pa")
+            raise FitRefused("no-baseline")
+        for what, value, (low, high) in (
+            ("temperature", baseline.temperature, TEMPERATURES),
+            ("pressure", baseline.pressure, PRESSURES),
+        ):
+            if not low <= value <= high:
+                raise FitRefused("baseline-outside", what, value=value, low=low, high=high)
         _check_cell(setup)
     for name in (
         "u_offset_pressure",
@@ -189,28 +164,18 @@ def check_setting(baseline: SealedBaseline | None, setup: CellSetup, sensors: Se
     ):
         value = getattr(sensors, name)
         if not 0 <= value < math.inf:
-            raise FitRefused(f"the sensors' {name} is {value:g}", "a number from 0 up", "Correct it.")
+            raise FitRefused("sensor-outside", name=name, value=value)
 
 
 def _check_cell(setup: CellSetup) -> None:
-    if not 0 < setup.cell_volume <= 0.1:
-        raise FitRefused(
-            f"the cell volume is {setup.cell_volume:g} m3", "more than 0 and at most 0.1 m3 (100 L)", "Check its unit."
-        )
+    if not 0 < setup.cell_volume <= MOST_VOLUME:
+        raise FitRefused("cell-volume-outside", value=setup.cell_volume, high=MOST_VOLUME)
     if not 0 <= setup.charge_volume < setup.cell_volume:
-        raise FitRefused(
-            f"the charge is {setup.charge_volume * 1e6:g} mL in a cell of {setup.cell_volume * 1e6:g} mL",
-            "less than the cell holds",
-            "Check both volumes.",
-        )
+        raise FitRefused("charge-outside", charge=setup.charge_volume, cell=setup.cell_volume)
     if setup.room_humidity is not None and not 0 <= setup.room_humidity <= 1:
-        raise FitRefused(
-            f"the room humidity is {setup.room_humidity:g}", "a fraction from 0 to 1", "Give 0.45 for 45 %."
-        )
+        raise FitRefused("humidity-outside", value=setup.room_humidity)
     if not 0 <= setup.gas_above_water <= 1:
-        raise FitRefused(
-            f"the gas above the water is {setup.gas_above_water:g}", "a fraction from 0 to 1", "Give 0.05 for 5 %."
-        )
+        raise FitRefused("gas-above-water-outside", value=setup.gas_above_water)
 
 
 def used_arrays(points: Sequence[FitPoint]) -> dict[str, Array]:

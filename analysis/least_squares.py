@@ -56,9 +56,7 @@ def fit_nonlinear_equal_u(
     xs, ys = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
     first = np.asarray(start, dtype=float)
     if len(ys) <= len(first):
-        raise FitRefused(
-            f"{len(ys)} points for {len(first)} coefficients", f"at least {len(first) + 1}", "Take more points."
-        )
+        raise FitRefused("too-many-coefficients", points=len(ys), coefficients=len(first), least=len(first) + 1)
 
     def residuals(c: Array) -> Array:
         return np.asarray(model(xs, c), dtype=float) - ys
@@ -83,9 +81,7 @@ def fit_nonlinear_equal_u(
         j = jacobian(c)
     scale = np.linalg.norm(j, axis=0)
     if not np.all(np.isfinite(c)) or not np.all(np.isfinite(j)) or np.any(scale == 0):
-        raise FitRefused(
-            "the search ended where the model means nothing", "a minimum of the squared residuals", "Start elsewhere."
-        )
+        raise FitRefused("search-lost")
     inverse = np.linalg.pinv(j / scale)
     dof = len(ys) - len(c)
     s2 = best / dof

@@ -89,28 +89,24 @@ def _columns(least: int, **named: ArrayLike) -> tuple[Array, ...]:
     arrays = {name: np.asarray(values, dtype=float).ravel() for name, values in named.items()}
     sizes = {name: len(a) for name, a in arrays.items()}
     if len(set(sizes.values())) != 1:
-        text = ", ".join(f"{name} has {size}" for name, size in sizes.items())
-        raise FitRefused(f"columns of unequal length ({text})", "one value of each per point", "Complete the table.")
+        short, long = min(sizes, key=sizes.__getitem__), max(sizes, key=sizes.__getitem__)
+        raise FitRefused("columns-unequal", short=short, least=sizes[short], long=long, most=sizes[long])
     n = next(iter(sizes.values()))
     if n < least:
-        raise FitRefused(f"{n} point{'s' * (n != 1)}", f"at least {least}", "Take more points.")
+        raise FitRefused("too-few-points", "one" if n == 1 else "some", used=n, aside=0, least=least)
     for name, values in arrays.items():
         bad = np.flatnonzero(~np.isfinite(values))
         if bad.size:
-            raise FitRefused(f"{name} of point {bad[0] + 1} is {values[bad[0]]}", "a number", "Set that point aside.")
+            first = int(bad[0])
+            raise FitRefused("not-a-number", column=name, point=str(first + 1), value=float(values[first]))
         if name.startswith("u_"):
             bad = np.flatnonzero(values <= 0)
             if bad.size:
-                raise FitRefused(
-                    f"{name} of point {bad[0] + 1} is {values[bad[0]]:g}",
-                    "a value above zero",
-                    "State its uncertainty.",
-                )
+                first = int(bad[0])
+                raise FitRefused("not-above-zero", column=name, point=str(first + 1), value=float(values[first]))
     x = arrays["x"]
     if n and np.ptp(x) == 0:
-        raise FitRefused(
-            f"all {n} points have the same x, {x[0]:g}", "at least two different values", "Spread the points."
-        )
+        raise FitRefused("same-abscissa", points=n, value=float(x[0]))
     return tuple(arrays.values())
 
 
@@ -251,7 +247,7 @@ def fit_linear_equal_u(columns: Sequence[ArrayLike], y: ArrayLike, *, intercept:
     design = np.column_stack([np.asarray(c, dtype=float).ravel() for c in columns])
     size = design.shape[1] + intercept
     if len(target) <= size:
-        raise FitRefused(f"{len(target)} points for {size} coefficients", f"at least {size + 1}", "Take more points.")
+        raise FitRefused("too-many-coefficients", points=len(target), coefficients=size, least=size + 1)
     if not intercept:
         fit = _orthogonal(design, target)
         return _rescaled(fit.coefficients, fit.covariance, fit.residuals, size)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.fit_input import FitPoint, name_of
+from analysis.fit_input import FitPoint, number_of
 from analysis.line_fit import fit_line_equal_u
 from analysis.liquids import GAS_CONSTANT
 from analysis.noise_scale import Posterior, solve
@@ -70,12 +70,8 @@ def start(model: ReadingModel, points: list[FitPoint]) -> Array:
             vapour_pressure = np.maximum(p - foreign, 1e-4 * p)
         bad = np.flatnonzero(p - foreign <= 0)
         if bad.size:
-            who = name_of(points, bad[0])
-            raise FitRefused(
-                f"the pressure of {who} is {p[bad[0]]:.0f} Pa and the trapped air alone is {foreign[bad[0]]:.0f} Pa",
-                "a total pressure above that of the air",
-                "Check the sealed baseline, the units, and whether the pressure is gauge or absolute.",
-            )
+            who, read, alone = number_of(points, int(bad[0])), float(p[bad[0]]), float(foreign[bad[0]])
+            raise FitRefused("pressure-below-air", point=who, pressure=read, air=alone)
     return _line_start(model, t, vapour_pressure)
 
 
@@ -103,11 +99,7 @@ def fit_map(model: ReadingModel, points: list[FitPoint], near: MapFit | None = N
         if np.max(np.abs(move)) < 1e-7 and np.max(np.abs(z_new - z), initial=0.0) < 1e-5:
             return MapFit(model, theta, posterior, vapour, foreign, reading, noise, z_new, step)
         theta, z = theta_new, z_new
-    raise FitRefused(
-        "the fit did not settle on any line through these points",
-        "vapour pressures that rise with temperature",
-        "Look at the points: a wrong unit, a swapped column or a wrong sealed baseline is likely.",
-    )
+    raise FitRefused("no-line")
 
 
 DELTA = 1e-4  # step in theta for differences: small against curvature, large against rounding

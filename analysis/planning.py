@@ -54,12 +54,7 @@ def hot_water(
     V rho c (T_water - T_target) = (m c + C)(T_target - T) + UA (mean T - T_room) dt, the energy balance of the bath.
     """
     if (water - target) * (target - temperature) <= 0:
-        raise FitRefused(
-            f"water of {water - 273.15:.0f} °C cannot bring the bath from {temperature - 273.15:.1f} to "
-            f"{target - 273.15:.1f} °C",
-            "water beyond the target, on the far side of it",
-            "Use hotter water to warm, colder to cool.",
-        )
+        raise FitRefused("water-cannot", water=water, temperature=temperature, target=target)
     capacity = bath_volume * WATER_DENSITY * WATER_HEAT_CAPACITY + vessel
     needed = capacity * (target - temperature) + loss * (0.5 * (temperature + target) - room) * duration
     return max(needed / (WATER_DENSITY * WATER_HEAT_CAPACITY * (water - target)), 0.0)

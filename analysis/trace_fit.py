@@ -19,12 +19,12 @@ from analysis.fit_input import SensorPriors
 from analysis.liquids import GAS_CONSTANT, Liquid
 from analysis.reading_model import LEAK_PRIOR, vapour_prior
 from analysis.refusal import FitRefused
-from analysis.trapped_air import CellSetup, SealedBaseline, air_pressure
+from analysis.trapped_air import CellSetup, SealedBaseline, air_inputs, air_pressure
 
 Array = NDArray[np.float64]
 BLOCK = 10.0  # [s] readings are averaged over this; lags shorter than that are told apart by their priors only
 AFTER_CHARGE = 90.0  # [s] left out: splashing, chill of evaporation
-LEAST_BLOCKS = 40
+LEAST_BLOCKS, LEAST_SPAN = 40, 3.0  # [1], [K]
 NEARLY = 0.3  # of a standard deviation: a search that only goes to and fro by less has found what there is
 STEPS, JUDGED_FROM, SETTLING = 60, 4, 12  # in all; from the one to the other the noise is judged anew, then kept
 #: Priors of the lags of liquid behind bath, of vapour and of air behind liquid: median [s] and standard deviation of
@@ -46,6 +46,9 @@ MOST_CORRELATED = 0.9  # nearer to one the differences of neighbours lose the le
 #: Time in which vapour creeps into the tubing: median [s] and standard deviation of the logarithm.  4 L^2/(pi^2 D) of a
 #: tube of 0.1 to 0.2 m with D near 1e-5 m2/s.
 TUBE_TIME = (900.0, 0.7)
+#: Time in which the liquid takes up or gives off air until both are in balance: median [s] and standard deviation of
+#: the logarithm.  Guessed: minutes in a swirled flask, far longer than heat and vapour take.
+SOLUTION_TIME = (300.0, 0.7)
 FIRST_GAP = 0.3  # share of its pressure by which the vapour may fall short of saturation when the fit begins
 
 
@@ -118,20 +121,13 @@ def fit_trace(
     """
     t, x, p = _blocks(time, temperature, pressure, charged + AFTER_CHARGE)
     span = float(np.ptp(x)) if len(x) else 0.0
-    if len(t) < LEAST_BLOCKS or span < 3.0:
-        raise FitRefused(
-            f"a trace of {len(t)} blocks of {BLOCK:g} s over {span:.1f} K",
-            f"at least {LEAST_BLOCKS} blocks over 3 K",
-            "Let the run go on; the points are fitted without the trace.",
-        )
+    if len(t) < LEAST_BLOCKS or span < LEAST_SPAN:
+        lasts, least = len(t) * BLOCK, LEAST_BLOCKS * BLOCK
+        raise FitRefused("trace-too-short", time=lasts, span=span, least_time=least, least_span=LEAST_SPAN)
     try:
         return _Trace(t, x, p, baseline, setup, liquid, sensors or SensorPriors(), charged).fit()
     except np.linalg.LinAlgError as error:
-        raise FitRefused(
-            "a trace that the model of lags, leak and line cannot follow",
-            "a closed cell whose pressure follows its bath",
-            "Look at the traces; the points are fitted without them.",
-        ) from error
+        raise FitRefused("trace-not-followed") from error
 
 
 def _blocks(time: ArrayLike, temperature: ArrayLike, pressure: ArrayLike, start: float) -> tuple[Array, Array, Array]:
@@ -227,12 +223,16 @@ def on_a_drift(values: Array, rising: Array, falling: Array) -> Array:
 
 class _Trace:
     """Parameters: ln p_m, s/(R Tm), ln liquid lag, ln vapour lag; in prior sd leak, air, zero, first gap, bend; ln
-    of the condensing vapour's lag over the other, of the tubing's time over its median, and of the air's lag."""
+    of the condensing vapour's lag over the other, of the tubing's time over its median, and of the air's lag; in prior
+    sd the air that is still to dissolve, and ln of the time that takes over its median."""
 
-    STEP = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-2, 1e-3, 1e-2, 1e-3])
+    STEP = np.array([1e-4, 1e-4, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-3, 1e-2, 1e-3, 1e-2, 1e-3, 1e-2, 1e-2])
     PRIOR_SD = np.array(
-        [np.inf, np.inf, LIQUID_LAG[1], VAPOUR_LAG[1], 1.0, 1.0, 1.0, 1.0, 1.0, CONDENSING[1], TUBE_TIME[1], AIR_LAG[1]]
-    )
+        [
+            np.inf, np.inf, LIQUID_LAG[1], VAPOUR_LAG[1], 1.0, 1.0, 1.0, 1.0, 1.0, CONDENSING[1], TUBE_TIME[1],
+            AIR_LAG[1], 1.0, SOLUTION_TIME[1],
+        ]
+    )  # fmt: skip
 
     def __init__(
         self, t: Array, x: Array, p: Array, baseline: SealedBaseline, setup: CellSetup, liquid: Liquid | None,
@@ -255,11 +255,12 @@ class _Trace:
         self.start = np.array(
             [
                 line[1], max(-line[0] / self.tm, 2.0), math.log(LIQUID_LAG[0]), math.log(VAPOUR_LAG[0]),
-                *([0.0] * 5), math.log(CONDENSING[0]), 0.0, math.log(AIR_LAG[0]),
+                *([0.0] * 5), math.log(CONDENSING[0]), 0.0, math.log(AIR_LAG[0]), 0.0, 0.0,
             ]
         )  # fmt: skip
         self.prior = self.start.copy()
         self.first_gap = FIRST_GAP * float(vapour[0])
+        self.to_dissolve, self.u_to_dissolve = self._to_dissolve(baseline, setup, float(air.value[0]), line)
         self.tube = self._tube(setup, np.exp(np.polyval(line, 1 / x - 1 / self.tm)), line)
 
     def _tube(self, setup: CellSetup, vapour: Array, line: Array) -> Array:
@@ -268,6 +269,17 @@ class _Trace:
         gas = (setup.cell_volume - setup.charge_volume) / self.x
         tube = setup.tubing_volume / setup.room_temperature
         return np.asarray(np.minimum(vapour, at_room) * tube / (gas + tube), dtype=np.float64)
+
+    def _to_dissolve(
+        self, baseline: SealedBaseline, setup: CellSetup, pressure_air: float, line: Array
+    ) -> tuple[float, float]:
+        """Fall of the pressure while the liquid takes up air until both are in balance, and its uncertainty.  [Pa]"""
+        g = {i.key: i for i in air_inputs(baseline, setup, self.liquid)}
+        holds, brings = g["ostwald"], g["dissolved"]
+        vapour = math.exp(float(np.polyval(line, 1 / setup.room_temperature - 1 / self.tm)))
+        ratio = setup.charge_volume / (setup.cell_volume - setup.charge_volume)
+        gap = pressure_air - brings.value * max(baseline.pressure - vapour, 0.0)
+        return ratio * holds.value * gap, ratio * math.hypot(holds.u * gap, holds.value * brings.u * baseline.pressure)
 
     def predict(self, q: Array, lagged: Lagged | None = None) -> Array:
         """Readings for each row of parameters, shape (m, n); `lagged` says how a lag acts on a series.  [Pa]"""
@@ -289,7 +301,9 @@ class _Trace:
         air = np.polyval(self.air_line, lagged(liquid, gas, gas) - self.tm)
         air = air * (1 + self.u_air * q[:, 5:6] - LEAK_PRIOR * q[:, 4:5] * self.exposure)
         tube = self.tube * (-np.expm1(-self.since_charge / (TUBE_TIME[0] * np.exp(q[:, 10:11]))) - self.in_tube)
-        return air + vapour + tube + self.u_zero * q[:, 6:7]
+        to_dissolve = self.to_dissolve + self.u_to_dissolve * q[:, 12:13]
+        dissolving = to_dissolve * np.exp(-self.since_charge / (SOLUTION_TIME[0] * np.exp(q[:, 13:14])))
+        return air + vapour + tube + dissolving + self.u_zero * q[:, 6:7]
 
     def _linear(self, q: Array) -> tuple[Array, Array]:
         k = len(q)
@@ -335,10 +349,7 @@ class _Trace:
             if step > SETTLING and moved < 0.02:
                 break
         if not moved < NEARLY:
-            raise FitRefused(
-                "the fit of the whole trace did not settle", "lags and a line that describe it",
-                "The points are fitted without it; look for gas let out or liquid used up.",
-            )  # fmt: skip
+            raise FitRefused("trace-not-settled")
         return self._result(q, np.linalg.inv(information), sd, phi)
 
     @staticmethod

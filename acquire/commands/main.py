@@ -100,7 +100,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _explain(error: Exception) -> int:
     names = {f"{kind.__module__}.{kind.__qualname__}" for kind in type(error).__mro__}
     if names & USER_ERRORS:
-        print(f"satline: {error}", file=sys.stderr)
+        from acquire.finding_words import error_words
+
+        print(f"satline: {error_words(error)}", file=sys.stderr)
     elif isinstance(error, OSError):
         where = f" ({error.filename})" if error.filename else ""
         print(f"satline: {error.strerror or error}{where}", file=sys.stderr)

@@ -14,7 +14,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from acquire.finding_words import refusal_words
+from acquire.finding_words import error_words, refusal_words
 from acquire.fitting import cell_setup, fit_point, sealed_baseline, sensor_priors
 from acquire.own_liquids import find_liquid
 from acquire.plan import RunPlan, stored_plan
@@ -52,7 +52,7 @@ def summarise(path: str, settings: PoolSettings) -> RunSummary:
             path, status=LEFT_OUT, reason=f"its run plan does not fit this version: {where}: {first['msg']}"
         )
     except FAULTS as error:
-        return RunSummary(path, status=LEFT_OUT, reason=str(error))
+        return RunSummary(path, status=LEFT_OUT, reason=error_words(error))
 
 
 def _content(path: Path) -> tuple[str, bool]:

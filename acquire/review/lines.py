@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from acquire.finding_words import error_words
 from acquire.record import PointRecord, RunRecord
 from acquire.report import text
 from acquire.review.what_if import Answer, answer
@@ -98,7 +99,7 @@ def line_answers(record: RunRecord) -> tuple[LineAnswer, ...]:
             line = fit(points)
         except AnalysisError as refused:
             nothing = (math.nan, math.nan)
-            found.append(LineAnswer(method, assumes, math.nan, math.nan, nothing, str(refused)))
+            found.append(LineAnswer(method, assumes, math.nan, math.nan, nothing, error_words(refused)))
             continue
         value, u = -line.slope * GAS_CONSTANT, line.u_slope * GAS_CONSTANT
         factor = 1.959964 if math.isinf(line.dof) else float(stdtrit(line.dof, 0.975))

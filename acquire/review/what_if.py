@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
-from acquire.finding_words import refusal_words
+from acquire.finding_words import error_words, refusal_words
 from acquire.fitting import cell_setup, fit_point, sealed_baseline, sensor_priors
 from acquire.own_liquids import find_liquid
 from acquire.plan import RunPlan, stored_plan
@@ -90,7 +90,7 @@ def answer(record: RunRecord, question: WhatIf = WhatIf()) -> Answer:
             air=plan.air.mode,
         )
     except AnalysisError as refused:
-        return Answer(None, str(refused))
+        return Answer(None, error_words(refused))
     return Answer(fit, refusal_words(fit.refusals))
 
 

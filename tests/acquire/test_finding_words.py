@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import json
+import pickle
 import re
 import string
 from collections.abc import Iterator
@@ -12,8 +13,18 @@ from pathlib import Path
 import pytest
 
 import analysis
-from acquire.finding_words import LANGUAGES, finding_words, refusal_words, with_words
+from acquire.finding_words import (
+    LANGUAGES,
+    better_first_words,
+    error_words,
+    finding_words,
+    refusal_words,
+    with_words,
+)
+from analysis.budget import OUT_OF_REACH
 from analysis.findings import Finding
+from analysis.fit_input import check_points
+from analysis.refusal import FitRefused
 from drivers.units import UNITS
 
 LEAK = Finding("leak", "refuse", 3.1, 2.2, "alone", {"time": 9.5 * 3600.0}, -1400.0, 0.01)
@@ -47,9 +58,87 @@ def test_every_code_that_analysis_makes_has_words():
     assert codes <= set(LANGUAGES["en"].findings)
 
 
+def made_refusals() -> Iterator[tuple[str, ast.Call]]:
+    """Code and call of every `FitRefused(...)` in analysis."""
+    for path in sorted(Path(analysis.__file__).parent.glob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if (
+                isinstance(node, ast.Call)
+                and getattr(node.func, "id", "") == "FitRefused"
+                and isinstance(node.args[0], ast.Constant)
+            ):
+                yield str(node.args[0].value), node
+
+
+@pytest.mark.parametrize("language", list(LANGUAGES))
+def test_every_refusal_that_analysis_makes_has_words_for_just_the_facts_it_brings(language):
+    table, seen = LANGUAGES[language].refusals, set()
+    for code, call in made_refusals():
+        seen.add(code)
+        brought = {keyword.arg for keyword in call.keywords}
+        for variant, words in table[code].items():
+            assert places("".join(words)) <= brought, f"{code} {variant}: {brought}"
+            variants = [a.value for a in call.args[1:2] if isinstance(a, ast.Constant)]
+            assert all(v in table[code] for v in variants), f"{code}: {variants}"
+    assert len(seen) > 20
+    assert seen == set(table)
+
+
+@pytest.mark.parametrize("language", list(LANGUAGES))
+def test_a_refusal_names_units_of_the_table_and_ends_in_a_sentence(language):
+    for code, variants in LANGUAGES[language].refusals.items():
+        assert set(variants) == set(LANGUAGES["en"].refusals[code])
+        for found, expected, way_out in variants.values():
+            assert way_out.endswith(".")
+            assert found
+            assert expected
+            assert found[-1] not in ".,"
+            for _, name, place, _ in string.Formatter().parse(found + expected + way_out):
+                if name is not None and place:
+                    assert re.split(r"[.~#]", place.lstrip("+"))[0] in UNITS, f"{code}: {place}"
+
+
+def test_a_refusal_says_found_expected_and_the_way_out_in_both_languages():
+    refused = FitRefused("point-outside", "temperature", point="3 (warm)", value=30.0, low=200.0, high=600.0)
+    assert error_words(refused) == (
+        "the temperature of point 3 (warm) is 30\u00a0K; expected 200\u00a0K to 600\u00a0K. "
+        "Check the unit, or set that point aside."
+    )
+    assert error_words(refused, "de").startswith("die Temperatur von Punkt 3 (warm) ist 30\u00a0K; erwartet: 200")
+    lost = FitRefused("point-outside", "pressure", point="2", value=float("nan"), low=1.0, high=2e6)
+    assert error_words(lost).startswith("the pressure of point 2 is not a number; expected 1\u00a0Pa to 2e+06\u00a0Pa.")
+    assert "ist keine Zahl" in error_words(lost, "de")
+    assert error_words(ValueError("as it is")) == "as it is"
+
+
+def test_a_refusal_stays_what_it_is_in_another_process():
+    with pytest.raises(FitRefused) as refused:
+        check_points([])
+    again = pickle.loads(pickle.dumps(refused.value))
+    assert (again.code, again.variant, again.facts) == ("too-few-points", "some", {"used": 0, "aside": 0, "least": 3})
+    assert error_words(again).startswith("0 usable points; expected at least 3.")
+
+
+@pytest.mark.parametrize("language", list(LANGUAGES))
+def test_what_to_measure_better_has_words_for_every_source(language):
+    spoken = LANGUAGES[language]
+    assert set(spoken.remedies) == set(LANGUAGES["en"].remedies)
+    assert not set(spoken.remedies) & set(OUT_OF_REACH)
+    for source, how in spoken.remedies.items():
+        said = better_first_words({"source": source, "times": 4.0, "gain": 0.253}, language)
+        assert said.startswith(f"{spoken.names.get(source, source)}: {how}. ")
+        assert "25\u00a0%" in said
+    assert "half" in better_first_words({"source": "readings, noise", "times": 2.0, "gain": 0.2})
+    assert better_first_words(None).startswith("Nothing at the bench")
+    worded = with_words({"method": {"better_first": {"source": "plunger", "times": 4.0, "gain": 0.1}}}, language)
+    assert worded["method"]["measure_better_first"].startswith(spoken.names.get("plunger", "plunger"))
+
+
 def test_analysis_itself_writes_no_unit_for_display():
-    """SI only: no degree sign, no kPa, no kJ in any string of a module that makes findings."""
-    for path in sorted(Path(analysis.__file__).parent.glob("findings*.py")):
+    """SI only: no degree sign, no kPa, no kJ in any string of a module that makes findings or refuses a fit."""
+    folder = Path(analysis.__file__).parent
+    refusing = ("fit_input", "map_fit", "planning", "budget", "antoine", "line_fit", "least_squares", "trace_fit")
+    for path in (*sorted(folder.glob("findings*.py")), *(folder / f"{name}.py" for name in refusing)):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.JoinedStr):
                 said = ast.unparse(node)
@@ -144,7 +233,7 @@ def test_the_reason_of_a_refusal_is_the_findings_that_refuse():
 
 
 def test_names_of_inputs_in_german_are_names_the_fit_uses():
-    from analysis.budget import REMEDIES
+    from acquire.advice_words import REMEDIES_EN as REMEDIES
 
-    unknown = set(LANGUAGES["de"].names) - set(REMEDIES) - {"leak"}
+    unknown = set(LANGUAGES["de"].names) - set(REMEDIES) - {"leak", *OUT_OF_REACH} - set(LANGUAGES["en"].names)
     assert unknown == set()

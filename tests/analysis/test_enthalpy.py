@@ -95,15 +95,13 @@ def test_worse_sensors_widen_the_interval_and_leave_the_value():
 
 def test_a_pressure_below_the_air_is_refused_by_name():
     points = changed(made_points(), 1, pressure=95e3)
-    with pytest.raises(
-        FitRefused, match=r"the pressure of point 2 is 95000 Pa and the trapped air alone is 100\d\d\d Pa"
-    ):
+    with pytest.raises(FitRefused, match=r"pressure-below-air \(point 2, pressure 95000\.0, air 100\d\d\d\."):
         fitted(points)
 
 
 def test_falling_pressures_are_no_saturation_line():
     falling = [FitPoint(300.0 + 4 * k, 30e3 - 4e3 * k) for k in range(5)]
-    with pytest.raises(FitRefused, match="did not settle on any line"):
+    with pytest.raises(FitRefused, match="no-line"):
         fit_enthalpy(falling, air="none", sensors=SensorPriors.none())
 
 

@@ -93,11 +93,11 @@ def test_several_columns_with_and_without_an_intercept_agree_where_they_must():
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (([1, 2], [1, 2]), "2 points; expected at least 3"),
-        (([1, 2, 3], [1, 2]), "columns of unequal length (x has 3, y has 2)"),
-        (([1, 2, math.nan], [1, 2, 3]), "x of point 3 is nan"),
-        (([1, 2, 3], [1, math.inf, 3]), "y of point 2 is inf"),
-        (([2, 2, 2], [1, 2, 3]), "all 3 points have the same x, 2"),
+        (([1, 2], [1, 2]), "too-few-points some (used 2, aside 0, least 3)"),
+        (([1, 2, 3], [1, 2]), "columns-unequal (short y, least 2, long x, most 3)"),
+        (([1, 2, math.nan], [1, 2, 3]), "column x, point 3, value nan"),
+        (([1, 2, 3], [1, math.inf, 3]), "column y, point 2, value inf"),
+        (([2, 2, 2], [1, 2, 3]), "same-abscissa (points 3, value 2.0)"),
     ],
 )
 def test_what_no_line_goes_through_is_refused_by_name(arguments, said):
@@ -108,10 +108,10 @@ def test_what_no_line_goes_through_is_refused_by_name(arguments, said):
 
 @pytest.mark.parametrize("u", [0.0, -0.1])
 def test_an_uncertainty_must_be_above_zero(u):
-    with pytest.raises(FitRefused, match="u_y of point 2"):
+    with pytest.raises(FitRefused, match=r"not-above-zero .column u_y, point 2"):
         fit_line_known_u([1, 2, 3], [1, 2, 3], [0.1, u, 0.1])
 
 
 def test_more_coefficients_than_points_are_refused():
-    with pytest.raises(FitRefused, match="3 points for 3 coefficients"):
+    with pytest.raises(FitRefused, match="points 3, coefficients 3, least 4"):
         fit_linear_equal_u([[1, 2, 3], [1, 4, 9]], [1, 2, 3])

@@ -47,7 +47,7 @@ def test_cold_water_cools_by_the_same_balance():
 
 @pytest.mark.parametrize(("target", "water"), [(310.0, 305.0), (290.0, 295.0), (310.0, 310.0)])
 def test_water_that_cannot_reach_the_target_is_refused(target, water):
-    with pytest.raises(FitRefused, match="cannot bring the bath"):
+    with pytest.raises(FitRefused, match="water-cannot"):
         hot_water(500e-6, 300.0, target, water)
 
 

@@ -94,7 +94,7 @@ def test_gaps_in_the_readings_are_bridged():
 
 def test_a_short_or_level_trace_is_refused():
     runs, t, x, p, baseline, setup = bench("plain")
-    with pytest.raises(FitRefused, match="at least 40 blocks over 3 K"):
+    with pytest.raises(FitRefused, match=r"trace-too-short .*least_time 400.0, least_span 3.0"):
         fit_trace(t[:400], x[:400], p[:400], baseline=baseline, setup=setup, liquid=HEPTANE, charged=runs.charge_at)
 
 
