@@ -144,9 +144,11 @@ def _by_hand(args: argparse.Namespace) -> int:
     if args.json or args.report:
         raise CommandError("there is no table of points; name the file, or leave --json and --report out for a window")
     require_display()
-    from acquire.window.launch import make_application
+    from acquire.window.application import choose_language, make_application
+    from acquire.window.preferences import load_preferences
 
     application = make_application(["satline"])
+    choose_language(application, load_preferences().language)
     window = points_window(args.liquid, args.plan)
     window.show()
     return application.exec_()

@@ -29,11 +29,13 @@ def run(args: argparse.Namespace) -> int:
         if not Path(name).is_file():
             raise CommandError(f"there is no file {name!r}; expected a run file")
     require_display()
-    from acquire.window.launch import make_application
+    from acquire.window.application import choose_language, make_application, show_large
     from acquire.window.preferences import load_preferences
 
     application = make_application(["satline"])
-    look = load_preferences().look
+    preferences = load_preferences()
+    choose_language(application, preferences.language)
+    look = preferences.look
     if len(args.files) == 1:
         window: Any = review_window(args.files[0], args.name, look)
     else:
@@ -41,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
         from acquire.window.compare_window import CompareWindow
 
         window = CompareWindow([read_run(name) for name in args.files], look)
-    window.showMaximized()
+    show_large(window)
     return application.exec_()
 
 

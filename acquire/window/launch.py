@@ -7,71 +7,20 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PyQt5.QtCore import QLibraryInfo, QLocale, Qt, QTranslator
-from PyQt5.QtGui import QIcon
-from PyQt5.QtWidgets import QApplication, QWidget
+from PyQt5.QtWidgets import QApplication
 
 from acquire.clocks import real_seconds
+from acquire.window.application import choose_language, make_application, show_large
 from acquire.window.bench import BenchWindow
 from acquire.window.crash import CrashGuard
 from acquire.window.first_paint import after_first_paint
-from acquire.window.language import FOLDER, available_languages, load_language, tr, use_language
+from acquire.window.language import tr
 from acquire.window.preferences import Preferences, load_preferences, save_preferences
 from acquire.window.sound import SoundBox, find_player
 from acquire.window.start_state import Finished, Opened, StartChoice, StartRefused, StartServices
 
 if TYPE_CHECKING:
     from acquire.window.start import StartPage
-
-
-ICON = FOLDER / "satline.svg"
-
-
-def make_application(arguments: list[str]) -> QApplication:
-    """The one application object, sharp on every screen and looking the same on every desktop."""
-    running = QApplication.instance()
-    if isinstance(running, QApplication):
-        return running
-    QApplication.setAttribute(Qt.AA_EnableHighDpiScaling, True)
-    QApplication.setAttribute(Qt.AA_UseHighDpiPixmaps, True)
-    QApplication.setHighDpiScaleFactorRoundingPolicy(Qt.HighDpiScaleFactorRoundingPolicy.PassThrough)
-    application = QApplication(arguments)
-    application.setApplicationName("satline")
-    application.setStyle("Fusion")
-    give_icon(application)
-    return application
-
-
-def give_icon(application: QApplication) -> None:
-    """The program's own icon on every window and in the task bar."""
-    application.setWindowIcon(QIcon(str(ICON)))
-    # A desktop finds the menu entry, and Windows the place in its task bar, by a name and not by the interpreter.
-    application.setDesktopFileName("satline")
-    if sys.platform == "win32":
-        import ctypes
-
-        ctypes.windll.shell32.SetCurrentProcessExplicitAppUserModelID("satline")
-
-
-def choose_language(application: QApplication, code: str) -> str:
-    """Show this language, that of the machine for no code, English where there is no such translation."""
-    wanted = code or QLocale.system().name()[:2]
-    if wanted not in available_languages():
-        wanted = "en"
-    use_language(load_language(wanted))
-    translator = QTranslator(application)
-    # Qt's own words (file dialog, context menus) come with Qt, for the languages it has.
-    if translator.load(f"qtbase_{wanted}", QLibraryInfo.location(QLibraryInfo.TranslationsPath)):
-        application.installTranslator(translator)
-    return wanted
-
-
-def show_large(window: QWidget) -> None:
-    """Show a window over the whole screen, and never beyond it."""
-    screen = QApplication.primaryScreen()
-    if screen is not None:
-        window.resize(screen.availableGeometry().size())
-    window.showMaximized()
 
 
 class Program:

@@ -18,13 +18,13 @@ PROBE = """
 import sys, time
 began = float(sys.argv[1])
 from acquire.commands.window_services import MachineServices
-from acquire.window import launch
+from acquire.window import application as windows, launch
 from acquire.window.first_paint import after_first_paint
 from acquire.window.preferences import Preferences
 from acquire.window.start_state import StartChoice
 from PyQt5.QtCore import QTimer
-application = launch.make_application(["satline"])
-launch.choose_language(application, "en")
+application = windows.make_application(["satline"])
+windows.choose_language(application, "en")
 machine = MachineServices(report=False)
 choice = StartChoice(("sim:calm",), "", "", 1.0) if sys.argv[2] == "bench" else None
 program = launch.Program(machine, choice, Preferences())

@@ -36,7 +36,7 @@ pytestmark = [
 CHILD = """
 import json, sys
 from PyQt5.QtCore import QPoint, QTimer
-from acquire.window.launch import make_application
+from acquire.window.application import make_application
 application = make_application(["satline"])
 from acquire.commands.review import review_window
 window = review_window(sys.argv[1], "marker")

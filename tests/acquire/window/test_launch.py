@@ -11,10 +11,11 @@ from PyQt5.QtWidgets import QApplication
 from acquire.commands.bench import show
 from acquire.commands.common import CommandError
 from acquire.window import crash
+from acquire.window.application import choose_language, give_icon
 from acquire.window.closing import Closing
 from acquire.window.crash import CrashGuard, headline
 from acquire.window.language import current_language
-from acquire.window.launch import Program, choose_language, give_icon
+from acquire.window.launch import Program
 from acquire.window.preferences import Preferences, load_preferences, preferences_path, save_preferences
 from acquire.window.start_state import Finished, Opened, StartChoice, StartRefused
 from acquire.window.themes import LIGHT
