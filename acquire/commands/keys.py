@@ -103,14 +103,18 @@ def terminal_keys(tell: Callable[[str], None]) -> Iterator[TerminalKeys | None]:
     before = termios.tcgetattr(descriptor)
 
     def read() -> str:
-        ready, _, _ = select.select([descriptor], [], [], 0)
-        return os.read(descriptor, 256).decode("utf-8", errors="ignore") if ready else ""
+        try:
+            ready, _, _ = select.select([descriptor], [], [], 0)
+            return os.read(descriptor, 256).decode("utf-8", errors="ignore") if ready else ""
+        except OSError:  # the terminal was closed
+            return ""
 
     tty.setcbreak(descriptor)
     try:
         yield TerminalKeys(read, tell)
     finally:
-        termios.tcsetattr(descriptor, termios.TCSADRAIN, before)
+        with contextlib.suppress(termios.error):  # the terminal was closed
+            termios.tcsetattr(descriptor, termios.TCSADRAIN, before)
 
 
 def _windows_keys() -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Callable
 
 from rich.console import Console
@@ -10,6 +9,7 @@ from rich.live import Live
 
 from acquire.clocks import wait
 from acquire.commands.live import entry_text, live_view
+from acquire.commands.stopping import StopRequest, stop_request, without_terminal
 from acquire.recorder_messages import Finished
 from acquire.recorder_setup import RecordedRun
 
@@ -17,7 +17,7 @@ REFRESH = 0.25  # [s] a person reads no faster
 
 
 def watch(live: RecordedRun, keys: Callable[[RecordedRun], None] | None = None) -> Finished:
-    """Start the run, show it until it is done, finish it.
+    """Start the run, show it until it is done or was asked to end, finish it.
 
     Parameters
     ----------
@@ -25,22 +25,26 @@ def watch(live: RecordedRun, keys: Callable[[RecordedRun], None] | None = None) 
         Called at every refresh to take what was typed.
     """
     console = Console()
-    live.start()
-    try:
-        # Ctrl+C is how a person without keys ends a run: it is closed like any other.
-        with contextlib.suppress(KeyboardInterrupt):
-            _show(live, console, keys)
-    finally:
-        finished = live.finish()
+    with stop_request() as asked:
+        live.start()
+        try:
+            try:
+                _show(live, console, keys, asked)
+            except OSError:  # nobody is left to look on; the recording goes on
+                without_terminal()
+            while live.running and not asked:
+                wait(REFRESH)
+        finally:
+            finished = live.finish()
     return finished
 
 
-def _show(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], None] | None) -> None:
+def _show(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], None] | None, asked: StopRequest) -> None:
     if not console.is_terminal:
-        _plain(live, console, keys)
+        _plain(live, console, keys, asked)
         return
     with Live(console=console, auto_refresh=False, transient=False) as screen:
-        while live.running:
+        while live.running and not asked:
             if keys is not None:
                 keys(live)
             screen.update(live_view(live.snapshot()), refresh=True)
@@ -48,11 +52,11 @@ def _show(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], Non
         screen.update(live_view(live.snapshot()), refresh=True)
 
 
-def _plain(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], None] | None) -> None:
+def _plain(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], None] | None, asked: StopRequest) -> None:
     """Journal entries as plain lines, for logs and pipes."""
     shown = 0
     while True:
-        running = live.running
+        running = live.running and not asked
         if keys is not None:
             keys(live)
         journal = live.session.run.journal
