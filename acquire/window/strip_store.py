@@ -10,18 +10,22 @@ Array = NDArray[np.float64]
 FACTOR = 16  # readings or bins that one bin of the next level holds
 #: Readings kept one by one: 24 h at 10 Hz, 14 MB a channel; older ones stay as lowest and highest of sixteen.
 CAPACITY = 1 << 20
-#: Bins kept a level.  A full level forgets its older half: its stretch is then drawn from the level above.
-BINS = 1 << 18
-LEVELS = 4  # 16, 256, 4096, 65 536 readings a bin: weeks at 1 kHz
+#: The same for a run that goes on: 3.6 h at 10 Hz, never less than half of that.
+LIVE_CAPACITY = 1 << 17
+#: Bins kept a level, of 16, 256, 4096, 65 536 readings each: 29 h at 10 Hz, weeks at 1 kHz.  A full level forgets its
+#: older half: its stretch is then drawn from the level above.
+BINS = (1 << 16, 1 << 15, 1 << 14, 1 << 14)
+LEVELS = len(BINS)
 GAP_SPACINGS, GAP_SECONDS = 10.0, 2.0  # one lost line is no gap, a pulled cable is
 
 
 class _Column:
-    """A growing array that forgets its older half when it is full."""
+    """A growing array that forgets its older half when it is full; one that is reserved has its size at once."""
 
-    def __init__(self, width: int, capacity: int) -> None:
+    def __init__(self, width: int, capacity: int, reserved: bool) -> None:
         self._capacity = capacity
-        self._data = np.empty((width, 1024))
+        # Written, not only asked for: the system gives memory at the first touch.
+        self._data = np.full((width, capacity), np.nan) if reserved else np.empty((width, min(capacity, 1024)))
         self.n = 0
         self.forgot = False
 
@@ -58,11 +62,20 @@ class StripStore:
     ----------
     - `outline` never loses a highest or lowest reading of what it shows.
     - Its cost does not grow with the length of the run, and memory ends growing at a known size.
+
+    Parameters
+    ----------
+    capacity
+        Readings kept one by one.
+    bins
+        Bins kept of each level.
+    reserved
+        Take all memory at once, for a run that may go on for days: what is there at the start is there at the end.
     """
 
-    def __init__(self, capacity: int = CAPACITY, bins: int = BINS) -> None:
-        self._readings = _Column(2, capacity)
-        self._levels = [_Column(3, bins) for _ in range(LEVELS)]  # first time, lowest, highest
+    def __init__(self, capacity: int = CAPACITY, bins: tuple[int, ...] = BINS, *, reserved: bool = False) -> None:
+        self._readings = _Column(2, capacity, reserved)
+        self._levels = [_Column(3, most, reserved) for most in bins]  # first time, lowest, highest
         self._open: list[Array] = [np.empty((2, 0)), *(np.empty((3, 0)) for _ in range(LEVELS - 1))]
         self.total = 0
         self._spacing = 0.0  # [s] usual time between readings

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from acquire.window.strip_store import FACTOR, StripStore
+from acquire.window.strip_store import FACTOR, LEVELS, LIVE_CAPACITY, StripStore
 
 
 def filled(n, step=0.1, **kwargs):
@@ -65,14 +65,16 @@ def test_unusable_readings_are_left_out():
     assert store.total == 2
 
 
-def test_memory_ends_growing_and_old_readings_stay_to_be_seen():
-    store = StripStore(capacity=4096, bins=4096)
-    sizes = []
+@pytest.mark.parametrize("reserved", [False, True])
+def test_memory_ends_growing_and_old_readings_stay_to_be_seen(reserved):
+    store = StripStore(capacity=4096, bins=(4096,) * LEVELS, reserved=reserved)
+    sizes = [store.nbytes]
     for hour in range(40):
         time = hour * 3600.0 + np.arange(0.0, 3600.0)
         store.extend(time, np.where(time == 7200.0, 5.0, 0.0))
         sizes.append(store.nbytes)
-    assert sizes[-1] == sizes[20]
+    assert sizes[-1] == sizes[21]
+    assert not reserved or sizes[0] == sizes[-1]
     time, value = store.outline(0.0, 40 * 3600.0, 500)
     assert np.nanmax(value) == 5.0
     assert time[0] == 0.0
@@ -99,3 +101,26 @@ def test_the_outline_reaches_every_extreme_however_the_readings_were_bunched(val
 
 def test_the_factor_between_levels_is_what_the_tests_above_assume():
     assert 40_000 > FACTOR**3 > 3000
+
+
+def test_a_day_of_ten_readings_a_second_shows_every_extreme_at_any_zoom():
+    n = 864_000
+    time, value = 0.1 * np.arange(n), np.zeros(n)
+    spikes = np.arange(1111, n, 1111)
+    value[spikes] = np.where(np.arange(len(spikes)) % 2, 1.0, -1.0)
+    store = StripStore(LIVE_CAPACITY, reserved=True)
+    before = store.nbytes
+    for first in range(0, n, 9973):
+        store.extend(time[first : first + 9973], value[first : first + 9973])
+    assert store.nbytes == before
+    for start, length in ((0.0, 86_400.0), (0.0, 600.0), (30_000.0, 3600.0), (30_000.0, 300.0), (86_000.0, 400.0)):
+        seen_time, seen = store.outline(start, start + length, 900)
+        inside = (time >= start) & (time <= start + length)
+        assert (np.nanmin(seen), np.nanmax(seen)) == (value[inside].min(), value[inside].max())
+        assert not np.isnan(seen).any()
+        # Each spike stands where it was, within one stretch of the picture and one bin of what is kept: sixteen
+        # readings, or what is half as wide as a stretch (a level of narrower bins would have been fine enough).
+        apart = length / 900 + max(0.1 * FACTOR, length / 1800)
+        for spike in spikes[inside[spikes]][:50]:
+            near = np.abs(seen_time - time[spike]) <= apart
+            assert value[spike] in seen[near]
