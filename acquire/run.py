@@ -79,6 +79,7 @@ class Run:
         self.judgements: list[Judgement] | None = [] if keep_judgements else None  # one for each block
         self.proposal: Proposal | None = None
         self.result: Mapping[str, Any] | None = None
+        self.refused = ""  # why the latest fit gave no result
         self.gain: tuple[float, float] | None = None  # next target [K], half-width of 95 % with a point there [J/mol]
         self.progress = Progress(plan)
         self.cautions = CautionLog()

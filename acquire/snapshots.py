@@ -66,6 +66,7 @@ def make_snapshot(session: Session) -> Snapshot:
         baselines=run.baselines,
         points=run.points,
         result=dict(run.result) if run.result is not None else None,
+        refused="" if run.result is not None else run.refused,
         next_point_gain=run.gain,
         cautions=tuple(
             CautionView(c.code, c.severity, run.cautions.since(c.code), dict(c.data)) for c in run.cautions.active

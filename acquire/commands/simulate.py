@@ -72,8 +72,7 @@ def report_outcome(snapshot: Snapshot, path: Path | None, *, as_json: bool) -> i
     from acquire.commands.live import enthalpy_text
 
     if snapshot.result is None:
-        refusals = [entry.text for entry in snapshot.journal_tail if entry.kind == "result"]
-        why = refusals[-1] if refusals else f"{len(snapshot.points)} points were taken; three are needed"
+        why = snapshot.refused or f"{len(snapshot.points)} points were taken; three are needed"
         print(f"satline: no enthalpy came out: {why}", file=sys.stderr)
     elif as_json:
         print_json(snapshot.result)

@@ -66,7 +66,7 @@ def line_state(snapshot: Snapshot) -> LineState:
     fit = snapshot.result
     heading = tr("Enthalpy of vaporisation")
     if fit is None:
-        basis = refusal(snapshot) or tr("The line and its result appear with the third point.")
+        basis = no_fit_text(snapshot.refused) or tr("The line and its result appear with the third point.")
         return LineState(points, (), heading, "", basis, (), "", (), basis)
     stated, at = _stated(fit)
     points_text = counted("{0} point", "{0} points", used)
@@ -83,12 +83,6 @@ def line_state(snapshot: Snapshot) -> LineState:
         points, _curve(fit), heading, result, basis, budget_rows(fit), gain, findings,
         f"{heading}: {result}, {basis}. {gain}".strip(),
     )  # fmt: skip
-
-
-def refusal(snapshot: Snapshot) -> str:
-    """Why the latest fit gave nothing, as it stands in the journal; empty where none was tried."""
-    latest = next((entry for entry in reversed(snapshot.journal_tail) if entry.kind == "result"), None)
-    return no_fit_text(str(latest.data.get("refused", ""))) if latest is not None else ""
 
 
 def _stated(fit: Mapping[str, Any]) -> tuple[Mapping[str, Any], float]:

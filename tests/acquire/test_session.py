@@ -9,6 +9,7 @@ import pytest
 from acquire import acts
 from acquire.acts import Act
 from acquire.clocks import ManualClock
+from acquire.decisions import Decisions
 from acquire.plan import RunPlan
 from acquire.rehearsal import QueueSource
 from acquire.run import ActRefused, Run
@@ -174,3 +175,16 @@ def test_two_boxes_with_one_channel_each_stand_on_one_time_axis() -> None:
         ("probe", "closed"),
         ("gauge", "opening"),
     ]
+
+
+def test_why_a_fit_gave_nothing_is_told_however_much_was_journalled_since(monkeypatch) -> None:
+    session, *_ = make()
+    monkeypatch.setattr("acquire.decisions.RESULT_FROM", 0)
+    Decisions(session.run, concludes=True).refit()  # no point: the fit refuses
+    assert session.run.result is None
+    told = session.run.journal.of_kind("result")[-1].data["refused"]
+    assert told
+    for number in range(80):
+        session.act(Act(acts.NOTE, data={"text": f"note {number}"}))
+    assert all(entry.kind != "result" for entry in session.snapshot().journal_tail)
+    assert session.snapshot().refused == told

@@ -178,8 +178,7 @@ def moments(snap):
                  "target over pressure", "sudden drop", "boiling near", "under pressure"):  # fmt: skip
         yield dataclasses.replace(at_work, cautions=(CautionView(code, "caution", 1.0, {}),))
     yield dataclasses.replace(at_work, result=None, points=at_work.points[:2])
-    refused = Entry(7, 5.0, 5, "result", "program", True, "no result", {"refused": "2 points; expected at least 3"})
-    yield dataclasses.replace(at_work, result=None, journal_tail=(refused,))
+    yield dataclasses.replace(at_work, result=None, refused="2 points; expected at least 3")
     yield dataclasses.replace(at_work, tolerance_reason="the pressure readings scatter", devices=(
         ("device", "lost", ""), ("device", "opening", "")))  # fmt: skip
     silent = {name: dataclasses.replace(view, silent=20.0) for name, view in at_work.channels.items()}

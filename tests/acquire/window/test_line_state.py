@@ -6,7 +6,6 @@ import math
 
 import pytest
 
-from acquire.journal import Entry
 from acquire.window.line_state import MAX_FINDINGS, budget_rows, finding_lines, line_state, percent
 
 
@@ -17,8 +16,7 @@ def test_before_the_third_point_there_is_no_result(snap):
 
 
 def test_a_refused_fit_says_why(snap):
-    told = Entry(7, 900.0, 900, "result", "program", False, "no result: x", {"refused": "All points are equal."})
-    assert line_state(snap(result=None, journal_tail=(told,))).basis == "All points are equal."
+    assert line_state(snap(result=None, refused="All points are equal.")).basis == "All points are equal."
 
 
 def test_the_enthalpy_is_stated_with_its_interval_at_25_degrees(snap):
