@@ -33,6 +33,7 @@ def quiet(*mishaps: dict[str, Any], **changes: Any) -> Scenario:
     data["room"]["wander_K"] = 0.0
     data["cell"]["lag_spread_percent"] = 0.0
     data["cell"]["u_volume_mL"] = data["charge"]["u_volume_mL"] = 0.0
+    data["charge"]["u_dissolved_air_percent"] = data["charge"]["solubility_spread_percent"] = 0.0
     data["device"]["clock_ppm"] = 0.0
     data["device"]["rate_Hz"] = 2.0
     data["mishaps"] = tuple(mishaps)

@@ -74,7 +74,8 @@ def test_the_stopper_lifts_at_its_pressure_and_falls_back() -> None:
     ]
     assert min(falls) < -1500.0
     low = min(state.pressure for state in lifted.truth.states[310:700])
-    assert low == pytest.approx(103.9e3, abs=400.0)
+    # The last step of half a second that begins above the reseating pressure takes up to 39 % of what is left.
+    assert 100.9e3 + 3.0e3 * math.exp(-0.5) - 10.0 <= low <= 103.9e3
 
 
 def test_a_stopper_that_does_not_fall_back_stays_at_room_pressure() -> None:
