@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -45,7 +46,7 @@ class Drift:
 
 @lru_cache(maxsize=400)
 def _design(n: int) -> tuple[Array, Array, Array]:
-    """Regressors (tau, n, 3), their pseudo-inverse (tau, 3, n) and (X'X)^-1 (tau, 3, 3) for n gapless blocks."""
+    """Regressors (tau, n, 3), their transpose (tau, 3, n) and (X'X)^-1 (tau, 3, 3) for n gapless blocks."""
     age = np.arange(n, dtype=float) - (n - 1)  # 0 at the last block
     start = age + (n - 1)
     x = np.stack(
@@ -56,8 +57,8 @@ def _design(n: int) -> tuple[Array, Array, Array]:
         ],
         axis=-1,
     )
-    inverse = np.linalg.inv(np.swapaxes(x, 1, 2) @ x)
-    return x, inverse @ np.swapaxes(x, 1, 2), inverse
+    transposed = np.ascontiguousarray(np.swapaxes(x, 1, 2))
+    return x, transposed, np.linalg.inv(transposed @ x)
 
 
 def fit_drift(value: Array, *, sd_floor: float = 0.0, quantum: float = 0.0) -> Drift | None:
@@ -76,20 +77,21 @@ def fit_drift(value: Array, *, sd_floor: float = 0.0, quantum: float = 0.0) -> D
     count = int(good.sum())
     if count < 12 or not good[-8:].any():
         return None
-    x, solve, inverse = _design(n)
-    base = float(value[good].mean())
+    x, transposed, inverse = _design(n)
     if count < n:
-        x = x[:, good]
-        inverse = np.asarray(np.linalg.inv(np.swapaxes(x, 1, 2) @ x), float)
-        solve = np.asarray(inverse @ np.swapaxes(x, 1, 2), float)
-    y = value[good] - base
-    theta: Array = np.asarray(solve @ y, float)
-    rest = y - (x @ theta[:, :, None])[:, :, 0]
-    squares: Array = (rest * rest).sum(axis=1)
-    best = int(np.argmin(squares))
-    sd = max(float(np.sqrt(squares[best] / max(count - 3, 1))), sd_floor)
-    spread = np.full(n, np.nan)
-    spread[good] = rest[best]
+        value = value[good]
+        x, transposed = x[:, good], transposed[:, :, good]
+        inverse = np.asarray(np.linalg.inv(transposed @ x), float)
+    base = float(value.sum()) / count
+    y = value - base
+    theta, best, squares = _best(transposed, inverse, y)
+    rest = y - x[best] @ theta[best]
+    sd = max(math.sqrt(float(rest @ rest) / max(count - 3, 1)), sd_floor)
+    if count < n:
+        spread = np.full(n, np.nan)
+        spread[good] = rest
+    else:
+        spread = rest
     correlation = lag_one(spread)
     factor = (1.0 + correlation) / (1.0 - correlation)
     weight: NDArray[np.floating]
@@ -123,8 +125,16 @@ def fit_drift(value: Array, *, sd_floor: float = 0.0, quantum: float = 0.0) -> D
         sd,
         correlation,
         float(weight @ TRANSIENTS),
-        _means_of_last(rest[best], good),
+        _means_of_last(rest, good),
     )
+
+
+def _best(transposed: Array, inverse: Array, y: Array) -> tuple[Array, int, Array]:
+    """Coefficients (tau, 3), which tau leaves the least, and the sums of squares that each leaves (tau,)."""
+    moments: Array = transposed @ y
+    theta = (inverse @ moments[:, :, None])[:, :, 0]
+    squares = np.maximum(float(y @ y) - (theta * moments).sum(axis=1), 0.0)
+    return theta, int(squares.argmin()), squares
 
 
 def _means_of_last(rest: Array, good: NDArray[np.bool_]) -> tuple[float, ...]:
@@ -151,13 +161,12 @@ def residual_of(value: Array, *, transient: bool = True) -> Array | None:
         out = np.full(n, np.nan)
         out[good] = y - age * (float(age @ y) / float(age @ age))
         return out
-    x, solve, _ = _design(n)
+    x, transposed, inverse = _design(n)
     if good.sum() < n:
-        x = x[:, good]
-        solve = np.asarray(np.linalg.pinv(x), float)
+        x, transposed = x[:, good], transposed[:, :, good]
+        inverse = np.asarray(np.linalg.inv(transposed @ x), float)
     y = value[good] - value[good].mean()
-    rest = y - (x @ (solve @ y)[:, :, None])[:, :, 0]
-    best = int(np.argmin((rest * rest).sum(axis=1)))
+    theta, best, _ = _best(transposed, inverse, y)
     out = np.full(n, np.nan)
-    out[good] = rest[best]
+    out[good] = y - x[best] @ theta[best]
     return out

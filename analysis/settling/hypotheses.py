@@ -34,8 +34,8 @@ class Grid:
     slow: Array
     family: NDArray[np.int64]
     log_prior: Array
-    sd_liquid: float
-    sd_evaporation: float
+    sd_liquid: Array
+    sd_evaporation: Array
     gas_mean: Array
     gas_cov: Array
 
@@ -74,41 +74,54 @@ def gas_prior(median: float = 28.0, spread: float = 0.7) -> tuple[Array, Array]:
     return mean, (away * w[:, None]).T @ away + 0.01**2 * np.eye(3)
 
 
+#: Time constants of liquid and evaporation in plain hypotheses, and coarser ones where other things matter more.  [s]
+LIQUIDS, LIQUIDS_COARSE = (20.0, 30.0, 45.0, 68.0, 102.0), (24.0, 45.0, 84.0)
+EVAPORATIONS, EVAPORATIONS_COARSE = (10.0, 17.0, 29.0, 50.0, 86.0), (12.0, 29.0, 70.0)
+
+
 def make_grid(
     *,
-    liquid: tuple[float, ...] = (20.0, 30.0, 45.0, 68.0, 102.0),
-    evaporation: tuple[float, ...] = (10.0, 17.0, 29.0, 50.0, 86.0),
+    liquid: tuple[float, ...] = LIQUIDS,
+    evaporation: tuple[float, ...] = EVAPORATIONS,
     slow: tuple[float, ...] = (130.0, 220.0),
     p_slow: float = 0.3,
     p_leak: float = 0.05,
 ) -> Grid:
-    rows: list[tuple[float, float, float, int]] = []
+    """Plain hypotheses for all pairs of lags, and, with fewer of them, slow and leaking ones."""
+    rows: list[tuple[float, float, float, int, float, float]] = []
     prior: list[float] = []
 
-    def add(family: int, share: float, slow_times: tuple[float, ...]) -> None:
-        cells = [(a, b, s) for a in liquid for b in evaporation for s in slow_times]
+    def add(
+        family: int, share: float, liquids: tuple[float, ...], evaporations: tuple[float, ...], slows: tuple[float, ...]
+    ) -> None:
+        cells = [(a, b, s) for a in liquids for b in evaporations for s in slows]
         t = np.array(cells)
         log_p = _log_normal(t[:, 0], 36.0, 0.55) + _log_normal(t[:, 1], 28.0, 0.75)
         log_p = log_p - np.log(np.exp(log_p).sum()) + np.log(share)
-        rows.extend((*cell, family) for cell in cells)
+        rows.extend((*cell, family, _inside(liquids), _inside(evaporations)) for cell in cells)
         prior.extend(log_p.tolist())
 
-    add(PLAIN, 1.0 - p_slow - p_leak, (170.0,))
-    add(SLOW, p_slow, slow)
+    def few(values: tuple[float, ...], usual: tuple[float, ...], coarse: tuple[float, ...]) -> tuple[float, ...]:
+        return coarse if values == usual else values
+
+    evaporations = few(evaporation, EVAPORATIONS, EVAPORATIONS_COARSE)
+    add(PLAIN, 1.0 - p_slow - p_leak, liquid, evaporation, (slow[0],))
+    add(SLOW, p_slow, liquid, evaporations, slow)
     if p_leak > 0.0:
-        add(LEAK, p_leak, (170.0,))
+        add(LEAK, p_leak, few(liquid, LIQUIDS, LIQUIDS_COARSE), evaporations, (slow[0],))
     table = np.array(rows)
-
-    def inside(values: tuple[float, ...]) -> float:
-        return 1.3 * float(np.mean(np.diff(np.log(values)))) / np.sqrt(12.0)
-
     return Grid(
         table[:, 0],
         table[:, 1],
         table[:, 2],
         table[:, 3].astype(np.int64),
         np.array(prior),
-        inside(liquid),
-        inside(evaporation),
+        table[:, 4],
+        table[:, 5],
         *gas_prior(),
     )
+
+
+def _inside(values: tuple[float, ...]) -> float:
+    """Prior sd of the logarithm of a time constant inside its cell."""
+    return 1.3 * float(np.mean(np.diff(np.log(values)))) / np.sqrt(12.0)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import fields
+from typing import Any
 
 import numpy as np
 
-from analysis.settling.bench_side import BathSide, CellSide
+from analysis.settling.bath_side import BathSide
+from analysis.settling.cell_side import CellSide
 from analysis.settling.gates import pressure_gates, sensor_gates, temperature_gates
 from analysis.settling.pair_test import channel_state, time_to_level
 from analysis.settling.records import (
@@ -28,7 +30,9 @@ from analysis.settling.watch import is_wild
 
 #: Seconds between two thorough judgements: when a plateau may be near, when it is not, and while one lasts.
 #: Every event (a step, a knock, a call, a reading that stays away) is judged at once.
-PACE_NEAR, PACE_FAR, PACE_READY = 2.0, 5.0, 8.0
+PACE_NEAR, PACE_FAR, PACE_READY = 3.0, 8.0, 8.0
+#: ... of the shortest time that the forecast leaves, this share.
+SOONER = 0.25
 #: Near means that no more than this is to come.  [tolerances]
 NEAR = 3.0
 #: After a gap longer than this the lag model starts afresh.  [s]
@@ -73,6 +77,7 @@ class Judge:
         self._before = (math.nan, math.nan)
         self._good_since = math.nan
         self._told: Judgement | None = None
+        self._kept: tuple[Any, ...] = ()
         self._due = -math.inf
         self._status: tuple[object, ...] = ()
         self._latest: dict[str, float] = {}
@@ -138,10 +143,11 @@ class Judge:
             if pending is not None:
                 self._bath.fit(pending)
             self._told = told = self._judge(block)
+            self._kept = tuple(getattr(told, name) for name in _KEPT)
             self._status = status
             self._due = block.time + self._pace(told)
             return told
-        return _told_again(told, block.time)
+        return Judgement(block.time, _counted_down(told.channels, block.time - told.time), *self._kept)
 
     def _pace(self, judgement: Judgement) -> float:
         """Seconds until the next thorough judgement."""
@@ -155,7 +161,10 @@ class Judge:
             or abs(c.still_to_come) < NEAR * judgement.tolerance * (1.0 if name == TEMPERATURE else judgement.beta)
             for name, c in judgement.channels.items()
         )
-        return PACE_NEAR if near else PACE_FAR
+        if not near:
+            return PACE_FAR
+        forecast = judgement.channels[PRESSURE].level_in
+        return min(max(SOONER * forecast[0], PACE_NEAR), PACE_FAR) if forecast else PACE_NEAR
 
     def _notice(self, block: Block) -> None:
         for name, value in ((TEMPERATURE, block.temperature), (PRESSURE, block.pressure)):
@@ -296,14 +305,13 @@ class Judge:
         return gates
 
 
-def _told_again(judgement: Judgement, time: float) -> Judgement:
-    """The judgement a little later, its forecasts counted down."""
-    passed = time - judgement.time
-    channels = {}
-    for name, state in judgement.channels.items():
+def _counted_down(channels: Mapping[str, ChannelState], passed: float) -> Mapping[str, ChannelState]:
+    """The same a little later."""
+    found = {}
+    for name, state in channels.items():
         if state.level_in is not None and state.level_in[2] > 0.0:
             low, middle, high = state.level_in
             left = max(low - passed, 0.0), max(middle - passed, 0.0), max(high - passed, 0.0)
             state = ChannelState(state.state, state.still_to_come, state.u_still_to_come, left)
-        channels[name] = state
-    return Judgement(time, channels, *[getattr(judgement, name) for name in _KEPT])
+        found[name] = state
+    return found

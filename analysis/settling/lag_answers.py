@@ -23,6 +23,8 @@ from analysis.settling.hypotheses import (
 from analysis.settling.lag_model import GAS, LagModel
 from analysis.settling.trail import Array
 
+#: Windows that are answered for: the last second, and those of values.  [s]
+WINDOWS = (1, *VALUE_WINDOWS)
 #: Hypotheses less likely than this share of the best one are left out of the answers.
 SHARE = 3e-3
 #: ... and so are all beyond the best few, whose sum of probabilities is near one anyway.
@@ -109,7 +111,7 @@ def answers(
     lag_time = (delay * theta).sum(axis=0) / slope
     delay /= slope
     delay[GAIN] -= lag_time * vapour_slope / slope
-    gaps = model.gaps_over((1, *VALUE_WINDOWS), pick)
+    gaps = model.gaps_over(WINDOWS, pick)
     if len(gaps) == 0:
         return None
     lag = (gaps * theta).sum(axis=1) / slope
@@ -127,9 +129,7 @@ def answers(
     rest_mean, rest_sd = _pool(weight, remaining, own + u_bath)
     windows = [
         WindowAnswer(*row)
-        for row in zip(
-            (1, *VALUE_WINDOWS), lag_mean.tolist(), lag_sd.tolist(), rest_mean.tolist(), rest_sd.tolist(), strict=False
-        )
+        for row in zip(WINDOWS, lag_mean.tolist(), lag_sd.tolist(), rest_mean.tolist(), rest_sd.tolist(), strict=False)
     ]
     mean_lag_time, u_lag_time = _pool(weight, lag_time, variances[-1])
     forecast = None

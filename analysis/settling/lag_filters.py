@@ -12,7 +12,7 @@ from analysis.settling.trail import Array
 #: Saturation curve: knots [K above the reference], values and slopes there, in reference units.
 Curve = tuple[Array, Array, Array]
 #: So many seconds are advanced together at most.
-MOST_SECONDS = 5
+MOST_SECONDS = 8
 
 
 @lru_cache(maxsize=16)

@@ -135,6 +135,7 @@ class LagModel:
                 self._regressors[k, SEEP, self._leaks] = k + 1.0
         self._advanced = 0
         self._levels = np.zeros(1)
+        self._kept_earlier: tuple[Sequence[int], Array] | None = None
         self.filters = LagFilters(grid)
         self._sum = np.zeros(self.filters.course.shape[1])
         self._ring = np.zeros((RING, len(self._sum)))
@@ -218,12 +219,13 @@ class LagModel:
         f.advance(levels, self.curve)
         course = f.course
         weight = self.weights()
-        if self._pair_weights is None:
-            self._pair_weights = np.bincount(f.pair_of, weight)
-        pairs = len(self._pair_weights)
-        transient = np.abs(course[:, f.here_at, None] - course[:, :pairs]) @ self._pair_weights
+        pair_weights = self._pair_weights
+        if pair_weights is None:
+            pair_weights = self._pair_weights = np.bincount(f.pair_of, weight).astype(float)
+        pairs = len(pair_weights)
+        transient = np.abs(course[:, f.here_at, None] - course[:, :pairs]) @ pair_weights
         h = self._regressors[:n]
-        h[:, GAIN : SLOWNESS + 1] = course[:, f.pick]
+        h[:, GAIN : SLOWNESS + 1] = course.take(f.pick, axis=1)
         h[:, FRACTION] -= h[:, GAIN]
         h[:, GAS] = (self.air * (course[:, f.gas_at] - levels[:, None]))[:, :, None]
         each = np.einsum("ksh,sh->kh", h, self.theta)
@@ -296,6 +298,14 @@ class LagModel:
         """Learn from the pressure [K] of the one second just advanced, with its noise variance [K^2]."""
         self.learn(np.array([pressure]), np.array([variance]))
 
+    def _earlier(self, lengths: Sequence[int]) -> Array:
+        """Coefficients of the dying transients in `gaps_over`, shape (lengths, 3, hypotheses)."""
+        kept = self._kept_earlier
+        if kept is None or kept[0] is not lengths:
+            up, n = 1.0 / self._fade[FILL : TAIL + 1], np.array(lengths)[:, None, None]
+            kept = self._kept_earlier = lengths, -(up**n - 1.0) / ((up - 1.0) * n)
+        return kept[1]
+
     def gaps_over(self, lengths: Sequence[int], pick: NDArray[np.intp]) -> Array:
         """Means over the last blocks of the coefficients of (equilibrium - now), shape (lengths, states, picked).
 
@@ -313,6 +323,5 @@ class LagModel:
         mean[:, FRACTION] -= mean[:, GAIN]
         mean[:, GAIN] += sums[:, f.here_at, None]
         mean[:, GAS] = (self.air * (sums[:, f.level_at, None] - sums[:, f.gas_at]))[:, :, None]
-        up = 1.0 / self._fade[FILL : TAIL + 1, pick]
-        mean[:, FILL : TAIL + 1] = -(up ** n[:, None, None] - 1.0) / ((up - 1.0) * n[:, None, None])
+        mean[:, FILL : TAIL + 1] = self._earlier(lengths)[: len(n)].take(pick, axis=2)
         return mean

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import math
 
 import numpy as np
 import pytest
@@ -21,6 +22,7 @@ from analysis.settling.hypotheses import (
     LIQUID,
     OFFSET,
     PLAIN,
+    SEEP,
     SLOW,
     STATES,
     WANDER,
@@ -44,8 +46,8 @@ def test_a_lag_answers_a_step_with_the_exponential_of_its_time_constant():
     grid = _one()
     filters = LagFilters(grid)
     filters.settle_at(0.0, 0.0)
-    for _ in range(100):
-        filters.advance(1.0, STRAIGHT)
+    for _ in range(25):
+        filters.advance(np.ones(4), STRAIGHT)
     # the first second rises linearly from 0 to 1: a delay of half a second
     assert filters.liquid[0] == pytest.approx(1.0 - np.exp(-99.5 / 40.0), abs=2e-5)
     assert filters.gas == pytest.approx(1.0 - np.exp(-99.5 / GAS_BASIS), abs=1e-3)
@@ -61,8 +63,8 @@ def test_derivatives_by_the_time_constants_are_those_of_finite_differences(which
         grid = _one(40.0 * (scale if which == "liquid" else 1.0), 25.0 * (scale if which == "evaporation" else 1.0))
         filters = LagFilters(grid)
         filters.settle_at(0.0, 0.0)
-        for level in course:
-            filters.advance(level, STRAIGHT)
+        for k in range(0, len(course), 8):
+            filters.advance(course[k : k + 8], STRAIGHT)
         by = filters.vapour_by_log_liquid if which == "liquid" else filters.vapour_by_log_evaporation
         return float(filters.vapour[0]), float(by[0])
 
@@ -95,7 +97,7 @@ def _batch(grid, prior, levels, pressures, variance):
     n = len(levels)
     rows, transient = np.zeros((n, STATES)), np.zeros(n)
     for k, level in enumerate(levels):
-        filters.advance(level, STRAIGHT)
+        filters.advance(np.array([level]), STRAIGHT)
         rows[k, OFFSET] = 1.0
         rows[k, GAIN] = filters.vapour[0]
         rows[k, LIQUID] = filters.vapour_by_log_liquid[0]
@@ -111,8 +113,8 @@ def _batch(grid, prior, levels, pressures, variance):
     prior_cov[[0, 1, 2, 3], [0, 1, 2, 3]] = [
         prior.offset**2 + 1.0,
         prior.gain**2,
-        grid.sd_liquid**2,
-        grid.sd_evaporation**2,
+        grid.sd_liquid[0] ** 2,
+        grid.sd_evaporation[0] ** 2,
     ]
     prior_cov[4:, 4:] = cov
     # covariance of the wandering part: started at its own variance, driven by noise that grows with the transient
@@ -144,45 +146,73 @@ def test_block_by_block_equals_one_dense_least_squares():
     truth.settle_at(0.0, 0.0)
     pressures = []
     for level in levels:
-        truth.advance(level, STRAIGHT)
+        truth.advance(np.array([level]), STRAIGHT)
         pressures.append(0.4 * truth.gas[1] + 0.62 * truth.vapour[0] + rng.normal(0.0, 0.02))
-        model.advance(level)
+        model.advance(np.array([level]))
         model.observe(pressures[-1], 0.02**2)
     model.log_weight[:] = np.where(np.arange(len(grid.liquid)) == 0, 0.0, -60.0)
     static, mean, cov = _batch(grid, prior, levels, np.array(pressures), 0.02**2)
-    assert model.theta[0, static] == pytest.approx(mean, abs=1e-9)
-    assert model.cov[0][np.ix_(static, static)] == pytest.approx(cov, abs=1e-9)
+    assert model.theta[static, 0] == pytest.approx(mean, abs=1e-9)
+    assert model.cov[:, :, 0][np.ix_(static, static)] == pytest.approx(cov, abs=1e-9)
 
 
 @pytest.mark.parametrize("family", [PLAIN, SLOW, LEAK])
-def test_readings_digested_together_agree_with_the_hypothesis_they_come_from(family):
+def test_readings_learned_together_agree_with_the_hypothesis_they_come_from(family):
     # leak, decaying transients and unequal noise included: what a hypothesis says itself cannot teach it anything
     rng = np.random.default_rng(5)
     model = LagModel(make_grid())
     model.set_cell(0.4, STRAIGHT)
     model.start(0.0, 0.0, missing=2.0)
     mine = model.family(family).start + 3
-    model.theta[mine] += np.where(np.diag(model.cov[mine]) > 0.0, rng.normal(0.0, 0.3, STATES), 0.0)
-    for k in range(1, 41):
-        model.advance(4.0 * (1.0 - np.exp(-k / 12.0)))
-        if k % 7:  # some seconds without a reading
-            says = float(model._regressors[mine] @ model.theta[mine]) + 0.4 * model.level
-            model.collect(says, 0.02**2 * (1.0 + k % 3))
-        if k % 4 == 0:
-            before = model.theta[mine].copy()
-            model.digest()
-            assert model.theta[mine] == pytest.approx(before, abs=1e-9)
+    spread = model.cov[np.arange(STATES), np.arange(STATES), mine]
+    model.theta[:, mine] += np.where(spread > 0.0, rng.normal(0.0, 0.3, STATES), 0.0)
+    for k in range(0, 40, 4):
+        before = model.theta[:, mine].copy()
+        levels = 4.0 * (1.0 - np.exp(-np.arange(k + 1, k + 5) / 12.0))
+        model.advance(levels)
+        says = model._regressors[:4, :, mine] @ before + 0.4 * levels
+        variances = 0.02**2 * np.array([1.0, 3.0, math.inf, 2.0])
+        aged = model.theta[:, mine].copy()
+        model.learn(says, variances)
+        assert model.theta[:, mine] == pytest.approx(aged, abs=1e-9)
+        one = model.theta[OFFSET, mine] - before[OFFSET]
+        assert one == pytest.approx(4.0 * before[SEEP] if family == LEAK else 0.0, abs=1e-9)
+
+
+def _fed(cuts: list[int]) -> LagModel:
+    """A model that learns every fifth second and is advanced in pieces that end at these seconds as well."""
+    rng = np.random.default_rng(9)
+    levels = 4.0 * (1.0 - np.exp(-np.arange(60) / 12.0)) + rng.normal(0.0, 0.02, 60)
+    says = 0.8 * levels + rng.normal(0.0, 0.02, 60)
+    model = LagModel(make_grid())
+    model.set_cell(0.4, STRAIGHT)
+    model.start(0.0, 0.0, missing=2.0)
+    ends = sorted({*range(5, 61, 5), *cuts})
+    for begin, end in zip([0, *ends], ends, strict=False):
+        model.advance(levels[begin:end])
+        if end % 5 == 0:
+            model.learn(says[begin:end], np.where(np.arange(begin, end) == end - 1, 4e-4, math.inf))
+    return model
+
+
+def test_several_seconds_at_once_are_the_same_as_one_by_one():
+    together, single = _fed([]), _fed(list(range(1, 60)))
+    assert together.theta == pytest.approx(single.theta, abs=1e-9)
+    assert together.cov == pytest.approx(single.cov, abs=1e-9)
+    pick = np.arange(8)
+    assert together.gaps_over((1, 10, 40), pick) == pytest.approx(single.gaps_over((1, 10, 40), pick), abs=1e-9)
 
 
 def _followed(step: float, offset: float = 0.0, seed: int = 3, **cell):
     blocks, truth = cell_blocks(stepped_bath(step, at=20.0), 260, charged_at=-1.0, seed=seed, **cell)
     follower = Follower(CellCurve(beta, AIR), blocks[0].temperature, blocks[0].pressure + offset)
-    for block in blocks:
-        if block.index == 20:
+    for k in range(0, len(blocks), 5):
+        few = blocks[k : k + 5]
+        if k == 20:
             follower.model.new_step()
-        follower.advance(block.temperature)
-        follower.learn(block.pressure + offset, 100.0)
-    follower.model.digest()
+        pressures, noise = np.array([b.pressure + offset for b in few]), np.full(len(few), 100.0)
+        follower.advance(np.array([b.temperature for b in few]), pressures, noise)
+        follower.learn(pressures, noise)
     return follower, blocks, truth
 
 
@@ -208,20 +238,20 @@ def test_mirrored_steps_give_mirrored_answers():
         truth = LagFilters(_one())
         truth.settle_at(0.0, 0.0)
         for level, error in zip(levels, noise, strict=True):
-            truth.advance(level, STRAIGHT)
-            model.advance(sign * level)
+            truth.advance(np.array([level]), STRAIGHT)
+            model.advance(np.array([sign * level]))
             model.observe(sign * (0.4 * truth.gas[1] + 0.6 * truth.vapour[0] + error), 0.02**2)
-        found.append((model.theta[:, OFFSET] * sign, model.theta[:, GAIN], model.weights()))
+        found.append((model.theta[OFFSET] * sign, model.theta[GAIN], model.weights()))
     for one, two in zip(*found, strict=True):
         assert one == pytest.approx(two, abs=1e-9)
 
 
 def test_a_knock_is_outweighed_within_a_few_time_constants():
     follower, _, _ = _followed(4.0)
-    before = follower.model.theta[:, FILL].copy()
+    before = follower.model.theta[FILL].copy()
     follower.model.knock(0.5)
-    assert (follower.model.cov[:, FILL, FILL] > 0.2).all()
-    assert follower.model.theta[:, FILL] == pytest.approx(before)
+    assert (follower.model.cov[FILL, FILL] > 0.2).all()
+    assert follower.model.theta[FILL] == pytest.approx(before)
 
 
 def test_families_keep_their_evidence_over_a_step_and_hypotheses_are_blurred():
@@ -240,9 +270,9 @@ def test_bridging_a_lifted_probe_restores_what_the_cell_feels():
     follower.save()
     before = copy.deepcopy(follower.model.filters)
     level = blocks[-1].temperature - follower.reference
-    for _ in range(5):
-        follower.advance(blocks[-1].temperature - 3.0)
-        before.advance(level, follower.model.curve)
+    nothing = np.full(5, math.nan)
+    follower.advance(np.full(5, blocks[-1].temperature - 3.0), nothing, nothing)
+    before.advance(np.full(5, level), follower.model.curve)
     assert np.abs(follower.model.filters.vapour - before.vapour).max() > 0.01
     follower.rewrite([blocks[-1].temperature] * 5)
     assert follower.model.filters.vapour == pytest.approx(before.vapour, abs=1e-12)
