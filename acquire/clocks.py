@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 import time
 from collections.abc import Callable
 
@@ -16,19 +17,27 @@ class RunClock:
     ----------
     speed
         Run seconds per real second; 1 at a real bench, more on a simulated one.
+    held
+        Stay at 0 until `begin`: a simulated bench does not play before somebody listens.
 
     Threads: `set_speed` and reading may come from different threads; the pair (origin, offset, speed) is
     replaced as one tuple, so a reader sees the old or the new one, never a mixture.
     """
 
-    def __init__(self, speed: float = 1.0) -> None:
+    def __init__(self, speed: float = 1.0, *, held: bool = False) -> None:
         if not speed > 0:
             raise ValueError(f"speed is {speed:g}; it must be above 0")
-        self._state = (time.monotonic(), 0.0, speed)
+        self._state = (math.inf if held else time.monotonic(), 0.0, speed)
 
     def __call__(self) -> float:
         origin, offset, speed = self._state
-        return offset + (time.monotonic() - origin) * speed
+        return offset + (time.monotonic() - origin) * speed if origin < math.inf else offset
+
+    def begin(self) -> None:
+        """Let time run that was held; nothing where it runs already."""
+        origin, offset, speed = self._state
+        if origin == math.inf:
+            self._state = (time.monotonic(), offset, speed)
 
     @property
     def speed(self) -> float:
@@ -39,6 +48,9 @@ class RunClock:
         if not speed >= 0:
             raise ValueError(f"speed is {speed:g}; it must not be below 0 (0 is a pause)")
         origin, offset, old = self._state
+        if origin == math.inf:
+            self._state = (origin, offset, speed)
+            return
         now = time.monotonic()
         self._state = (now, offset + (now - origin) * old, speed)
 

@@ -11,7 +11,7 @@ from acquire.acts import Act
 from acquire.clocks import RunClock, wait, wall_clock_iso
 from acquire.feed import GRACE
 from acquire.journal import Entry
-from acquire.live import SIMULATED, begin_by_itself, profiles_of
+from acquire.live import RECORDED, SIMULATED, begin_by_itself, profiles_of
 from acquire.own_liquids import find_liquid
 from acquire.plan import stored_plan
 from acquire.record import RunRecord
@@ -46,7 +46,10 @@ class RecordedRun:
 
     def __init__(self, order: RecorderOrder) -> None:
         self._stored = stored_rehearsal(order.devices)  # reading it takes time, which is not of the run
-        self._clock = RunClock(order.speed)
+        # Opening a line takes some tenths of a second: a minute of a fast rehearsal, which nobody would have heard.
+        self._clock = RunClock(
+            order.speed, held=all(device.startswith((SIMULATED, RECORDED)) for device in order.devices)
+        )
         header = RunHeader.from_dict({**order.header, "start_time": wall_clock_iso()})
         self.sink = RecordingSink(
             order.path, header, fallbacks=order.fallbacks or default_fallbacks(Path(order.path).parent)
@@ -132,6 +135,7 @@ class RecordedRun:
                 port.stop()
             self.sink.discard()
             raise
+        self._clock.begin()
 
     def pace(self, change: str | None = None) -> float | None:
         """Speed of time, after this change; None where a real device sets the time."""

@@ -121,3 +121,4 @@ class Snapshot:
     can_redo: bool = False
     #: Numbers of the plan that are shown, SI: cell_volume, charge_volume, bath_volume, ... as far as they are known.
     facts: dict[str, float] = field(default_factory=dict)
+    replayed: bool = False  # a stored run plays again: work at the bench comes by itself

@@ -6,7 +6,7 @@ import contextlib
 import math
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from acquire import acts, stages
@@ -162,6 +162,11 @@ class StoredActs:
         return next((e.data["to"] for e in reversed(self._stages) if e.number < entry.number), stages.SET_UP)
 
 
+def decisions_of(possible: Sequence[str]) -> tuple[str, ...]:
+    """What of these acts is left to the trainee."""
+    return tuple(name for name in possible if name not in AT_THE_BENCH and name != acts.NEXT)
+
+
 class OnlyDecisions:
     """A session whose bench acts are those of the stored run: the person decides, takes, sets aside and notes.
 
@@ -172,7 +177,8 @@ class OnlyDecisions:
         self._session = session
 
     def snapshot(self) -> Snapshot:
-        return self._session.snapshot()
+        snapshot = self._session.snapshot()
+        return replace(snapshot, possible_acts=decisions_of(snapshot.possible_acts), replayed=True)
 
     def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]:
         return self._session.trace(channel, since)
@@ -190,6 +196,10 @@ class OnlyDecisions:
         """
         if act.name in AT_THE_BENCH or act.name == acts.NEXT:
             run = self._session.run
-            possible = tuple(n for n in run.possible_acts if n not in AT_THE_BENCH and n != acts.NEXT)
-            raise ActRefused(act.name, run.stage, possible, "it comes by itself as it was done in the stored run")
+            raise ActRefused(
+                act.name,
+                run.stage,
+                decisions_of(run.possible_acts),
+                "it comes by itself as it was done in the stored run",
+            )
         self._session.act(act)

@@ -33,6 +33,11 @@ LABELS: dict[str, tuple[str, str]] = {
     acts.FINISH: (said("Finish the run"), "Ctrl+F"),
 }
 
+#: What a person does at a bench; where a stored run plays again, it comes by itself.
+BENCH_WORK = frozenset(
+    {acts.BEGIN, acts.VALVE_CLOSED, acts.VALVE_OPENED, acts.CHARGED, acts.WARMED, acts.COOLED, acts.NEXT, acts.VENTED}
+)
+
 ANSWER_KEY = "Return"  # says "done" to the next practical act, whatever it is
 
 #: How a key is written on a button.
@@ -58,6 +63,7 @@ class ActsState:
     answer: str | None  # the act that Enter says "done" to
     answer_label: str
     labels: Mapping[str, str] = field(default_factory=dict)
+    absent: frozenset[str] = frozenset()  # acts that have no place in this kind of run
 
 
 def key_sign(key: str) -> str:
@@ -118,12 +124,13 @@ def acts_state(snapshot: Snapshot, selected: int | None = None, *, report: bool 
     else:
         row.append(_button(acts.SET_ASIDE, labels, enabled))
     row.append(_button(acts.NOTE, labels, enabled))
-    if answer != acts.NEXT:
+    if answer != acts.NEXT and not snapshot.replayed:
         row.append(_button(acts.NEXT, labels, enabled))
     last = acts.VENTED if acts.VENTED in enabled else acts.FINISH
     if answer not in (acts.VENTED, acts.FINISH):
         row.append(_button(last, labels, enabled))
-    return ActsState(tuple(row), frozenset(enabled), answer, labels[answer] if answer else "", labels)
+    absent = BENCH_WORK if snapshot.replayed else frozenset[str]()
+    return ActsState(tuple(row), frozenset(enabled), answer, labels[answer] if answer else "", labels, absent)
 
 
 def _closed(report: bool) -> ActsState:

@@ -68,6 +68,7 @@ class KeyMap:
         """Enable what can be done now, under the label that fits now."""
         for name, action in self.acts.items():
             action.setEnabled(name in state.enabled)
+            action.setVisible(name not in state.absent)
             if action.text() != state.labels[name]:
                 action.setText(state.labels[name])
         self.answer.setText(state.answer_label or tr("Done"))

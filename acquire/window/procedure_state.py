@@ -235,7 +235,20 @@ def next_act(snapshot: Snapshot) -> NextAct:
         "finish": _finish,
         "wait": _wait,
     }.get(snapshot.instruction.kind)
-    return made(snapshot, snapshot.instruction) if made else _nothing(snapshot)
+    if made is None:
+        return _nothing(snapshot)
+    act = made(snapshot, snapshot.instruction)
+    by_itself = snapshot.replayed and ANSWER.get(snapshot.instruction.kind, FINISH) != FINISH
+    return _by_itself(act) if by_itself else act
+
+
+def _by_itself(act: NextAct) -> NextAct:
+    """Work at the bench where a stored run plays again: nobody is asked to do it, and no amount is entered."""
+    return NextAct(
+        tr("Stored run"),
+        tr("Watch and decide"),
+        tr("At the bench now: {0}. It happens as it was done then.").format(act.text),
+    )
 
 
 def _nothing(snapshot: Snapshot) -> NextAct:

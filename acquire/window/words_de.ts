@@ -2663,5 +2663,17 @@
       <source>Stopped. What was read is known: pooling again goes on from there.</source>
       <translation>Angehalten. Was gelesen war, ist bekannt: Das nächste Zusammenfassen geht dort weiter.</translation>
     </message>
+    <message>
+      <source>Stored run</source>
+      <translation>Gespeicherter Lauf</translation>
+    </message>
+    <message>
+      <source>Watch and decide</source>
+      <translation>Zusehen und entscheiden</translation>
+    </message>
+    <message>
+      <source>At the bench now: {0}. It happens as it was done then.</source>
+      <translation>Am Platz jetzt: {0}. Es geschieht, wie es damals getan wurde.</translation>
+    </message>
   </context>
 </TS>

@@ -101,6 +101,10 @@ def test_the_trainee_cannot_work_at_the_bench(stored, path):
     with pytest.raises(ActRefused, match="comes by itself as it was done in the stored run"):
         OnlyDecisions(session).act(Act(acts.BEGIN))
     assert not len(run.journal)
+    seen = OnlyDecisions(session).snapshot()
+    assert seen.replayed
+    assert acts.BEGIN in session.snapshot().possible_acts
+    assert not {acts.BEGIN, acts.NEXT, acts.VENTED, acts.CHARGED} & set(seen.possible_acts)
     OnlyDecisions(session).act(Act(acts.NOTE, data={"text": "odd"}))
     assert run.journal[0].data["text"] == "odd"
 

@@ -92,3 +92,11 @@ def test_a_moved_window_says_so():
     assert window_act(2, 10.0, 70.0).data == {
         "point": 2, "start": 10.0, "end": 70.0, "reason": "window moved by hand",
     }  # fmt: skip
+
+
+def test_where_a_stored_run_plays_again_no_work_at_the_bench_is_offered(snap):
+    state = acts_state(snap(replayed=True, possible_acts=("take", "note", "finish"), instruction=Instruction("vent")))
+    assert [button.act for button in state.row] == [acts.TAKE, acts.SET_ASIDE, acts.NOTE, acts.FINISH]
+    assert state.answer is None
+    assert {acts.NEXT, acts.VENTED, acts.CHARGED, acts.WARMED} <= state.absent
+    assert not acts_state(snap()).absent

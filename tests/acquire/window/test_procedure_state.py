@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import pytest
 
 from acquire.acts import ACTS
@@ -182,3 +184,20 @@ def test_in_the_smallest_room_the_current_step_stays(snap, most, texts):
 
 def test_cautions_are_counted_sooner_where_there_is_little_room():
     assert [cautions_for(rows) for rows in (13, 10, 7, 6, 1)] == [2, 2, 2, 1, 1]
+
+
+@pytest.mark.parametrize("kind", ["begin", "close_valve", "charge", "warm", "cool", "vent"])
+def test_where_a_stored_run_plays_again_nobody_is_asked_to_work_at_the_bench(snap, kind):
+    asked = next_act(snap(instruction=Instruction(kind, target=309.15, water_volume=60e-6, water_temperature=343.15)))
+    told = next_act(
+        snap(replayed=True, instruction=Instruction(kind, target=309.15, water_volume=60e-6, water_temperature=343.15))
+    )
+    assert told.text == "Watch and decide"
+    assert asked.text in told.detail
+    assert told.amount is None
+
+
+@pytest.mark.parametrize("kind", ["take", "wait", "finish"])
+def test_what_is_to_be_decided_is_asked_on_a_stored_run_too(snap, kind):
+    told = snap(instruction=Instruction(kind))
+    assert next_act(dataclasses.replace(told, replayed=True)) == next_act(told)
