@@ -42,6 +42,16 @@ def went_to(run_file: str | Path) -> Path | None:
     return found
 
 
+def moved_words(run_file: str | Path) -> str:
+    """A sentence for whoever looks at a run file that the recording left; nothing where it did not."""
+    there = went_to(run_file)
+    if there is None:
+        return ""
+    if there.is_file():
+        return f"The recording went on as {there}: everything from the beginning is there."
+    return f"The recording went on as {there}; the run file is made there when the run is closed."
+
+
 def forget(run_file: Path) -> None:
     """A new recording begins under this name: what was said of an earlier one does not hold for it."""
     for place in _places(run_file):

@@ -15,6 +15,7 @@ from acquire.plan import RunPlan, load_plan, stored_plan
 from acquire.recorder_room import folder_warnings
 from acquire.runfile.layout import RunHeader
 from acquire.version import VERSION
+from acquire.whereabouts import moved_words
 from analysis.liquids import Liquid
 from drivers.profile import load_profile, profile_path
 
@@ -24,6 +25,13 @@ PROGRAM_NAME = f"satline {VERSION}"
 
 class CommandError(Exception):
     """The work could not be done; the sentence says what was found, what was expected and the way out."""
+
+
+def tell_if_moved(path: str | Path) -> None:
+    """Say where a recording went on that this file holds the beginning of."""
+    words = moved_words(path)
+    if words:
+        print(f"satline: {words}", file=sys.stderr)
 
 
 def known_liquid(name: str) -> Liquid | None:

@@ -30,12 +30,13 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 
 def run(args: argparse.Namespace) -> int:
-    from acquire.commands.common import CommandError
+    from acquire.commands.common import CommandError, tell_if_moved
     from acquire.runfile.export import Dialect, export_csv, export_hdf5, export_json
 
     path = Path(args.file)
     if args.decimal == "comma" and args.to != "xlsx-friendly-csv":
         raise CommandError(f"--decimal comma goes with --to xlsx-friendly-csv; found --to {args.to}")
+    tell_if_moved(path)
     if args.to.endswith("csv"):
         dialect = Dialect(friendly=args.to != "csv", decimal_comma=args.decimal == "comma")
         written = export_csv(path, args.out or path.parent, dialect)

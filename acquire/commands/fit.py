@@ -64,7 +64,7 @@ def is_hdf5(path) -> bool:
 
 def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
     """The fit of a run file's points, with the inputs it holds."""
-    from acquire.commands.common import CommandError, known_liquid, plan_or_default
+    from acquire.commands.common import CommandError, known_liquid, plan_or_default, tell_if_moved
     from acquire.fitting import fit_points
     from acquire.plan import stored_plan
     from acquire.runfile.reader import read_run
@@ -73,6 +73,7 @@ def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
         raise CommandError("--baselines is for tables of points; a run file has its own")
     if args.report:
         raise CommandError("--report is for tables of points; for a run file use `satline report FILE`")
+    tell_if_moved(path)
     record = read_run(path)
     plan = plan_or_default(args.plan)[0] if args.plan else stored_plan(record.plan)
     if args.air is not None:

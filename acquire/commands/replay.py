@@ -22,13 +22,14 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 
 def run(args: argparse.Namespace) -> int:
-    from acquire.commands.common import known_liquid
+    from acquire.commands.common import known_liquid, tell_if_moved
     from acquire.commands.json_out import print_json
     from acquire.plan import stored_plan
     from acquire.replay import Replay, differences, with_settings
     from acquire.runfile.reader import read_run
 
     changes = dict(_pair(text) for text in args.settle)
+    tell_if_moved(args.file)
     record = read_run(args.file)
     plan = stored_plan(record.plan)
     if changes:

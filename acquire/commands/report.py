@@ -54,11 +54,13 @@ def _file(path: Path, args: argparse.Namespace) -> list[Path]:
     """What was asked for of one run; the report itself when nothing else was."""
     from pathlib import Path
 
+    from acquire.commands.common import tell_if_moved
     from acquire.report.export import export_figures, kinds_of
     from acquire.report.page import write_report
     from acquire.report.worksheet import write_worksheet
     from acquire.runfile.reader import read_run
 
+    tell_if_moved(path)
     record = read_run(path)
     if args.figures:
         return export_figures(record, Path(args.figures), kinds_of(args.kinds))

@@ -58,7 +58,23 @@ def review_window(path: str, name: str, look=None):
     opened = OpenRun(path)
     liquid = known_liquid(stored_plan(opened.record.plan).liquid)
     review = Review(opened.record, liquid, reviewer=name, growing=opened.live)
-    return ReviewWindow(review, services_for(opened, liquid), look)
+    window = ReviewWindow(review, services_for(opened, liquid), look)
+
+    told = ""
+
+    def tell_if_moved(decided: bool = False) -> None:
+        """Once when it is seen, and again behind what is said when the run was decided again."""
+        nonlocal told
+        words = opened.moved_words
+        if words and (decided or words != told) and not window.reason.entry.isVisible():
+            told = words
+            before = window.reason.words.text().replace(words, "").strip()
+            window.reason.say(f"{before} {words}".strip())
+
+    tell_if_moved()
+    window.work.looked.connect(tell_if_moved)
+    window.work.decided.connect(tell_if_moved)
+    return window
 
 
 def services_for(opened: OpenRun, liquid):

@@ -25,7 +25,7 @@ from acquire.runfile.reader import RunFile
 from acquire.runfile.rebuild import close_rebuilt, rebuild
 from acquire.runfile.salvage import salvage
 from acquire.runfile.superblock import SIZE, SuperblockError, mended, read_superblock
-from acquire.whereabouts import went_to
+from acquire.whereabouts import moved_words
 
 INTACT, UNREADABLE, RECORDING = "intact", "unreadable", "being recorded"
 
@@ -165,9 +165,9 @@ def _unreadable(path: Path, raw: str, text: str) -> VerifyReport:
 
 
 def _advice(state: str, path: Path, raw: str) -> str:
-    elsewhere = went_to(path)
-    if elsewhere is not None and state != INTACT:
-        return f"The recording went on as {elsewhere}: everything from the beginning is there."
+    elsewhere = moved_words(path)
+    if elsewhere and state != INTACT:
+        return elsewhere
     if state == INTACT:
         return ""
     if state == ALTERED:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from acquire.record import RunRecord, Trace
 from acquire.runfile.reader import RunFile
 from acquire.runfile.traces import Overview, Stretch
-from acquire.whereabouts import went_to
+from acquire.whereabouts import moved_words, went_to
 from drivers.readings import CHANNEL_UNIT
 
 
@@ -131,6 +131,11 @@ class OpenRun:
     def went_to(self) -> Path | None:
         """Where the recording went on when its disk or folder failed; the file appears there when the run is closed."""
         return went_to(self.path)
+
+    @property
+    def moved_words(self) -> str:
+        """The same as a sentence; empty when it did not move."""
+        return moved_words(self.path)
 
     def overview(self, channel: str) -> Overview:
         found = self._overviews.get(channel)

@@ -8,6 +8,7 @@ import shutil
 import numpy as np
 import pytest
 
+from acquire.commands.main import main
 from acquire.recorder_sink import RecordingSink
 from acquire.runfile.integrity import verify
 from acquire.runfile.opened import OpenRun
@@ -30,10 +31,13 @@ def bench(tmp_path):
 def test_who_follows_a_run_goes_on_in_the_fallback_folder(bench, tmp_path):
     with OpenRun(bench.sink.path) as followed:
         assert followed.went_to is None
+        assert followed.moved_words == ""
         shutil.rmtree(tmp_path / "stick")
         bench.feed(5)
         there = tmp_path / "spare" / "run.h5"
         assert followed.went_to == there
+        made_later = f"The recording went on as {there}; the run file is made there when the run is closed."
+        assert followed.moved_words == made_later
         assert followed.refresh()
         assert len(followed.traces[PRESSURE]) == 60  # the loss is noticed a second later; what was there stays readable
         assert bench.sink.close(END, POINTS, BASELINES, [RESULT]) == there
@@ -98,3 +102,16 @@ def test_a_full_disk_keeps_no_empty_file_and_the_other_place_says_it(tmp_path, m
     leave_word(path, tmp_path / "other" / "run.h5")
     assert not (tmp_path / "run.h5.moved").exists()
     assert went_to(path) == tmp_path / "other" / "run.h5"
+
+
+@pytest.mark.parametrize("command", ["fit", "replay", "report", "export"])
+def test_commands_tell_whoever_reads_the_beginning_only(bench, tmp_path, monkeypatch, capsys, command):
+    path = bench.sink.path
+    with monkeypatch.context() as patched:
+        refuse_below(patched, path.parent)
+        bench.feed(5)
+    there = bench.sink.close(END, POINTS, BASELINES, [RESULT])
+    main([command, str(path)])
+    assert f"The recording went on as {there}: everything from the beginning is there." in capsys.readouterr().err
+    main([command, str(there)])
+    assert "went on" not in capsys.readouterr().err

@@ -12,6 +12,7 @@ from acquire.commands.review import review_window
 from acquire.commands.simulate import simulate
 from acquire.runfile.integrity import verify
 from acquire.runfile.reader import read_run
+from acquire.whereabouts import leave_word
 from acquire.window.compare_window import CompareWindow
 from sim.scenario import load_scenario
 
@@ -87,4 +88,26 @@ def test_two_runs_lie_over_each_other(qtbot, stored: Path) -> None:
     for index in range(window.moment.count()):
         window.moment.setCurrentIndex(index)
         assert len(window.pressure.getPlotItem().items) == 2
+    window.close()
+
+
+def test_the_window_says_where_the_recording_went_on(qtbot, stored: Path, tmp_path: Path) -> None:
+    path, there = tmp_path / "run.h5", tmp_path / "spare" / "run.h5"
+    shutil.copy(stored, path)
+    leave_word(path, there)
+    window = review_window(str(path), "marker")
+    qtbot.addWidget(window)
+    said = f"The recording went on as {there}"
+    assert window.reason.words.text() == f"{said}; the run file is made there when the run is closed."
+    window.reason.ask("Why?", print)
+    window.work.looked.emit()
+    assert window.reason.words.text() == "Why?", "a question is not pushed away"
+    window.reason.say("")
+    there.parent.mkdir()
+    shutil.copy(stored, there)
+    window.work.looked.emit()
+    assert window.reason.words.text() == f"{said}: everything from the beginning is there."
+    window.reason.say("Something else.")
+    window.work.decided.emit(True)
+    assert window.reason.words.text().endswith(f"{said}: everything from the beginning is there.")
     window.close()
