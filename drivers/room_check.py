@@ -89,7 +89,15 @@ def check_room(
             results += _level(one, barometer)
             results += _noise(one)
             results += _rate(one, profile.rate)
-    return _swapped(gathered) + results
+    return _swapped(gathered) + results + _protection(profile)
+
+
+def _protection(profile: DeviceProfile) -> list[CheckResult]:
+    if profile.protected:
+        return []
+    text = "unprotected: the device sends no checksum, so a spoilt digit cannot be told from a reading"
+    advice = "where the device's program is yours, let it send one, as profile text-with-checksum expects"
+    return [CheckResult("unprotected", "note", "", text, "" if profile.asks else advice)]
 
 
 def _result(

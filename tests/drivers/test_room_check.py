@@ -35,9 +35,17 @@ GOOD_T, GOOD_P = noisy(21.5, 0.03), noisy(98.2, 0.05)
 
 
 def test_good_sensors_get_only_good_results():
-    results = codes(GOOD_T, GOOD_P)
-    assert {result.severity for result in results.values()} == {"good"}
+    results = codes(GOOD_T, GOOD_P, load_profile("text-with-checksum"))
+    assert {result.severity for result in results.values()} <= {"good", "note"}
+    assert {code for (code, _), result in results.items() if result.severity == "note"} <= {"rate"}
     assert results["altitude", "pressure"].value == pytest.approx(263, abs=5)
+
+
+def test_a_line_without_a_checksum_is_told_to_be_unprotected():
+    assert "unprotected" in codes(GOOD_T, GOOD_P)["unprotected", ""].text
+    assert ("unprotected", "") not in codes(GOOD_T, GOOD_P, load_profile("text-with-checksum"))
+    asked = codes(GOOD_T, GOOD_P, load_profile("text-questions"))["unprotected", ""]
+    assert asked.advice == "", "nobody can change the program of a meter"
 
 
 def test_the_height_is_that_of_the_standard_atmosphere():
