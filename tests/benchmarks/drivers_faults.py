@@ -18,6 +18,7 @@ from drivers.decoding import make_decoder
 from drivers.profile import load_profile
 from drivers.readings import Readings
 from tests.benchmarks.drivers_soak import packed, sentence
+from tests.benchmarks.figures import show_figure
 
 FAULTS = ("flipped bit", "dropped byte", "doubled byte", "random byte", "three dropped", "noise inserted")
 
@@ -52,6 +53,14 @@ FORMS = {
     "packed-binary": (packed, 0),
 }
 
+#: form -> (goal, what bounds it)
+PROMISED = {
+    "delimited-text": ("told as unprotected", "no checksum: nothing is bounded"),
+    "simulated-bench": ("<= 1 in 256", "2^-8 for a random fault: exclusive or of the bytes"),
+    "text-with-checksum": ("<= 1 in 65,536", "2^-16 for a random fault: CRC-16 of the line"),
+    "packed-binary": ("0", "2^-32 for a shifted frame: CRC-16, and where the next frame begins"),
+}
+
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
@@ -64,6 +73,8 @@ def main() -> None:
     print(f"{'profile':<20}" + "".join(f"{kind:>16}" for kind in FAULTS))
     for name, (make, keep_end) in forms.items():
         cells = [passed(name, make, keep_end, kind, each) for kind in FAULTS]
+        told = f"{sum(cells)} of {each * len(FAULTS):,}"
+        show_figure(f"line: faults that pass as a reading, {name}", told, *PROMISED[name])
         print(f"{name:<20}" + "".join(f"{count:>9} {100 * count / each:5.2f}%" for count in cells), flush=True)
 
 

@@ -38,6 +38,7 @@ from acquire.runfile.reader import read_run
 from acquire.runfile.superblock import SIZE, lookup3
 from acquire.runfile.writer import RunFileWriter
 from tests.acquire.runfile.sample_run import END, HEADER, closed_run, record_run
+from tests.benchmarks.figures import show_figure
 
 MOST_SECONDS = 20
 MOST_MEMORY = 2 << 30
@@ -92,11 +93,12 @@ def spoil(data: bytes, rng: np.random.Generator) -> bytes:
 
 
 #: Blocks of HDF5 metadata whose checksum ends them; with it computed again the library believes what we changed.
-_HEADERS = (b"OHDR", b"FRHP", b"FHDB", b"BTHD", b"BTLF", b"EAHD", b"EAIB", b"EADB", b"FAHD", b"FADB")
+#: Those that our files have and whose checksum stands behind them.
+_HEADERS = (b"OHDR", b"FRHP", b"BTHD", b"BTLF", b"EAHD", b"EAIB")
 
 
 def _believed_block(out: bytearray, rng: np.random.Generator) -> None:
-    wanted = _HEADERS[int(rng.choice(len(_HEADERS), p=[0.55] + [0.05] * 9))]
+    wanted = _HEADERS[int(rng.choice(len(_HEADERS), p=[0.5] + [0.1] * 5))]
     data = bytes(out)
     places = [found.start() for found in re.finditer(re.escape(wanted), data)]
     if not places:
@@ -112,7 +114,14 @@ def _believed_block(out: bytearray, rng: np.random.Generator) -> None:
 
 @functools.cache
 def _end_of_block(data: bytes, start: int) -> int | None:
-    """Where the checksum of a block stands; found by trying."""
+    """Where the checksum of a block stands: told by the head of an object, found by trying in others."""
+    if data[start : start + 5] == b"OHDR\x02":
+        flags = data[start + 5]
+        size_at = start + 6 + (16 if flags & 0x20 else 0) + (4 if flags & 0x10 else 0)
+        size_bytes = 1 << (flags & 3)
+        end = size_at + size_bytes + int.from_bytes(data[size_at : size_at + size_bytes], "little")
+        if end <= len(data) - 4 and int.from_bytes(data[end : end + 4], "little") == lookup3(data[start:end]):
+            return end
     for end in range(start + 16, min(start + 2000, len(data) - 4)):
         if int.from_bytes(data[end : end + 4], "little") == lookup3(data[start:end]):
             return end
@@ -309,6 +318,8 @@ def main() -> int:
     size = ", ".join(f"{name} {len(content)} bytes" for name, content in data.items())
     print(f"{args.count} {args.mode} ({size}) in {time.perf_counter() - begun:.0f} s; slowest {slowest:.2f} s")
     print(f"crashes and silently wrong readings: {len(bad)} (goal: 0) {bad[:20]}")
+    show_figure(f"run file: {args.mode}, crashes and silently wrong readings", f"{len(bad)} of {args.count:,}", "0")
+    show_figure(f"run file: {args.mode}, slowest answer", f"{slowest:.1f} s", f"<= {MOST_SECONDS} s")
     return 1 if bad else 0
 
 
