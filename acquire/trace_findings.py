@@ -14,7 +14,6 @@ from analysis.findings import Finding
 from analysis.liquids import Liquid
 from analysis.settling import Block
 
-KNOWN_LAG = 0.06  # [K] half the usual tolerance: a correction this sure cannot hide a cell that is not saturated
 CHANGES = (acts.CHARGED, acts.WARMED, acts.COOLED)
 
 
@@ -39,7 +38,7 @@ def trace_findings(
         return ()
     changes = [entry.time for entry in journal if _act(entry) in CHANGES or entry.kind == "bath"]
     windows = [
-        PlateauWindow(p.start, p.end, max((t for t in changes if t <= p.start), default=charged), p.branch)
+        PlateauWindow(p.start, p.end, max((t for t in changes if t <= p.start), default=charged), p.branch, p.u_lag)
         for p in points
         if p.used
     ]
@@ -57,10 +56,7 @@ def trace_findings(
         sensors=sensor_priors(plan),
         ended=math.inf if vented is None else vented,
     )
-    known = all(math.isfinite(p.u_lag) and 0.0 < p.u_lag < KNOWN_LAG for p in points if p.used)
-    # That finding is about points read after a fixed wait.  Where every point carries its lag with a small uncertainty
-    # the correction was made and its doubt is counted in the interval: there is nothing left to tell.
-    return tuple(finding for finding in report.findings if not (known and finding.code == "lag-too-long"))
+    return report.findings
 
 
 def time_of(journal: Sequence[Entry], act: str) -> float | None:

@@ -24,6 +24,7 @@ Array = NDArray[np.float64]
 Z_TRACE_LEAK, Z_TRACE_REFUSE, TRACE_ALARM = 2.2, 3.0, 0.02
 SUDDEN = 1000.0  # [Pa] a stopper that lifts lets out more than this within two seconds
 HOLD_SHARE = 0.25  # of a hold: with a longer lag than this no correction can be trusted
+KNOWN_LAG = 0.06  # [K] half the usual tolerance: a correction this sure cannot hide a cell that is not saturated
 NOT_WORTH = 0.1  # [K] what is still to come below this is of no account, it is the usual tolerance of settling
 #: A drift's uncertainty from so short a window is itself uncertain, the more where the readings wander slowly: found by
 #: asking that closed, dry, quiet cells be accused as seldom as stated.
@@ -42,12 +43,15 @@ class PlateauWindow:
         When the step before it began (water poured, or the charge).  [s]
     branch : str
         "up", "down" or "return".
+    u_lag : float
+        Standard uncertainty of the lag that the point was corrected for; NaN where it was not.  [K]
     """
 
     first: float
     last: float
     begun: float
     branch: str = "up"
+    u_lag: float = math.nan
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +170,9 @@ def _leak(trace: TraceFit, returned: bool) -> list[Finding]:
 
 def _lag_too_long(trace: TraceFit, windows: Sequence[PlateauWindow]) -> list[Finding]:
     holds = [w.last - w.begun for w in windows if w.last > w.begun]
-    if not holds:
+    # Where every point carries its lag with a small uncertainty the correction was made and its doubt is counted in the
+    # interval: there is nothing left to tell.
+    if not holds or all(math.isfinite(w.u_lag) and 0.0 < w.u_lag < KNOWN_LAG for w in windows):
         return []
     # The median hold: one short plateau does not make the others worthless.
     hold = float(np.median(holds))

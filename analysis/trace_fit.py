@@ -9,7 +9,6 @@ residuals, which are whitened; even so an interval from so many readings is too 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,13 +18,15 @@ from analysis.fit_input import SensorPriors
 from analysis.liquids import GAS_CONSTANT, Liquid
 from analysis.reading_model import LEAK_PRIOR, vapour_prior
 from analysis.refusal import FitRefused
+from analysis.trace_lags import BLOCK, Lagged, block_means, follow, on_a_drift
 from analysis.trapped_air import CellSetup, SealedBaseline, air_inputs, air_pressure
 
 Array = NDArray[np.float64]
-BLOCK = 10.0  # [s] readings are averaged over this; lags shorter than that are told apart by their priors only
 AFTER_CHARGE = 90.0  # [s] left out: splashing, chill of evaporation
 LEAST_BLOCKS, LEAST_SPAN = 40, 3.0  # [1], [K]
-NEARLY = 0.3  # of a standard deviation: a search that only goes to and fro by less has found what there is
+#: Standard deviations: a search that moves by less has arrived; one that only goes to and fro by less has found what
+#: there is.
+ARRIVED, NEARLY = 0.005, 0.2
 STEPS, JUDGED_FROM, SETTLING = 60, 4, 12  # in all; from the one to the other the noise is judged anew, then kept
 #: Priors of the lags of liquid behind bath, of vapour and of air behind liquid: median [s] and standard deviation of
 #: the logarithm (wide; guessed from stirred flasks).
@@ -38,7 +39,6 @@ LEAST_NOISE = 3.0  # [Pa] below this it is not noise but rounding
 #: faster than they evaporate) and of what a steady drift holds the reading back (there all lags act as their sum).
 DISCREPANCY, STEADY_DISCREPANCY = 0.08, 0.03  # guessed; the study of whole runs judges them
 QUIET_SHARE = 0.4  # of the blocks: those in which the lags matter least tell the noise
-DRIFT_BLOCKS = 5  # a drift is the slope over so many blocks
 #: Leak rate that what is missing in this model can feign, whatever the number of readings: tight simulated cells with a
 #: way back show this much.
 LEAK_MODEL = 1e-6  # [1/s] standard deviation; 0.0036 of the over-pressure an hour
@@ -49,6 +49,7 @@ TUBE_TIME = (900.0, 0.7)
 #: Time in which the liquid takes up or gives off air until both are in balance: median [s] and standard deviation of
 #: the logarithm.  Guessed: minutes in a swirled flask, far longer than heat and vapour take.
 SOLUTION_TIME = (300.0, 0.7)
+USUAL_CAPACITY = 1.7e6  # [J/m3/K] of an organic liquid of which nothing is known; common practice, no source
 FIRST_GAP = 0.3  # share of its pressure by which the vapour may fall short of saturation when the fit begins
 
 
@@ -119,7 +120,7 @@ def fit_trace(
     FitRefused
         Too short a trace, or one that never changes temperature.
     """
-    t, x, p = _blocks(time, temperature, pressure, charged + AFTER_CHARGE)
+    t, x, p = block_means(time, temperature, pressure, charged + AFTER_CHARGE)
     span = float(np.ptp(x)) if len(x) else 0.0
     if len(t) < LEAST_BLOCKS or span < LEAST_SPAN:
         lasts, least = len(t) * BLOCK, LEAST_BLOCKS * BLOCK
@@ -128,97 +129,6 @@ def fit_trace(
         return _Trace(t, x, p, baseline, setup, liquid, sensors or SensorPriors(), charged).fit()
     except np.linalg.LinAlgError as error:
         raise FitRefused("trace-not-followed") from error
-
-
-def _blocks(time: ArrayLike, temperature: ArrayLike, pressure: ArrayLike, start: float) -> tuple[Array, Array, Array]:
-    """Means over ten seconds from `start` on; the temperature is bridged over gaps, the pressure stays NaN there."""
-    t, x, p = (np.asarray(a, dtype=float) for a in (time, temperature, pressure))
-    keep = (t >= start) & np.isfinite(t)
-    t, x, p = t[keep], x[keep], p[keep]
-    if not len(t):
-        return t, x, p
-    index = np.floor((t - start) / BLOCK).astype(int)
-    count = int(index.max()) + 1
-
-    def mean(values: Array) -> Array:
-        good = np.isfinite(values)
-        total = np.bincount(index[good], values[good], count)
-        number = np.bincount(index[good], minlength=count)
-        with np.errstate(invalid="ignore"):
-            return np.asarray(total / np.where(number > 0, number, np.nan), dtype=np.float64)
-
-    middle = np.asarray(start + BLOCK * (np.arange(count) + 0.5), dtype=np.float64)
-    mean_x = mean(x)
-    good = np.isfinite(mean_x)
-    if good.sum() < 2:
-        return middle[:0], mean_x[:0], mean_x[:0]
-    bridged = np.asarray(np.interp(middle, middle[good], mean_x[good]), dtype=np.float64)
-    return middle, bridged, mean(p)
-
-
-#: Acts a lag out on a series: values of shape (m, n) or (n,), lag while rising and while falling, shape (m, 1).  [s]
-Lagged = Callable[[Array, Array, Array], Array]
-
-
-def follow(values: Array, rising: Array, falling: Array) -> Array:
-    """First-order lag of a series in equal steps of ten seconds, exact for straight pieces between its values.
-
-    Starts at rest at the first value.  What lies above the lagged series pulls it up with the lag `rising`.
-    """
-    x = np.broadcast_to(values, (len(rising), np.shape(values)[-1]))
-
-    def pieces(lag: Array) -> tuple[Array, Array]:
-        """a and b of y_k = a y_(k-1) + b_k, b_k = (g - a) x_(k-1) + (1 - g) x_k and b_0 = x_0."""
-        a = np.exp(-BLOCK / lag)
-        g = lag / BLOCK * (1 - a)
-        b = np.empty(x.shape)
-        b[:, :1] = x[:, :1]
-        b[:, 1:] = (g - a) * x[:, :-1] + (1 - g) * x[:, 1:]
-        return a, b
-
-    a, b = pieces(rising)
-    if falling is rising:
-        return _summed(a, b)
-    y = _summed(a, b.copy())
-    down, lowered = pieces(falling)
-    middle = 0.5 * (x[:, 1:] + x[:, :-1])
-    # Which lag acts hangs on the answer: guessed from the last one until both agree, from the left one by one at worst.
-    up = middle > y[:, :-1]
-    for _ in range(x.shape[1]):
-        kept, pushed = np.zeros(x.shape), b.copy()
-        kept[:, 1:] = np.where(up, a, down)
-        pushed[:, 1:] = np.where(up, b[:, 1:], lowered[:, 1:])
-        y = _summed(kept, pushed)
-        was, up = up, middle > y[:, :-1]
-        if np.array_equal(was, up):
-            break
-    return y
-
-
-def _summed(kept: Array, pushed: Array) -> Array:
-    """y_k = kept_k y_(k-1) + pushed_k with y_0 = pushed_0, by doubling the number of terms; changes `pushed`.
-
-    `kept` is (m, 1), the same all along, or (m, n) with nothing kept before the first.
-    """
-    count, reach, along = pushed.shape[1], 1, kept.shape[1] > 1
-    while reach < count:
-        if along:
-            pushed[:, reach:] += kept[:, reach:] * pushed[:, :-reach]
-            kept[:, reach:] = kept[:, reach:] * kept[:, :-reach]
-        else:
-            pushed[:, reach:] += kept * pushed[:, :-reach]
-            kept = kept * kept
-        reach *= 2
-    return pushed
-
-
-def on_a_drift(values: Array, rising: Array, falling: Array) -> Array:
-    """What a lag does to a series once steps are over and only a drift is left: it trails by drift times lag."""
-    series = np.broadcast_to(values, (len(rising), np.shape(values)[-1]))
-    edge = DRIFT_BLOCKS // 2
-    padded = np.pad(series, ((0, 0), (edge, edge)), mode="edge")
-    drift = (padded[:, 2 * edge :] - padded[:, : -2 * edge]) / (2 * edge * BLOCK)
-    return np.asarray(series - np.where(drift > 0, rising, falling) * drift, dtype=np.float64)
 
 
 class _Trace:
@@ -261,7 +171,24 @@ class _Trace:
         self.prior = self.start.copy()
         self.first_gap = FIRST_GAP * float(vapour[0])
         self.to_dissolve, self.u_to_dissolve = self._to_dissolve(baseline, setup, float(air.value[0]), line)
+        self.burden = self._burden(setup, line)
         self.tube = self._tube(setup, np.exp(np.polyval(line, 1 / x - 1 / self.tm)), line)
+
+    def _burden(self, setup: CellSetup, line: Array) -> Array:
+        """How the heat of evaporation lengthens the vapour's lag along the trace, over its mean, shape (n,).
+
+        A liquid that warms by a kelvin evaporates by V beta/(R T) and needs the heat for that beside its own: the
+        more, the more volatile it is and the warmer.  Of the two lags in a row it is the longer one that grows.
+        """
+        x, s = self.x, -GAS_CONSTANT * float(line[0])
+        vapour = np.exp(np.polyval(line, 1 / x - 1 / self.tm))
+        taken = s * (setup.cell_volume - setup.charge_volume) * vapour * s / (GAS_CONSTANT * x) ** 2 / x
+        known = self.liquid if self.liquid is not None else Liquid(name="")
+        own = USUAL_CAPACITY * setup.charge_volume
+        if known.heat_capacity is not None and known.density is not None and known.molar_mass:
+            own = known.heat_capacity.value * known.density.value / known.molar_mass * setup.charge_volume
+        slowed = 1 + taken / own if own > 0 else np.ones_like(x)
+        return np.asarray(slowed / slowed.mean(), dtype=np.float64)
 
     def _tube(self, setup: CellSetup, vapour: Array, line: Array) -> Array:
         """What vapour that fills the tubing wholly would add to the pressure, along the trace, shape (n,).  [Pa]"""
@@ -295,7 +222,7 @@ class _Trace:
             - s / GAS_CONSTANT * (1 / liquid - 1 / self.tm)
             + bend / GAS_CONSTANT * (self.tm / liquid - 1 + np.log(liquid / self.tm))
         )
-        vapour = lagged(vapour, np.exp(q[:, 3:4]), np.exp(q[:, 3:4] + q[:, 9:10]))
+        vapour = lagged(vapour, np.exp(q[:, 3:4]) * self.burden, np.exp(q[:, 3:4] + q[:, 9:10]) * self.burden)
         vapour = vapour - self.first_gap * q[:, 7:8] * np.exp(-self.since / np.exp(q[:, 3:4]))
         gas = np.exp(q[:, 11:12])
         air = np.polyval(self.air_line, lagged(liquid, gas, gas) - self.tm)
@@ -345,8 +272,9 @@ class _Trace:
             move = np.linalg.solve(information, white_j.T @ white_r - weights * (q - self.prior))
             # Shorter steps later on: a search that overshoots to and fro comes to rest.
             q = q + np.clip(move, -0.5, 0.5) * (1.0 if step < SETTLING else 0.8 if step < 2 * SETTLING else 0.3)
-            moved = float(np.max(np.abs(move) * np.sqrt(np.diag(information))))
-            if step > SETTLING and moved < 0.02:
+            moved = float(np.max(np.abs(move) / np.sqrt(np.diag(np.linalg.inv(information)))))
+            # Where rising turns to falling the model has a kink; a search that ends on one goes to and fro for ever.
+            if step > SETTLING and moved < (ARRIVED if step < 2 * SETTLING else NEARLY):
                 break
         if not moved < NEARLY:
             raise FitRefused("trace-not-settled")

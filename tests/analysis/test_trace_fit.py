@@ -11,7 +11,8 @@ import pytest
 from analysis.findings_trace import PlateauWindow, drift_of, find_in_traces
 from analysis.liquids import Sourced, load_liquid
 from analysis.refusal import FitRefused
-from analysis.trace_fit import BLOCK, fit_trace, follow, on_a_drift
+from analysis.trace_fit import fit_trace
+from analysis.trace_lags import BLOCK, follow, on_a_drift
 from analysis.trapped_air import CellSetup, SealedBaseline
 from sim.liquids import load_liquid as simulated_liquid
 from sim.study import random_runs
