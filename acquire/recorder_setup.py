@@ -82,6 +82,8 @@ class RecordedRun:
             path=order.path,
             after_step=self._telling(link),
         )
+        if isinstance(link, StoredActs):
+            link.watch(self.session.run)
         self.sink.remember_with(lambda: (self.session.store.traces(), list(self.session.run.journal)))
         self._pace = Pace(self.session, self._clock, changeable=len(self._ports) == len(order.devices))
         self._runner = SessionRunner(self.session, wait)

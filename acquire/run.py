@@ -80,6 +80,8 @@ class Run:
         self.proposal: Proposal | None = None
         self.result: Mapping[str, Any] | None = None
         self.refused = ""  # why the latest fit gave no result
+        #: Called when a second has been decided: what happens at a known second, happens there however fast time runs.
+        self.after_block: Callable[[], None] | None = None
         self.gain: tuple[float, float] | None = None  # next target [K], half-width of 95 % with a point there [J/mol]
         self.progress = Progress(plan)
         self.cautions = CautionLog()
@@ -152,6 +154,8 @@ class Run:
         """Decide on the seconds that are complete now."""
         for block in self._feed.close():
             self.decide(block)
+            if self.after_block is not None:
+                self.after_block()
 
     def decide(self, block: Block) -> None:
         """Decide on one second; nothing once the run is closed."""

@@ -7,6 +7,7 @@ import math
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from acquire import acts, stages
@@ -117,7 +118,10 @@ def stored_rehearsal(devices: Sequence[str]) -> StoredRehearsal | None:
 
 
 class StoredActs:
-    """Marks what was done at the bench when its readings come again, and ends the run with them.  After every step."""
+    """Marks what was done at the bench when its readings come again, and ends the run with them.
+
+    After every step, and where it watches a run, after every second of it: a fast clock brings many in one step.
+    """
 
     def __init__(self, record: RunRecord, clock: Callable[[], float]) -> None:
         self._clock = clock
@@ -126,6 +130,15 @@ class StoredActs:
         self._stages = [e for e in record.journal if e.kind == "stage"]
         self._told = False
 
+    def watch(self, run: Run) -> None:
+        """Give each act at its second from now on."""
+        run.after_block = partial(self._give_due, run)
+
+    def _give_due(self, run: Run) -> None:
+        decided = run.blocks[-1].index + 1.0
+        while self._due and self._due[0].time <= decided and not run.closed:
+            self._give(run, self._due.popleft())
+
     def __call__(self, session: Session) -> None:
         run = session.run
         if run.closed or not run.blocks:
@@ -133,10 +146,8 @@ class StoredActs:
         if not self._told:
             self._told = True
             session.act(Act(acts.NOTE, PROGRAM, {"text": START}))
-        decided = run.blocks[-1].index + 1.0
-        while self._due and self._due[0].time <= decided and not run.closed:
-            self._give(run, self._due.popleft())
-        if not run.closed and self._over(decided):
+        self._give_due(run)
+        if not run.closed and self._over(run.blocks[-1].index + 1.0):
             session.act(Act(acts.NOTE, PROGRAM, {"text": "the stored run ends here: no more readings will come"}))
             session.act(Act(acts.FINISH, PROGRAM))
 

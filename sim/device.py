@@ -158,6 +158,8 @@ class SimulatedBench:
                 stop = max(math.ceil(due / STEP - 1e-9), before + 1)
             for number, row in enumerate(advance(plant, stop - before), start=before + 1):
                 self._observe(number, row)
+            if plant.lifted_at is not None:
+                self._schedule.lifted(plant.lifted_at)
             if plant.steps == plant.swirl_until:
                 plant.refresh()
         self.time = to
@@ -174,10 +176,13 @@ class SimulatedBench:
         amount = act.amount
         self._schedule.note(kind, plant.time)
         if kind == "close_valve":
+            if works.valve_looked_after:  # opened and shut again: this time it is looked at
+                self._schedule.put_right("valve_left_open", plant.time)
             works.valve_meant_closed = True
             plant.valve_open = works.valve_stays_open
         elif kind == "open_valve":
             works.valve_meant_closed = False
+            works.valve_looked_after = works.valve_stays_open
             plant.valve_open = True
         elif kind == "charge":
             amount = self._charge(amount, temperature)

@@ -29,6 +29,7 @@ class Works:
     pour_factor: float = 1.0
     valve_stays_open: bool = False
     valve_meant_closed: bool = False
+    valve_looked_after: bool = False  # somebody opened it while it was left open anyway
     leaks: list[float] = field(default_factory=list)  # 1/s each
     layers: dict[object, _Layers] = field(default_factory=dict)
     power_on: Callable[[], None] = lambda: None

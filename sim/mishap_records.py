@@ -22,6 +22,8 @@ class Mishap(Record):
     words: ClassVar[str] = ""
     #: Whether the bench itself misbehaves (True) or only what the device says about it.
     physical: ClassVar[bool] = True
+    #: Whether it takes effect with the charge, however early it is set.
+    with_charge: ClassVar[bool] = False
 
     when: When = "start"
     count: Annotated[int, Field(ge=1)] = 1
@@ -66,6 +68,7 @@ class AirWithCharge(Mishap):
     """Room air goes in with the liquid."""
 
     words: ClassVar[str] = "air went in with the liquid"
+    with_charge: ClassVar[bool] = True
     kind: Literal["air_with_charge"]
     volume_mL: _Positive = 0.5
 
@@ -74,6 +77,7 @@ class PlungerLeftIn(Mishap):
     """The plunger is not drawn back, so the liquid compresses the air."""
 
     words: ClassVar[str] = "the plunger was not drawn back"
+    with_charge: ClassVar[bool] = True
     kind: Literal["plunger_left_in"]
 
 
@@ -96,6 +100,7 @@ class SmallCharge(Mishap):
     """Less liquid goes in than was meant; it may dry up."""
 
     words: ClassVar[str] = "too little liquid was charged"
+    with_charge: ClassVar[bool] = True
     kind: Literal["small_charge"]
     volume_mL: _Positive = 0.05
 
@@ -104,6 +109,7 @@ class WetLiquid(Mishap):
     """The liquid holds water."""
 
     words: ClassVar[str] = "the liquid was wet"
+    with_charge: ClassVar[bool] = True
     kind: Literal["wet_liquid"]
     mole_percent: Annotated[float, Field(gt=0, lt=60)] = 5.0
 
@@ -112,6 +118,7 @@ class ImpureLiquid(Mishap):
     """The liquid holds another one; ideal mixture (Raoult)."""
 
     words: ClassVar[str] = "the liquid was impure"
+    with_charge: ClassVar[bool] = True
     kind: Literal["impure_liquid"]
     other: str
     mole_percent: Annotated[float, Field(gt=0, lt=60)] = 5.0

@@ -10,6 +10,7 @@ from typing import Any
 from sim.mishap_effects import BEGIN, End, Works
 from sim.mishap_records import Mishap
 
+LIFTS = "stopper_lifts"
 SAME_POUR = 30.0  # s; portions poured closer than this are one pour
 
 
@@ -17,12 +18,14 @@ SAME_POUR = 30.0  # s; portions poured closer than this are one pour
 class MishapRecord:
     """One mishap of a run, for the truth.
 
-    `began` is None where its moment never came (a fourth pour that nobody made).  [s]
+    `began` is when it took effect: with the charge for what is wrong with that, with the lift for a stopper that may
+    lift. None where its moment never came (a fourth pour that nobody made, a pressure that was never reached).  [s]
     """
 
     mishap: Mishap
     began: float | None = None
     ended: float | None = None
+    waits: bool = False  # set, and without effect until the charge or the pressure comes
 
     def as_dict(self) -> dict[str, Any]:
         """Plain data for JSON; times in s, sizes as the scenario file writes them."""
@@ -58,6 +61,24 @@ class MishapSchedule:
             if record.mishap.when == kind and record.mishap.count == seen:
                 heapq.heappush(self._due, (time + record.mishap.after_s, number, True))
         self.run(time)
+        for record in self.records:
+            if kind == "charge" and record.waits and record.mishap.with_charge:
+                record.began, record.waits = time, False
+
+    def lifted(self, time: float) -> None:
+        """The stopper lifts for the first time."""
+        for record in self.records:
+            if record.waits and record.mishap.name == LIFTS:
+                record.began, record.waits = time, False
+
+    def put_right(self, name: str, time: float) -> None:
+        """Somebody ended this kind of mishap at the bench."""
+        for number, record in enumerate(self.records):
+            if record.mishap.name == name and number in self._ends:
+                record.ended = time
+                self._ends.pop(number)()
+                self._due = [due for due in self._due if due[1] != number]
+                heapq.heapify(self._due)
 
     @property
     def next_at(self) -> float:
@@ -71,7 +92,8 @@ class MishapSchedule:
             _, number, begins = heapq.heappop(self._due)
             record = self.records[number]
             if begins:
-                record.began = time
+                record.waits = record.mishap.with_charge or record.mishap.name == LIFTS
+                record.began = None if record.waits else time
                 self._ends[number] = BEGIN[record.mishap.name](self._works, record.mishap)
                 if record.mishap.for_s is not None:
                     heapq.heappush(self._due, (time + record.mishap.for_s, number, False))

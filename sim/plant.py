@@ -128,6 +128,7 @@ class Plant:
         self.lift_pressure = NEVER  # Pa over the room at which the stopper lifts
         self.reseat_pressure = -NEVER  # Pa over the room at which it falls back
         self.lifted = False
+        self.lifted_at: float | None = None  # s, for the first time
         self.steps = 0
         self.ledger = Ledger()
         self._water = load_liquid("water")

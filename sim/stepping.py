@@ -173,6 +173,8 @@ def advance(plant: Plant, count: int) -> list[Row]:
             plant.n_air, plant.n_water_gas, plant.n_main = n_air, n_water, n_main
             lifted = pressure > (reseat_at if lifted else lift_at)
             f_now = f_lifted if lifted else f_leak
+            if lifted and plant.lifted_at is None:
+                plant.lifted_at = (plant.steps + len(rows)) * step
             left = _exchange(plant, total * (pressure - p_room) / pressure * f_now, f_swap)
             pressure *= 1.0 + left / total
             n_air, n_water, n_main = plant.n_air, plant.n_water_gas, plant.n_main

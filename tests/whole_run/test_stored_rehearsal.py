@@ -211,3 +211,17 @@ def test_a_plan_that_contradicts_its_bench_is_told(tmp_path, capsys):
     hot.write_text('name = "hot"\ntitle = "Hot"\n[procedure]\ntargets_degC = [25, 39.5]\n')
     assert main.main(["rehearse", str(hot), "--no-window", "--plan", str(plan)]) == 1
     assert "does not fit the bench" in capsys.readouterr().err
+
+
+def test_marks_stand_where_they_stood_though_a_fast_clock_brings_a_minute_at_a_time(stored, path):
+    run = Run(own_plan(f"{RECORDED}{path}", automatic=False), load_liquid("n-heptane"), grace=200.0)
+    clock = ManualClock()
+    marks = StoredActs(stored, clock)
+    marks.watch(run)
+    session = Session(run, {DEVICE: QueueSource()}, clock=clock, after_step=marks)
+    playing = SimulatedRun(session, recorded_bench(stored), clock)
+    while not run.closed:
+        playing.advance(60.0)
+    then, again = bench_acts(stored.journal), bench_acts(run.journal)
+    assert [name for name, _ in again] == [name for name, _ in then]
+    assert max(abs(a - b) for (_, a), (_, b) in zip(again, then, strict=True)) <= 1.0
