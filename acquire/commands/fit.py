@@ -40,13 +40,14 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 def run(args: argparse.Namespace) -> int:
     from pathlib import Path
 
-    from acquire.commands.common import CommandError
+    from acquire.commands.common import CommandError, tell_if_moved
     from acquire.commands.json_out import print_json
 
     if args.file is None:
         return _by_hand(args)
     path = Path(args.file)
     if not path.is_file():
+        tell_if_moved(args.file)
         raise CommandError(f"there is no file {args.file!r}; expected a run file or a CSV of points")
     fit = _fit_run(path, args) if is_hdf5(path) else _fit_table(path, args)
     if args.json:

@@ -30,6 +30,7 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 def run(args: argparse.Namespace) -> int:
     import sys
+    from pathlib import Path
 
     from acquire.commands.common import (
         CommandError,
@@ -77,7 +78,9 @@ def run(args: argparse.Namespace) -> int:
         if keys is not None:
             print(HELP, file=sys.stderr)
         finished = watch(live, keys)
-    return _tell(live, finished.path, finished.trouble)
+    _tell(live, finished.path, finished.trouble)
+    # a warning on the way is no failure: the run is closed, where it was wanted
+    return 1 if finished.trouble and Path(finished.path) != path.resolve() else 0
 
 
 def _plan(args: argparse.Namespace, simulated: list[str]):
@@ -94,7 +97,7 @@ def _plan(args: argparse.Namespace, simulated: list[str]):
     return plan.model_copy(update={"settle": settle}), text
 
 
-def _tell(live, path, trouble: str) -> int:
+def _tell(live, path, trouble: str) -> None:
     import sys
 
     from acquire.commands.live import enthalpy_text
@@ -107,5 +110,3 @@ def _tell(live, path, trouble: str) -> int:
         print(enthalpy_text(dict(session.run.result)))
     if trouble:
         print(f"satline: {trouble}", file=sys.stderr)
-        return 1
-    return 0

@@ -23,10 +23,11 @@ def run(args: argparse.Namespace) -> int:
     from pathlib import Path
 
     from acquire.commands.bench import require_display
-    from acquire.commands.common import CommandError
+    from acquire.commands.common import CommandError, tell_if_moved
 
     for name in args.files:
         if not Path(name).is_file():
+            tell_if_moved(name)
             raise CommandError(f"there is no file {name!r}; expected a run file")
     require_display()
     from acquire.window.application import choose_language, make_application, show_large
@@ -86,7 +87,8 @@ def services_for(opened: OpenRun, liquid):
     from acquire.review.trial import Trial
     from acquire.runfile.editing import append_to_closed
     from acquire.runfile.reader import read_run
-    from acquire.window.review_window import ReviewServices
+    from acquire.window.language import current_language
+    from acquire.window.review_services import ReviewServices
 
     path = opened.path
 
@@ -100,12 +102,13 @@ def services_for(opened: OpenRun, liquid):
     def report() -> Path:
         from acquire.report.page import write_report
 
-        return write_report(read_run(path), path.with_suffix(".html"))
+        return write_report(read_run(path), path.with_suffix(".html"), current_language().code)
 
     def figures() -> list[Path]:
         from acquire.report.export import KINDS, export_figures
 
-        return export_figures(read_run(path), path.with_name(f"{path.stem}-figures"), KINDS)
+        folder = path.with_name(f"{path.stem}-figures")
+        return export_figures(read_run(path), folder, KINDS, current_language().code)
 
     def decide_again(tolerance: float, mode: str):
         plan = with_settings(stored_plan(opened.record.plan), {"tolerance": f"{tolerance} K", "mode": mode})

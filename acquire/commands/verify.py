@@ -15,6 +15,7 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 def run(args: argparse.Namespace) -> int:
     """Status 0 for a file that is intact, or of which a mended copy was made; 1 for anything else."""
+    from acquire.commands.common import tell_if_moved
     from acquire.commands.json_out import print_json
     from acquire.runfile.apart import verify_apart
     from acquire.runfile.errors import NotARunFileError
@@ -24,6 +25,7 @@ def run(args: argparse.Namespace) -> int:
     except NotARunFileError:
         # the raw journal may be all that there is
         if not (args.repair and _has_raw_journal(args.file)):
+            tell_if_moved(args.file)
             raise
         return _repair_lost(args)
     document = report.as_dict()

@@ -19,8 +19,7 @@ class RunFileExistsError(RunFileError):
 
     def __init__(self, path: str | Path) -> None:
         super().__init__(
-            f"{path} exists already; a run file is never overwritten. "
-            "Choose another name, or move the existing file away.",
+            f"{path} exists already; nothing is ever overwritten. Choose another name, or move the existing file away.",
             path,
         )
 
@@ -64,6 +63,17 @@ class WriteFailedError(RunFileError):
             path,
         )
         self.reason = reason
+
+
+class ExportFailedError(RunFileError):
+    """What was to be written from a run file could not be; the run file itself was only read."""
+
+    def __init__(self, path: str | Path, reason: str) -> None:
+        super().__init__(
+            f"writing {path} failed: {reason}. Expected a folder with room that this account may write to; "
+            "choose another with --out. The run file was only read.",
+            path,
+        )
 
 
 def first_line(error: BaseException) -> str:

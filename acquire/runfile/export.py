@@ -21,7 +21,7 @@ import numpy as np
 from acquire.fitting import fit_point
 from acquire.record import Baseline, PointRecord
 from acquire.runfile import layout
-from acquire.runfile.errors import RunFileExistsError, WriteFailedError, first_line
+from acquire.runfile.errors import ExportFailedError, RunFileExistsError, first_line
 from acquire.runfile.reader import RunFile
 from acquire.runfile.tables import UNITS
 from drivers.readings import CHANNEL_UNIT
@@ -83,7 +83,7 @@ def export_csv(path: str | Path, folder: str | Path, dialect: Dialect | None = N
     ------
     RunFileExistsError
         One of the files is there already; nothing is overwritten.
-    WriteFailedError, NotARunFileError, DamagedFileError
+    ExportFailedError, NotARunFileError, DamagedFileError
     """
     dialect = dialect or Dialect()
     written = []
@@ -158,7 +158,7 @@ def export_json(path: str | Path, target: str | Path) -> Path:
 
     Raises
     ------
-    RunFileExistsError, WriteFailedError, NotARunFileError, DamagedFileError
+    RunFileExistsError, ExportFailedError, NotARunFileError, DamagedFileError
     """
     with RunFile(path) as run:
         record = run.record()
@@ -206,7 +206,7 @@ def export_hdf5(path: str | Path, target: str | Path) -> Path:
 
     Raises
     ------
-    RunFileExistsError, WriteFailedError, NotARunFileError, DamagedFileError
+    RunFileExistsError, ExportFailedError, NotARunFileError, DamagedFileError
     """
     target = Path(target)
     if target.exists():
@@ -226,7 +226,7 @@ def export_hdf5(path: str | Path, target: str | Path) -> Path:
                 column.attrs["units"] = UNITS.get(field.name, "")
     except (OSError, RuntimeError) as error:
         target.unlink(missing_ok=True)
-        raise WriteFailedError(target, "writing", first_line(error)) from error
+        raise ExportFailedError(target, first_line(error)) from error
     return target
 
 
@@ -259,7 +259,7 @@ class _new_text:
         except FileExistsError as error:
             raise RunFileExistsError(path) from error
         except OSError as error:
-            raise WriteFailedError(path, "writing", first_line(error)) from error
+            raise ExportFailedError(path, first_line(error)) from error
 
     def __enter__(self) -> IO[str]:
         return self._stream
@@ -272,4 +272,4 @@ class _new_text:
         if error is not None:
             self._path.unlink(missing_ok=True)
         if isinstance(error, OSError):
-            raise WriteFailedError(self._path, "writing", first_line(error)) from error
+            raise ExportFailedError(self._path, first_line(error)) from error

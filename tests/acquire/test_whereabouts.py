@@ -115,3 +115,13 @@ def test_commands_tell_whoever_reads_the_beginning_only(bench, tmp_path, monkeyp
     assert f"The recording went on as {there}: everything from the beginning is there." in capsys.readouterr().err
     main([command, str(there)])
     assert "went on" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", ["fit", "verify", "review"])
+def test_commands_tell_whoever_looks_for_a_file_that_went_with_its_folder(bench, tmp_path, capsys, command):
+    path = bench.sink.path
+    shutil.rmtree(path.parent)
+    bench.feed(5)
+    there = bench.sink.close(END, POINTS, BASELINES, [RESULT])
+    assert main([command, str(path)]) == 1
+    assert f"The recording went on as {there}: everything from the beginning is there." in capsys.readouterr().err

@@ -12,6 +12,7 @@ import threading
 import pytest
 
 from acquire.clocks import real_seconds, wait
+from acquire.commands.main import main
 from acquire.commands.stopping import stop_request
 from acquire.raw_journal import raw_journal_path
 from acquire.runfile.integrity import verify
@@ -102,6 +103,24 @@ def test_a_terminal_that_is_closed_closes_the_run(tmp_path):
             process.kill()
     assert process.returncode == 0, complaints.read_text()
     assert "Traceback" not in complaints.read_text()
+    assert_closed(path)
+
+
+@pytest.mark.slow
+def test_a_warning_of_little_room_is_told_and_is_no_failure(tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr("acquire.recorder_room.WARN_BELOW", 1 << 60)
+    path = tmp_path / "run.h5"
+
+    def end():
+        until(lambda: recorded_something(path))
+        os.kill(os.getpid(), signal.SIGTERM)
+
+    ending = threading.Thread(target=end)
+    ending.start()
+    status = main(log_command(path)[3:])
+    ending.join()
+    assert status == 0
+    assert "are free on the disk" in capsys.readouterr().err
     assert_closed(path)
 
 

@@ -15,7 +15,7 @@ import pytest
 
 from acquire.fitting import fit_point
 from acquire.points_csv import read_points
-from acquire.runfile.errors import RunFileExistsError, WriteFailedError
+from acquire.runfile.errors import ExportFailedError, RunFileExistsError
 from acquire.runfile.export import Dialect, export_csv, export_hdf5, export_json
 from acquire.runfile.reader import read_run
 from acquire.runfile.writer import RunFileWriter
@@ -195,7 +195,7 @@ def test_no_table_is_overwritten(run, tmp_path):
 
 def test_a_folder_that_cannot_be_made_is_told(run, tmp_path):
     (tmp_path / "file").write_bytes(b"")
-    with pytest.raises(WriteFailedError):
+    with pytest.raises(ExportFailedError, match="choose another with --out"):
         export_csv(run[0], tmp_path / "file" / "folder")
 
 

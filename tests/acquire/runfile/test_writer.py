@@ -122,7 +122,7 @@ def test_a_channel_that_appears_late_is_kept(path):
 
 def test_an_existing_file_is_refused_and_left_alone(path):
     path.write_bytes(b"precious")
-    with pytest.raises(RunFileExistsError, match="exists already; a run file is never overwritten"):
+    with pytest.raises(RunFileExistsError, match="exists already; nothing is ever overwritten"):
         RunFileWriter(path, HEADER)
     assert path.read_bytes() == b"precious"
     assert os.listdir(path.parent) == ["run.h5"]
