@@ -135,10 +135,14 @@ class Session:
             wait(STEP_EVERY)
         self.step()
 
-    def end(self) -> None:
-        """Stop the sources, take what they still had, close the run."""
+    def stop_sources(self) -> None:
+        """No port is read any more; what they had stays to be taken.  Once more does no harm."""
         for source in self._sources.values():
             source.stop()
+
+    def end(self) -> None:
+        """Stop the sources, take what they still had, close the run."""
+        self.stop_sources()
         with self._lock:
             for device, source in self._sources.items():
                 self._drain(device, source)
@@ -244,6 +248,10 @@ class Session:
             self._sink = None
 
 
+#: One step may have minutes of a fast rehearsal to judge, on a machine that is busy with other things.  [s]
+PATIENCE = 60.0
+
+
 class SessionRunner:
     """Steps a session on a thread of its own until it is done.
 
@@ -272,10 +280,14 @@ class SessionRunner:
         Raises
         ------
         RuntimeError
-            The thread did not end within ten seconds.
+            The thread did not end within `PATIENCE`.
         """
         self._stop.set()
-        self._thread.join(10.0)
+        try:
+            # First, whatever the session's thread does: a source that reads on would keep the program from leaving.
+            self._session.stop_sources()
+        finally:
+            self._thread.join(PATIENCE)
         if self._thread.is_alive():
-            raise RuntimeError("the session's thread did not end within 10 s")
+            raise RuntimeError(f"the session's thread did not end within {PATIENCE:.0f} s")
         self._session.end()

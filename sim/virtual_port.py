@@ -14,6 +14,7 @@ KINDS = ("pty", "tcp", "loop")
 _TICK = 0.01  # s of real time between looks at the clock; a serial adapter bunches bytes about as coarsely
 _BUNCH = 0.2  # s of bench time that may come at once before the port looks more often
 _LINES_AT_ONCE = 300  # so that a clock that leaps cannot fill the line beyond its bound
+_PATIENCE = 30.0  # s for one piece of bench time on a machine that is busy with other things
 _FULL = 64 * 1024  # bytes that may wait for a slow reader before the bench is held back
 
 
@@ -77,13 +78,13 @@ class VirtualPort:
         Raises
         ------
         RuntimeError
-            The thread is still alive after five seconds.
+            The thread is still alive after `_PATIENCE`.
         """
         self._stop.set()
         if self._thread.ident is not None:
-            self._thread.join(5.0)
+            self._thread.join(_PATIENCE)
             if self._thread.is_alive():
-                raise RuntimeError("the thread of the simulated bench did not end within 5 s")
+                raise RuntimeError(f"the thread of the simulated bench did not end within {_PATIENCE:.0f} s")
         with self._lock:
             self.line.close()
 
@@ -104,7 +105,8 @@ class VirtualPort:
         # A bench must not run ahead of a reader that is slow: what it says would have to be thrown away.
         now, bench = self._now(), self.bench
         most = _LINES_AT_ONCE / bench.scenario.device.rate_Hz
-        while bench.time < now and self.line.waiting < _FULL:
+        # After a stall a fast clock may be an hour ahead; whoever stops the port does not wait for that.
+        while bench.time < now and self.line.waiting < _FULL and not self._stop.is_set():
             self.line.send(bench.advance(min(now, bench.time + most)))
         if self.bench.plugged_in:
             self.line.plug_in()

@@ -114,7 +114,8 @@ def terminal_keys(tell: Callable[[str], None]) -> Iterator[TerminalKeys | None]:
         yield TerminalKeys(read, tell)
     finally:
         with contextlib.suppress(termios.error):  # the terminal was closed
-            termios.tcsetattr(descriptor, termios.TCSADRAIN, before)
+            # At once: a terminal that nobody reads from, or that was stopped by Ctrl+S, never drains.
+            termios.tcsetattr(descriptor, termios.TCSANOW, before)
 
 
 def _windows_keys() -> str:

@@ -188,3 +188,31 @@ def test_why_a_fit_gave_nothing_is_told_however_much_was_journalled_since(monkey
         session.act(Act(acts.NOTE, data={"text": f"note {number}"}))
     assert all(entry.kind != "result" for entry in session.snapshot().journal_tail)
     assert session.snapshot().refused == told
+
+
+def test_a_session_that_is_stuck_still_lets_its_ports_go(monkeypatch) -> None:
+    monkeypatch.setattr("acquire.session.PATIENCE", 0.05)
+    stuck, go_on = threading.Event(), threading.Event()
+
+    class Port(QueueSource):
+        stopped = 0
+
+        def stop(self) -> None:
+            self.stopped += 1
+
+    def hold(session: Session) -> None:
+        stuck.set()
+        go_on.wait(20.0)
+
+    port = Port()
+    session = Session(Run(RunPlan(), None), {"box": port}, clock=ManualClock(), after_step=hold)
+    runner = SessionRunner(session, lambda _seconds: None)
+    runner.start()
+    assert stuck.wait(20.0)
+    with pytest.raises(RuntimeError, match="did not end within"):
+        runner.stop()
+    assert port.stopped == 1
+    go_on.set()
+    monkeypatch.setattr("acquire.session.PATIENCE", 20.0)
+    runner.stop()
+    assert session.run.closed
