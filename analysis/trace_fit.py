@@ -28,6 +28,7 @@ LEAST_BLOCKS, LEAST_SPAN = 40, 3.0  # [1], [K]
 #: there is.
 ARRIVED, NEARLY = 0.005, 0.2
 STEPS, JUDGED_FROM, SETTLING = 60, 4, 12  # in all; from the one to the other the noise is judged anew, then kept
+LEAK, HELD = 4, 1e4  # place of the leak among the parameters; weight of its prior at first
 #: Priors of the lags of liquid behind bath, of vapour and of air behind liquid: median [s] and standard deviation of
 #: the logarithm (wide; guessed from stirred flasks).
 LIQUID_LAG, VAPOUR_LAG, AIR_LAG = (25.0, 0.6), (30.0, 0.7), (30.0, 0.7)
@@ -37,11 +38,11 @@ CONDENSING = (0.7, 0.4)  # guessed
 LEAST_NOISE = 3.0  # [Pa] below this it is not noise but rounding
 #: Shares that a model of two lags may be wrong by, of what is left of a step (real cells have more lags, and condense
 #: faster than they evaporate) and of what a steady drift holds the reading back (there all lags act as their sum).
-DISCREPANCY, STEADY_DISCREPANCY = 0.08, 0.03  # guessed; the study of whole runs judges them
+DISCREPANCY, STEADY_DISCREPANCY = 0.05, 0.03  # guessed; the study of whole runs judges them
 QUIET_SHARE = 0.4  # of the blocks: those in which the lags matter least tell the noise
 #: Leak rate that what is missing in this model can feign, whatever the number of readings: tight simulated cells with a
 #: way back show this much.
-LEAK_MODEL = 1e-6  # [1/s] standard deviation; 0.0036 of the over-pressure an hour
+LEAK_MODEL = 5e-7  # [1/s] standard deviation; 0.0018 of the over-pressure an hour
 MOST_CORRELATED = 0.9  # nearer to one the differences of neighbours lose the level
 #: Time in which vapour creeps into the tubing: median [s] and standard deviation of the logarithm.  4 L^2/(pi^2 D) of a
 #: tube of 0.1 to 0.2 m with D near 1e-5 m2/s.
@@ -258,6 +259,8 @@ class _Trace:
         pairs = self.good[1:] & self.good[:-1]
         for step in range(STEPS):
             r, j = self._linear(q)
+            # Lags first: while they are far off a leak would be bent to make up for them, and stay so.
+            weights[LEAK] = HELD if step < SETTLING else 1.0
             if step < SETTLING:
                 unsure = self._unsure(q)
                 if step >= JUDGED_FROM:
