@@ -20,20 +20,12 @@ import numpy as np
 from acquire.recorder_sink import RecordingSink
 from acquire.runfile.reader import RunFile
 from acquire.runfile.traces import Overview
-from drivers.readings import PRESSURE, TEMPERATURE, Readings, Received
+from drivers.readings import PRESSURE, TEMPERATURE, Received
 from tests.acquire.runfile.sample_run import BASELINES, END, HEADER, POINTS, RESULT
-from tests.benchmarks.runfile_figures import LINE, RATE, block, drop_cache, peak_mb
+from tests.benchmarks.figures import show_figure
+from tests.benchmarks.runfile_figures import LINE, RATE, block, drop_cache, part_of, peak_mb
 
 PIECES = 10  # a second
-
-
-def part_of(readings: Readings, piece: int) -> Readings:
-    """One piece of a second."""
-    part = slice(piece * RATE // PIECES, (piece + 1) * RATE // PIECES)
-    return Readings(
-        readings.channel, readings.time[part], readings.value[part], readings.raw[part], readings.quality[part],
-        readings.u_time,
-    )  # fmt: skip
 
 
 def record(folder: Path, seconds: int) -> Path:
@@ -48,7 +40,8 @@ def record(folder: Path, seconds: int) -> Path:
         for piece in range(PIECES):
             sink.append_received(Received(second + piece / PIECES, LINE * (RATE // PIECES)), "bench")
             for readings in whole:
-                sink.append(part_of(readings, piece), "bench")
+                part = slice(piece * RATE // PIECES, (piece + 1) * RATE // PIECES)
+                sink.append(part_of(readings, part), "bench")
         sink.flush()
         slowest = max(slowest, time.perf_counter() - t1)
         if second % 3600 == 3599:
@@ -60,11 +53,15 @@ def record(folder: Path, seconds: int) -> Path:
     print(
         f"  raw journal {sink.raw_path.stat().st_size / 1e6:.0f} MB, live file {sink.path.stat().st_size / 1e6:.0f} MB"
     )
+    case = f"recorder: {seconds / 3600:g} h of 1 kHz x 2"
+    show_figure(f"{case}, recorded", f"{seconds / spent:.0f} times as fast as time", "> 1", "the disk")
+    show_figure(f"{case}, slowest second", f"{1000 * slowest:.0f} ms", "<= 1000 ms", "the disk's sync")
     t0 = time.perf_counter()
     path = sink.close(END, POINTS, BASELINES, [RESULT])
     print(f"  closed in {time.perf_counter() - t0:.0f} s; {sink.trouble or 'no trouble'}")
     size = path.stat().st_size
     print(f"  closed file {size / 1e6:.0f} MB, {size / (2 * seconds * RATE):.2f} bytes a reading (goal 300 MB a day)")
+    show_figure(f"{case}, closed", f"{size / 1e6:.0f} MB", f"<= {300 * seconds / 86400:.0f} MB")
     print(f"  peak memory {peak_mb():.0f} MB, {peak_mb() - grown[0] if grown else 0:.0f} MB more than after an hour")
     return path
 
@@ -83,6 +80,11 @@ def look(path: Path, seconds: int) -> None:
         end="",
     )
     print(" (goal 50 ms)")
+    case = f"recorder: {seconds / 3600:g} h of 1 kHz x 2"
+    show_figure(
+        f"{case}, opened and first draw, cold", f"{1000 * (t2 - t0):.0f} ms", "<= 50 ms", "640 ms without levels"
+    )
+    show_figure(f"{case}, lost", f"{2 * seconds * RATE - sum(rows)} of {2 * seconds * RATE:,}", "0")
     print(f"  lost: {2 * seconds * RATE - sum(rows)} of {2 * seconds * RATE} readings (goal 0)")
 
 
