@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from acquire.points_csv import PointsCsvError, parse_points
+from acquire.points_csv import MAX_ROWS, PointsCsvError, parse_points
 
 
 def test_any_unit_of_the_table_is_understood() -> None:
@@ -60,3 +60,10 @@ def test_every_fault_names_its_line(text: str, line: int, found: str) -> None:
 def test_a_line_without_end_is_refused():
     with pytest.raises(PointsCsvError, match="a line of 200008 characters"):
         parse_points("temperature/degC,pressure/kPa\n20,4.72\n25,6.09" + "1" * 200_001 + "\n")
+
+
+def test_a_table_without_end_is_refused():
+    rows = "20,4.72\n" * (MAX_ROWS + 1)
+    with pytest.raises(PointsCsvError, match=f"{MAX_ROWS + 1} rows") as refused:
+        parse_points("temperature/degC,pressure/kPa\n" + rows)
+    assert f"at most {MAX_ROWS}" in str(refused.value)

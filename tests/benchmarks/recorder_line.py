@@ -118,7 +118,8 @@ def measure(folder: Path, name: str, rate: int, seconds: float, limit: str, *, b
         )
     lost = 2 * total - sum(kept)
     right = total_raw == sum_of_temperatures(total)
-    share, scaled = 100 * used / span, 100 * used / span * REFERENCE / loop
+    share = 100 * used / seconds  # of the time that the data is of, also where the machine took longer
+    scaled = share * REFERENCE / loop
     what = "bare chain" if bare else "recorder"
     print(f"\n{name}, {rate} frames/s for {seconds:g} s through the {what} ({limit}); {trouble or 'no trouble'}")
     print(f"  lost {lost} of {2 * total} readings, sum of the values right: {right}, verify: {verify(path).state}")
