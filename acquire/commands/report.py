@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pathlib import Path
 
+LANGUAGES = ("en", "de")  # as `acquire.report.language` has them, which is too slow to import for a parser
+
 
 def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser = subparsers.add_parser("report", help="the report of a run, or of every run in a folder")
@@ -25,6 +27,7 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
         default="svg,png,pdf",
         help="kinds of files (default: svg,png,pdf)",
     )
+    parser.add_argument("--language", choices=LANGUAGES, default="en", help="of the page and figures (default: en)")
     parser.set_defaults(module="report")
 
 
@@ -63,12 +66,12 @@ def _file(path: Path, args: argparse.Namespace) -> list[Path]:
     tell_if_moved(path)
     record = read_run(path)
     if args.figures:
-        return export_figures(record, Path(args.figures), kinds_of(args.kinds))
+        return export_figures(record, Path(args.figures), kinds_of(args.kinds), args.language)
     if args.worksheet or args.answers:
         ending = "-answers.html" if args.answers else "-worksheet.html"
         out = Path(args.out) if args.out else path.with_name(path.stem + ending)
-        return [write_worksheet(record, out, filled=args.answers)]
-    return [write_report(record, Path(args.out) if args.out else path.with_suffix(".html"))]
+        return [write_worksheet(record, out, filled=args.answers, language=args.language)]
+    return [write_report(record, Path(args.out) if args.out else path.with_suffix(".html"), args.language)]
 
 
 def _several(paths: list[Path], args: argparse.Namespace) -> list[Path]:
@@ -80,7 +83,8 @@ def _several(paths: list[Path], args: argparse.Namespace) -> list[Path]:
 
     _only_for_one(args)
     records = [read_run(path) for path in paths]
-    return [write_compare_page(records, Path(args.out) if args.out else paths[0].with_name("compared.html"))]
+    out = Path(args.out) if args.out else paths[0].with_name("compared.html")
+    return [write_compare_page(records, out, args.language)]
 
 
 def _only_for_one(args: argparse.Namespace) -> None:
@@ -97,4 +101,4 @@ def _folder(path: Path, args: argparse.Namespace) -> list[Path]:
     from acquire.report.marker import write_marker_page
 
     _only_for_one(args)
-    return [write_marker_page(path, Path(args.out) if args.out else path / "runs.html")]
+    return [write_marker_page(path, Path(args.out) if args.out else path / "runs.html", args.language)]

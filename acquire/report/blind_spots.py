@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from acquire.report import text
+from acquire.report.language import tr
 
 
 def blind_spots(plan: Mapping[str, Any], *, has_return: bool) -> tuple[tuple[str, str], ...]:
@@ -24,37 +25,48 @@ def _spots(plan: Mapping[str, Any], has_return: bool) -> list[tuple[str, str]]:
     spots = []
     if air.get("mode", "sealed") == "sealed":
         spots.append((
-            "A constant error of the trapped air",
-            "Moist room air, air let in with the liquid, or a wrong cell or liquid volume move all points together. "
-            "The points look just as good. Only the inputs below, or the known pressure of the liquid, can tell.",
+            tr("A constant error of the trapped air"),
+            tr(
+                "Moist room air, air let in with the liquid, or a wrong cell or liquid volume move all points "
+                "together. The points look just as good. Only the inputs below, or the known pressure of the liquid, "
+                "can tell."
+            ),
         ))  # fmt: skip
         if room.get("humidity") is None:
             spots.append((
-                "The humidity of the room",
-                "It was not measured. The interval allows for any humidity and is wide for it; a reading of the room's "
-                "hygrometer would narrow it.",
+                tr("The humidity of the room"),
+                tr(
+                    "It was not measured. The interval allows for any humidity and is wide for it; a reading of the "
+                    "room's hygrometer would narrow it."
+                ),
             ))  # fmt: skip
     share = cell.get("gas_above_water")
     entered = text.quantity(share, cell.get("u_gas_above_water"), "%")
-    shown = f" It was entered as {entered}." if share is not None else ""
+    shown = " " + tr("It was entered as {0}.").format(entered) if share is not None else ""
     spots.append((
-        "A cold neck",
-        "Gas above the water line is colder than the bath and holds the pressure down at every warm point." + shown,
+        tr("A cold neck"),
+        tr("Gas above the water line is colder than the bath and holds the pressure down at every warm point.") + shown,
     ))  # fmt: skip
     if not has_return:
         spots.append((
-            "A slow leak",
-            "There is no point from after cooling, so a slow leak cannot be told from a slightly smaller enthalpy. One "
-            "return point near the first temperature would show it.",
+            tr("A slow leak"),
+            tr(
+                "There is no point from after cooling, so a slow leak cannot be told from a slightly smaller enthalpy. "
+                "One return point near the first temperature would show it."
+            ),
         ))  # fmt: skip
     spots.append((
-        "What the liquid is",
-        "The pressures are taken as those of one pure liquid. A few per cent of something more volatile, or of water, "
-        "change the value without scattering the points.",
+        tr("What the liquid is"),
+        tr(
+            "The pressures are taken as those of one pure liquid. A few per cent of something more volatile, or of "
+            "water, change the value without scattering the points."
+        ),
     ))  # fmt: skip
     spots.append((
-        "The temperature of the liquid itself",
-        "The probe is in the bath. The correction for lag comes from the traces; liquid that is not swirled can stay "
-        "behind for longer than any trace shows.",
+        tr("The temperature of the liquid itself"),
+        tr(
+            "The probe is in the bath. The correction for lag comes from the traces; liquid that is not swirled can "
+            "stay behind for longer than any trace shows."
+        ),
     ))  # fmt: skip
     return spots

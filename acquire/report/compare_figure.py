@@ -12,6 +12,7 @@ from matplotlib.ticker import MaxNLocator
 
 from acquire.report import palette
 from acquire.report.decimate import outline
+from acquire.report.language import tr
 from acquire.report.saturation_figure import KILO, add_celsius
 from acquire.report.svg import drawing_style, short_name
 from acquire.review.compare import LineOfRun, Overlay
@@ -47,10 +48,10 @@ def overlay_figure(pressure: Sequence[Overlay], temperature: Sequence[Overlay], 
                     label=short_name(overlay.label),
                 )  # fmt: skip
             axes.axvline(0.0, color=palette.MUTED, linewidth=0.7, linestyle=(0, (1, 2)))
-        top.set_ylabel("cell pressure / kPa")
+        top.set_ylabel(tr("cell pressure / kPa"))
         top.tick_params(labelbottom=False)
-        bottom.set_ylabel("bath / °C")
-        bottom.set_xlabel("time since the charge / min")
+        bottom.set_ylabel(tr("bath / °C"))
+        bottom.set_xlabel(tr("time since the charge / min"))
         _legend(figure, top, narrow)
         figure.align_ylabels((top, bottom))
     return figure
@@ -64,9 +65,9 @@ def lines_figure(lines: Sequence[LineOfRun], *, narrow: bool = False) -> Figure:
         bottom.axhline(0.0, color=palette.INK, linewidth=0.8)
         for line in lines:
             _line(top, bottom, line)
-        top.set_ylabel("ln(p / kPa) of the vapour")
+        top.set_ylabel(tr("ln(p / kPa) of the vapour"))
         top.tick_params(labelbottom=False)
-        bottom.set_ylabel("residual / Pa")
+        bottom.set_ylabel(tr("residual / Pa"))
         bottom.set_xlabel("1000 K / T")
         bottom.yaxis.set_major_locator(MaxNLocator(4))
         bottom.margins(y=0.15)

@@ -11,7 +11,8 @@ from acquire.report import text
 from acquire.report.compare_figure import lines_figure, overlay_figure
 from acquire.report.content import newest_result
 from acquire.report.errors import ReportError
-from acquire.report.interval_figure import interval_figure
+from acquire.report.interval_figure import interval_figure, interval_label
+from acquire.report.language import spoken, tr
 from acquire.report.page import PROGRAM, Picture, picture, render, write_page
 from acquire.report.result_block import IntervalRow, liquid_of, result_block
 from acquire.review.compare import compare_rows, labels_of, lines_of, overlays
@@ -28,7 +29,7 @@ class BranchRow:
     cooling: str
 
 
-def write_compare_page(records: Sequence[RunRecord], path: str | Path) -> Path:
+def write_compare_page(records: Sequence[RunRecord], path: str | Path, language: str = "en") -> Path:
     """Write the page; the path it was written to.
 
     Raises
@@ -36,13 +37,18 @@ def write_compare_page(records: Sequence[RunRecord], path: str | Path) -> Path:
     ReportError
         Fewer than two runs, or the file cannot be written.
     """
-    return write_page(compare_html(records), Path(path))
+    return write_page(compare_html(records, language), Path(path))
 
 
-def compare_html(records: Sequence[RunRecord]) -> str:
+def compare_html(records: Sequence[RunRecord], language: str = "en") -> str:
     """The whole page as text."""
     if len(records) < 2:
-        raise ReportError(f"found {text.counted(len(records), 'run')} to compare; expected two or more. Name another.")
+        raise ReportError(f"found {len(records)} run to compare; expected two or more. Name another.")
+    with spoken(language):
+        return _page(records)
+
+
+def _page(records: Sequence[RunRecord]) -> str:
     simulated = sum(record.truth is not None for record in records)
     return render(
         "compare.html.j2",
@@ -83,17 +89,15 @@ def _intervals(records: Sequence[RunRecord]) -> Picture | None:
         return None
     if len({row.value for row in references}) == 1 and len(references) == len(bars):
         bars.append(references[0])
-    label = "95 % intervals on one scale. " + " ".join(
-        f"{row.label}: {row.value:.1f}, from {row.low:.1f} to {row.high:.1f} kJ/mol." for row in bars
-    )
-    return picture("interval", label, lambda narrow: interval_figure(bars, wide=not narrow))
+    return picture("interval", interval_label(bars), lambda narrow: interval_figure(bars, wide=not narrow))
 
 
 def _traces(records: Sequence[RunRecord]) -> Picture | None:
     pressure, temperature = (overlays(records, channel) for channel in ("pressure", "temperature"))
     if not pressure and not temperature:
         return None
-    label = f"Pressure and bath temperature of {len(pressure)} runs over each other, with the charge at time zero."
+    label = tr("Pressure and bath temperature of {0} runs over each other, with the charge at time zero.")
+    label = label.format(len(pressure))
     return picture("traces", label, lambda narrow: overlay_figure(pressure, temperature, narrow=narrow))
 
 
@@ -101,5 +105,6 @@ def _lines(records: Sequence[RunRecord]) -> Picture | None:
     lines = lines_of(records)
     if not lines:
         return None
-    label = f"Saturation lines of {len(lines)} runs with their 95 % bands, and the residuals of their points."
+    label = tr("Saturation lines of {0} runs with their 95 % bands, and the residuals of their points.")
+    label = label.format(len(lines))
     return picture("lines", label, lambda narrow: lines_figure(lines, narrow=narrow))

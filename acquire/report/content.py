@@ -12,6 +12,7 @@ from acquire.report import text
 from acquire.report.blind_spots import blind_spots
 from acquire.report.curve import points_as_taken, shown_points
 from acquire.report.inputs import InputGroup, input_groups
+from acquire.report.language import counted, language, said, tr
 from acquire.report.method_rows import method_rows
 from acquire.report.point_rows import PointRow, TakingRow, baseline_rows, point_rows, taking_rows
 from acquire.report.provenance import provenance_rows
@@ -22,13 +23,13 @@ from acquire.review.places import Place, place_of
 
 #: Worst first; the sign stands beside the word, so that a grey print says as much.
 SEVERITIES = {"refuse": ("■", 0), "doubt": ("▲", 1), "note": ("●", 2)}
-SEVERITY_WORDS = {"refuse": "No interval", "doubt": "Doubt", "note": "Note"}
+SEVERITY_WORDS = {"refuse": said("No interval"), "doubt": said("Doubt"), "note": said("Note")}
 
-DISCLAIMER = (
+DISCLAIMER = said(
     "satline controls nothing and is not a safety device. It knows what its sensors read; it does not know the rating "
     "of your glass, the state of the stopper or what else is in the room."
 )
-WHO_DECIDES = (
+WHO_DECIDES = said(
     "Local rules, the safety data sheet of the liquid and the person in charge decide what may be done. Eye "
     "protection on, no flames or sparks near a flammable liquid, glass without cracks, a way for the pressure to go."
 )
@@ -106,13 +107,15 @@ def earlier_rows(record: RunRecord) -> tuple[tuple[str, str], ...]:
     """Every result that is kept in the file behind the newest, in the order they were made."""
     rows = []
     for number, fit in enumerate(record.results[:-1], start=1):
-        said = result_block(fit, None)
+        block = result_block(fit, None)
         value = (
-            f"({said.number}){text.SPACE}{said.unit} from {text.counted(said.points_used, 'point')}"
-            if said.stands
-            else said.reason
+            counted("{{0}} from {0} point", "{{0}} from {0} points", block.points_used).format(
+                text.with_unit(f"({block.number})", block.unit)
+            )
+            if block.stands
+            else block.reason
         )
-        rows.append((f"Result {number}", value))
+        rows.append((tr("Result {0}").format(number), value))
     return tuple(rows)
 
 
@@ -122,10 +125,10 @@ def finding_rows(fit: Mapping[str, Any] | None, record: RunRecord | None = None)
     for finding in (fit or {}).get("findings") or ():
         severity = finding["severity"]
         sign, rank = SEVERITIES.get(severity, ("●", 2))
-        word = SEVERITY_WORDS.get(severity, severity)
-        said = (finding["code"], *finding_words(finding), _numbers(finding))
+        word = tr(SEVERITY_WORDS.get(severity, severity))
+        told = (finding["code"], *finding_words(finding, language().code), _numbers(finding))
         seen = place_words(place_of(finding, record, fit)) if record is not None else ""
-        rows.append(FindingRow(sign, severity, word, *said, rank, seen))
+        rows.append(FindingRow(sign, severity, word, *told, rank, seen))
     return tuple(sorted(rows, key=lambda row: row.rank))
 
 
@@ -134,12 +137,14 @@ def place_words(place: Place | None) -> str:
     if place is None:
         return ""
     if place.moment is not None:
-        return f"at {text.clock(place.moment)}"
+        return tr("at {0}").format(text.clock(place.moment))
     stretch = text.stretch(place.start, place.end)
     if not place.points:
         return stretch
-    named = "point" if len(place.points) == 1 else "points"
-    return f"{named} {', '.join(map(str, place.points))}, {stretch}"
+    named = tr("points {0}, {1}")
+    if len(place.points) == 1:
+        named = tr("point {0}, {1}")
+    return named.format(", ".join(map(str, place.points)), stretch)
 
 
 def _numbers(finding: Mapping[str, Any]) -> str:
@@ -148,56 +153,77 @@ def _numbers(finding: Mapping[str, Any]) -> str:
         return ""
     if statistic != statistic or threshold != threshold:
         return ""
-    said = [f"{text.typeset(f'{statistic:.3g}')} against a limit of {text.typeset(f'{threshold:.3g}')}"]
+    against = (text.typeset(f"{statistic:.3g}"), text.typeset(f"{threshold:.3g}"))
+    told = [tr("{0} against a limit of {1}").format(*against)]
     alarm, effect = finding.get("false_alarm"), finding.get("effect")
     if alarm:
-        said.append(f"a run without fault passes it in {text.with_unit(f'{100 * alarm:.2g}', '%')} of cases")
+        share = text.with_unit(text.typeset(f"{100 * alarm:.2g}"), "%")
+        told.append(tr("a run without fault passes it in {0} of cases").format(share))
     if effect:
         shown = text.with_unit(text.typeset(f"{effect / 1000:+.2f}"), "kJ/mol")
-        said.append(f"moves the value by {shown} where nothing corrects it")
-    return "; ".join(said)
+        told.append(tr("moves the value by {0} where nothing corrects it").format(shown))
+    return "; ".join(told)
 
 
 def truth_rows(truth: Mapping[str, Any] | None, result: ResultBlock) -> tuple[tuple[str, str], ...]:
     """What the simulated bench really had; empty for a real bench."""
     if not truth or ("replayed" in truth and "scenario" not in truth):
         return ()
-    rows = [("Scenario", str(truth.get("scenario", ""))), ("Saturation data", str(truth.get("source", "")))]
+    rows = [(tr("Scenario"), str(truth.get("scenario", ""))), (tr("Saturation data"), str(truth.get("source", "")))]
     value = truth.get("enthalpy_vap")
     if isinstance(value, int | float):
-        said = text.with_unit(f"{value / 1000:.2f}", "kJ/mol")
+        told = text.with_unit(text.typeset(f"{value / 1000:.2f}"), "kJ/mol")
         if result.ends is not None:
             low, high = result.ends
-            said += ", inside the interval" if low <= value <= high else ", outside the interval"
-        rows.insert(0, (f"Enthalpy of vaporisation at {text.celsius(298.15)}", said))
+            where = tr("{0}, inside the interval") if low <= value <= high else tr("{0}, outside the interval")
+            told = where.format(told)
+        rows.insert(0, (tr("Enthalpy of vaporisation at {0}").format(text.celsius(298.15)), told))
     mishaps = truth.get("mishaps") or []
-    rows.append(("Mishaps", ", ".join(_mishap_name(mishap) for mishap in mishaps) or "none"))
+    rows.append((tr("Mishaps"), ", ".join(_mishap_name(mishap) for mishap in mishaps) or tr("none")))
     return tuple(row for row in rows if row[1])
+
+
+MISHAPS = (
+    said("leak"), said("stopper lifts"), said("air with charge"), said("plunger left in"), said("valve left open"),
+    said("cell not soaked"), said("small charge"), said("wet liquid"), said("impure liquid"), said("cell lifted"),
+    said("probe out"), said("probe in inflow"), said("bath overheated"), said("stirrer stops"), said("cable pulled"),
+    said("device restarts"), said("power cut"), said("noisy line"), said("coarse sensor"), said("stuck sensor"),
+    said("sensors swapped"), said("wrong unit"),
+)  # fmt: skip
 
 
 def _mishap_name(mishap: Any) -> str:
     name = mishap.get("name", mishap.get("kind", mishap)) if isinstance(mishap, Mapping) else mishap
-    return str(name).replace("_", " ")
+    words = str(name).replace("_", " ")
+    return tr(words)
 
 
 def _subtitle(record: RunRecord) -> str:
-    parts = [str(record.plan.get("liquid", "")), str(record.plan.get("bench", "") or "")]
+    parts = [liquid_words(record.plan), str(record.plan.get("bench", "") or "")]
     parts += [str(record.plan.get("operator", "") or ""), text.date_and_time(record.start_time)]
     minutes = record.duration / 60
     parts.append(text.with_unit(f"{minutes:.0f}", "min"))
     return " · ".join(part for part in parts if part and part != text.ABSENT)
 
 
+def liquid_words(plan: Mapping[str, Any]) -> str:
+    """The plan's liquid by its name in this language; a name of the person's own as it is."""
+    name = str(plan.get("liquid", ""))
+    return tr(name)
+
+
 def _banner(record: RunRecord) -> str:
     if record.truth is not None and (name := record.truth.get("replayed")):
-        return f"The readings of {name} came again here and were decided on anew. This is no measurement of its own."
+        return tr(
+            "The readings of {0} came again here and were decided on anew. This is no measurement of its own."
+        ).format(name)
     if record.truth is not None:
-        return "This run was made on a simulated bench. No real liquid was measured."
+        return tr("This run was made on a simulated bench. No real liquid was measured.")
     if record.integrity == "open":
-        return (
+        return tr(
             "This run was not closed when this page was made: it is still being recorded, or it was cut off. "
             "satline verify tells which; what stands here may change."
         )
     if record.end_time is None:
-        return "This run was not closed: it ended before it was finished. Everything recorded until then is here."
+        return tr("This run was not closed: it ended before it was finished. Everything recorded until then is here.")
     return ""

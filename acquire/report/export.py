@@ -12,6 +12,7 @@ from acquire.report.content import newest_result
 from acquire.report.drawings import draw_plateaus, draw_saturation, draw_traces
 from acquire.report.errors import ReportError
 from acquire.report.interval_figure import interval_figure
+from acquire.report.language import spoken
 from acquire.report.plateau_figure import parts_of
 from acquire.report.result_block import liquid_of, result_block
 from acquire.report.svg import figure_bytes
@@ -50,8 +51,8 @@ def figures_of(record: RunRecord) -> dict[str, Callable[[], Figure]]:
     return found
 
 
-def export_figures(record: RunRecord, folder: Path, kinds: Sequence[str] = KINDS) -> list[Path]:
-    """Write every figure of the run in every kind; the paths, in the order written.
+def export_figures(record: RunRecord, folder: Path, kinds: Sequence[str] = KINDS, language: str = "en") -> list[Path]:
+    """Write every figure of the run in every kind, in a language; the paths, in the order written.
 
     Raises
     ------
@@ -62,12 +63,13 @@ def export_figures(record: RunRecord, folder: Path, kinds: Sequence[str] = KINDS
     written = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, draw in figures_of(record).items():
-            figure = draw()
-            for kind in kinds:
-                path = folder / f"{stem}-{name}.{kind}"
-                path.write_bytes(figure_bytes(figure, kind))
-                written.append(path)
+        with spoken(language):
+            for name, draw in figures_of(record).items():
+                figure = draw()
+                for kind in kinds:
+                    path = folder / f"{stem}-{name}.{kind}"
+                    path.write_bytes(figure_bytes(figure, kind))
+                    written.append(path)
     except OSError as error:
         raise ReportError(
             f"a figure could not be written into {str(folder)!r}: {error.strerror or error}; expected a folder that "

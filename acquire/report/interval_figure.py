@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from acquire.report import palette
+from acquire.report import palette, text
+from acquire.report.language import tr
 from acquire.report.result_block import IntervalRow
 from acquire.report.svg import drawing_style, short_name
 
@@ -17,6 +18,17 @@ LOOKS = {
     "line": (palette.TEMPERATURE, "D", 5),
     "reference": (palette.PRESSURE, "s", 5),
 }
+
+
+def interval_label(rows: Sequence[IntervalRow]) -> str:
+    """What the figure shows, in words, for people who cannot see it."""
+    told = [
+        tr("{0}: {1}, from {2} to {3} kJ/mol.").format(
+            row.label, *(text.typeset(f"{value:.1f}") for value in (row.value, row.low, row.high))
+        )
+        for row in rows
+    ]
+    return " ".join([tr("Intervals on one scale."), *told])
 
 
 def interval_figure(rows: Sequence[IntervalRow], *, wide: bool = False) -> Figure:
@@ -44,5 +56,5 @@ def interval_figure(rows: Sequence[IntervalRow], *, wide: bool = False) -> Figur
         axes.grid(axis="y", visible=False)
         axes.xaxis.set_major_locator(MaxNLocator(5))
         axes.margins(x=0.06)
-        axes.set_xlabel("95 % intervals / (kJ/mol)")
+        axes.set_xlabel(tr("95 % intervals / (kJ/mol)"))
     return figure

@@ -10,9 +10,11 @@ from urllib.parse import quote
 
 from acquire.record import RunRecord
 from acquire.report import text
-from acquire.report.content import finding_rows, newest_result
+from acquire.report.content import finding_rows, liquid_words, newest_result
 from acquire.report.errors import ReportError
+from acquire.report.language import said, spoken, tr
 from acquire.report.page import render, report_html, write_page
+from acquire.report.point_rows import TAKERS
 from acquire.report.result_block import liquid_of, result_block
 from acquire.report.story import taken_early, why_no_result
 from acquire.runfile.errors import RunFileError
@@ -21,7 +23,15 @@ from acquire.runfile.reader import read_run
 from acquire.version import VERSION
 
 RUN_FILES = "*.h5"
-EDITS = ("point window", "point set aside", "point restored", "undone", "redone")
+EDITS = {
+    "point window": said("point window"), "point set aside": said("point set aside"),
+    "point restored": said("point restored"), "undone": said("undone"), "redone": said("redone"),
+}  # fmt: skip
+#: States that `verify` finds a file in.
+STATES = {
+    "intact": said("intact"), "incomplete": said("incomplete"), "damaged": said("damaged"),
+    "altered": said("altered"), "unreadable": said("unreadable"), "being recorded": said("being recorded"),
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -56,15 +66,15 @@ def marker_row(record: RunRecord, *, file: str, href: str, integrity: str) -> Ma
     found = finding_rows(fit)
     reference = ""
     if result.reference is not None:
-        reference = "inside" if result.reference.inside else "outside"
+        reference = tr("inside") if result.reference.inside else tr("outside")
     return MarkerRow(
         file=file,
         href=href,
         title=record.title,
         who=str(record.plan.get("operator", "") or record.plan.get("bench", "") or ""),
         when=text.date_and_time(record.start_time),
-        liquid=str(record.plan.get("liquid", "")),
-        result=text.with_unit(f"({result.number})", result.unit) if result.stands else "none",
+        liquid=liquid_words(record.plan),
+        result=text.with_unit(f"({result.number})", result.unit) if result.stands else tr("none"),
         why_none="" if result.stands else result.reason,
         interval=result.interval,
         reference=reference,
@@ -74,7 +84,7 @@ def marker_row(record: RunRecord, *, file: str, href: str, integrity: str) -> Ma
         points=_points(record),
         taken=_taken(record),
         edits=_edits(record),
-        integrity=integrity,
+        integrity=tr(STATES.get(integrity, integrity)),
         simulated=record.truth is not None,
     )
 
@@ -83,33 +93,33 @@ def _points(record: RunRecord) -> str:
     used = sum(point.used for point in record.points)
     aside = len(record.points) - used
     returns = any(point.used and point.branch in ("return", "down") for point in record.points)
-    parts = [f"{used} used"]
+    parts = [tr("{0} used").format(used)]
     if aside:
-        parts.append(f"{aside} set aside")
-    parts.append("with a return point" if returns else "no return point")
+        parts.append(tr("{0} set aside").format(aside))
+    parts.append(tr("with a return point") if returns else tr("no return point"))
     return ", ".join(parts)
 
 
 def _taken(record: RunRecord) -> str:
-    counted = Counter(point.taken_by for point in record.points)
+    takers = Counter(point.taken_by for point in record.points)
     before = len(taken_early(record.journal))
-    parts = [f"{count} by {who}" for who, count in counted.most_common()]
+    parts = [tr("{0} by {1}").format(count, tr(TAKERS.get(who, who))) for who, count in takers.most_common()]
     if before:
-        parts.append(f"{before} before a plateau was proposed")
+        parts.append(tr("{0} before a plateau was proposed").format(before))
     return ", ".join(parts)
 
 
 def _edits(record: RunRecord) -> str:
-    counted = Counter(entry.kind for entry in record.journal if entry.kind in EDITS)
-    return ", ".join(f"{count} × {kind}" for kind, count in counted.items())
+    edits = Counter(entry.kind for entry in record.journal if entry.kind in EDITS)
+    return ", ".join(f"{count} × {tr(EDITS[kind])}" for kind, count in edits.items())
 
 
 def marker_html(rows: list[MarkerRow], folder: str) -> str:
-    """The page as text; the rows in the order given."""
+    """The page as text, in the language that is spoken; the rows in the order given."""
     return render("marker.html.j2", rows=rows, folder=folder, generator=f"satline {VERSION}")
 
 
-def write_marker_page(folder: Path, out: Path) -> Path:
+def write_marker_page(folder: Path, out: Path, language: str = "en") -> Path:
     """Write a report beside every run file of the folder, and the page with one row a run.
 
     A file that cannot be read gets a row that says so; the others are not held up by it.
@@ -125,17 +135,18 @@ def write_marker_page(folder: Path, out: Path) -> Path:
             f"there is no run file in {str(folder)!r}; expected one or more files that end in .h5. Name the folder the "
             "runs are in."
         )
-    rows = [_row_of(file, out.parent) for file in files]
-    return write_page(marker_html(rows, folder.resolve().name), out)
+    with spoken(language):
+        rows = [_row_of(file, out.parent, language) for file in files]
+        return write_page(marker_html(rows, folder.resolve().name), out)
 
 
-def _row_of(file: Path, beside: Path) -> MarkerRow:
+def _row_of(file: Path, beside: Path, language: str) -> MarkerRow:
     try:
         record = read_run(file)
         integrity = verify(file).state
     except RunFileError as error:
         return MarkerRow(file.name, trouble=str(error))
-    report = write_page(report_html(record), file.with_suffix(".html"))
+    report = write_page(report_html(record, language), file.with_suffix(".html"))
     return marker_row(record, file=file.name, href=relative_link(report, beside), integrity=integrity)
 
 

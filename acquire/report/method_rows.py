@@ -7,22 +7,29 @@ from typing import Any
 
 from acquire.report import text
 from acquire.report.inputs import WORDS
+from acquire.report.language import said, source_name, tr
 
+#: What the fit says of itself in words.
+FIT_WORDS = (
+    said("direct fit in p with priors, noise scale averaged"), said("a return point shows it"), said("significant"),
+    said("no return point and not significant"),
+)  # fmt: skip
 PULL_SHOWN = 1.0  # in standard uncertainties: smaller ones are what one expects
 
 
 def method_rows(fit: Mapping[str, Any] | None) -> tuple[tuple[str, str], ...]:
     """Label and value; what the fit does not say is left out."""
     method = (fit or {}).get("method") or {}
+    name = str(method.get("name", ""))
     rows = [
-        ("Fit", method.get("name", "")),
-        ("Trapped air", WORDS["air.mode"].get(method.get("air", ""), method.get("air", ""))),
-        ("Middle of the points", _number(method, "mean_temperature", "degC", ".1f")),
-        ("Vapour non-ideality dZ", _with_source(method)),
-        ("Heat-capacity difference", _heat_capacity(method)),
-        ("Scatter against what was stated", _scatter(method)),
-        ("Leak", _leak(method.get("leak"))),
-        ("Common errors pulled furthest", _pulls(method.get("pulls") or {})),
+        (tr("Fit"), tr(name)),
+        (tr("Trapped air"), tr(WORDS["air.mode"].get(method.get("air", ""), method.get("air", "")))),
+        (tr("Middle of the points"), _number(method, "mean_temperature", "degC", ".1f")),
+        (tr("Vapour non-ideality dZ"), _with_source(method)),
+        (tr("Heat-capacity difference"), _heat_capacity(method)),
+        (tr("Scatter against what was stated"), _scatter(method)),
+        (tr("Leak"), _leak(method.get("leak"))),
+        (tr("Common errors pulled furthest"), _pulls(method.get("pulls") or {})),
     ]
     return tuple((label, value) for label, value in rows if value)
 
@@ -55,19 +62,28 @@ def _scatter(method: Mapping[str, Any]) -> str:
     chi2, dof = method.get("chi2"), method.get("degrees_of_freedom")
     if not (_is_number(chi2) and _is_number(dof)):
         return ""
-    return f"chi-squared {chi2:.2g} for {dof:g} degrees of freedom"
+    return tr("chi-squared {0} for {1} degrees of freedom").format(
+        text.typeset(f"{chi2:.2g}"), text.typeset(f"{dof:g}")
+    )
 
 
 def _leak(leak: Mapping[str, Any] | None) -> str:
     if not leak or not _is_number(leak.get("rate")):
         return ""
     share = text.pair_only(leak["rate"] * 3600, leak["u_rate"] * 3600, "%")
-    done = "corrected for" if leak.get("corrected") else "not corrected for"
-    return f"({share}){text.SPACE}% of the over-pressure an hour, {done}: {leak.get('reason', '')}"
+    shown = text.with_unit(f"({share})", "%")
+    done = tr("{0} of the over-pressure an hour, corrected for: {1}")
+    if not leak.get("corrected"):
+        done = tr("{0} of the over-pressure an hour, not corrected for: {1}")
+    why = str(leak.get("reason", ""))
+    return done.format(shown, tr(why))
 
 
 def _pulls(pulls: Mapping[str, float]) -> str:
     far = sorted(((abs(z), name, z) for name, z in pulls.items() if abs(z) >= PULL_SHOWN), reverse=True)[:4]
     if not far:
-        return "none by more than its own standard uncertainty" if pulls else ""
-    return ", ".join(f"{name} by {text.typeset(f'{z:+.1f}')} standard uncertainties" for _, name, z in far)
+        return tr("none by more than its own standard uncertainty") if pulls else ""
+    return "; ".join(
+        tr("{0} by {1} standard uncertainties").format(source_name(name), text.typeset(f"{z:+.1f}"))
+        for _, name, z in far
+    )

@@ -17,10 +17,13 @@ from matplotlib.figure import Figure
 
 from acquire.record import RunRecord
 from acquire.report import content as words
+from acquire.report import text
 from acquire.report.curve import shown_points
 from acquire.report.drawings import draw_line, draw_plateaus, draw_traces
 from acquire.report.errors import ReportError
-from acquire.report.interval_figure import interval_figure
+from acquire.report.interval_figure import interval_figure, interval_label
+from acquire.report.language import language as page_language
+from acquire.report.language import spoken, tr
 from acquire.report.plateau_figure import parts_of
 from acquire.report.points_page import points_content, with_branches
 from acquire.report.result_block import ResultBlock
@@ -48,26 +51,28 @@ class Picture:
     narrow: Markup | None
 
 
-def write_report(record: RunRecord, path: str | Path) -> Path:
+def write_report(record: RunRecord, path: str | Path, language: str = "en") -> Path:
     """Write the report of a run; the path it was written to.
+
+    Parameters
+    ----------
+    language
+        A code of `acquire.report.language.LANGUAGES`.
 
     Raises
     ------
     ReportError
         The file cannot be written; what was there before is still there.
     """
-    return write_page(report_html(record), Path(path))
+    return write_page(report_html(record, language), Path(path))
 
 
-def report_html(record: RunRecord) -> str:
+def report_html(record: RunRecord, language: str = "en") -> str:
     """The whole page as text."""
-    said = words.run_content(record)
-    return render(
-        "report.html.j2",
-        content=said,
-        figures=_run_pictures(record, said.result),
-        generator=record.program,
-    )
+    with spoken(language):
+        content = words.run_content(record)
+        pictures = _run_pictures(record, content.result)
+        return render("report.html.j2", content=content, figures=pictures, generator=record.program)
 
 
 def write_points_report(
@@ -75,8 +80,9 @@ def write_points_report(
     points: Sequence[FitPoint],
     path: str | Path,
     *,
-    title: str = "Fit of a table of points",
+    title: str = "",
     source: str = "",
+    language: str = "en",
 ) -> Path:
     """Write the report of a fit on a table of points; the path it was written to.
 
@@ -94,24 +100,23 @@ def write_points_report(
     ReportError
         The file cannot be written; what was there before is still there.
     """
-    return write_page(points_report_html(fit, points, title=title, source=source), Path(path))
+    with spoken(language):
+        return write_page(points_report_html(fit, points, title=title, source=source), Path(path))
 
 
 def points_report_html(fit: Mapping[str, Any], points: Sequence[FitPoint], *, title: str, source: str) -> str:
-    """The whole page of a table as text."""
-    said = points_content(fit, points, title=title, source=source)
-    figures = {"interval": interval_picture(said.result), "saturation": line_picture(fit, with_branches(fit, points))}
-    return render("points.html.j2", content=said, figures=figures, generator=PROGRAM)
+    """The whole page of a table as text, in the language that is spoken."""
+    content = points_content(fit, points, title=title or tr("Fit of a table of points"), source=source)
+    lines = line_picture(fit, with_branches(fit, points))
+    figures = {"interval": interval_picture(content.result), "saturation": lines}
+    return render("points.html.j2", content=content, figures=figures, generator=PROGRAM)
 
 
 def interval_picture(result: ResultBlock) -> Picture | None:
     """Where the result lies; None without a result."""
     if not result.rows:
         return None
-    label = "Intervals on one scale. " + " ".join(
-        f"{row.label}: {row.value:.1f}, from {row.low:.1f} to {row.high:.1f} kJ/mol." for row in result.rows
-    )
-    drawn = Markup(inline_svg(interval_figure(result.rows), name="interval", label=label))
+    drawn = Markup(inline_svg(interval_figure(result.rows), name="interval", label=interval_label(result.rows)))
     return Picture(drawn, None)
 
 
@@ -127,10 +132,10 @@ def _run_pictures(record: RunRecord, result: ResultBlock) -> dict[str, Any]:
     saturation = None
     if fit is not None:
         saturation = line_picture(fit, shown_points(fit, record.points), recomputed(record, fit))
-    traces = (
-        f"Traces of pressure and bath temperature over {record.duration / 60:.0f} minutes, with the windows of "
-        f"{len(record.points)} points and what was done. The points and their windows are in the tables below."
-    )
+    traces = tr(
+        "Traces of pressure and bath temperature over {0} minutes, with the windows of {1} points and what was done. "
+        "The points and their windows are in the tables below."
+    ).format(text.count(round(record.duration / 60)), len(record.points))
     return {
         "interval": interval_picture(result),
         "saturation": saturation,
@@ -141,7 +146,8 @@ def _run_pictures(record: RunRecord, result: ResultBlock) -> dict[str, Any]:
 
 def _plateau_picture(record: RunRecord, part: int) -> Picture:
     numbers = ", ".join(str(point.number) for point in parts_of(record.points)[part])
-    label = f"Close-up of both traces around the windows of the points {numbers}, as deviations from each point."
+    label = tr("Close-up of both traces around the windows of the points {0}, as deviations from each point.")
+    label = label.format(numbers)
     return picture(f"plateaus-{part}", label, lambda narrow: draw_plateaus(record, part, narrow=narrow))
 
 
@@ -155,13 +161,20 @@ def picture(name: str, label: str, draw: Callable[[bool], Figure]) -> Picture:
 
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
-    return Environment(
+    environment = Environment(
         loader=PackageLoader("acquire.report", ""),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.globals["tr"] = _placed  # known inside the macros too
+    return environment
+
+
+def _placed(sentence: str, *values: Any) -> Markup:
+    """A sentence of a template, which may have marks in it, in the language of the page; what goes in is escaped."""
+    return Markup(tr(sentence)).format(*values)
 
 
 def render(template: str, **context: Any) -> str:
@@ -170,7 +183,14 @@ def render(template: str, **context: Any) -> str:
     return (
         _environment()
         .get_template(template)
-        .render(css=Markup(css), disclaimer=words.DISCLAIMER, who_decides=words.WHO_DECIDES, **context)
+        .render(
+            css=Markup(css),
+            lang=page_language().code,
+            atmosphere=text.typeset("101.325"),
+            disclaimer=tr(words.DISCLAIMER),
+            who_decides=tr(words.WHO_DECIDES),
+            **context,
+        )
     )
 
 

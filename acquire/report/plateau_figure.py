@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 from acquire.record import PointRecord, Trace
 from acquire.report import palette
 from acquire.report.decimate import drawable_between, outline
+from acquire.report.language import tr
 from acquire.report.svg import drawing_style
 
 BEFORE, AFTER = 60.0, 20.0  # [s] shown around the window: enough to see how it became level
@@ -48,9 +49,9 @@ def plateau_figure(
         for axes, point in zip(grid.flat, points, strict=False):
             _panel(axes, traces, point, slope.get(point.number, 1000.0))
         for axes in grid[:, 0]:
-            axes.set_ylabel("deviation / K")
+            axes.set_ylabel(tr("deviation / K"))
         for axes in grid[-1, :]:
-            axes.set_xlabel("s from window start")
+            axes.set_xlabel(tr("s from window start"))
     return figure
 
 
@@ -62,7 +63,7 @@ def _panel(axes: Axes, traces: Mapping[str, Trace], point: PointRecord, slope: f
     _deviation(axes, traces.get("temperature"), point, point.temperature_probe, 1.0, palette.TEMPERATURE)
     axes.set_ylim(-REACH, REACH)
     axes.set_xlim(-BEFORE, point.end - point.start + AFTER)
-    words = f"{point.number}" if point.used else f"{point.number} set aside"
+    words = f"{point.number}" if point.used else tr("{0} set aside").format(point.number)
     axes.set_title(words, loc="left", fontsize=8, fontweight="bold", pad=2)
 
 

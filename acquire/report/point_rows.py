@@ -8,8 +8,11 @@ from dataclasses import dataclass
 from acquire.record import Baseline, PointRecord
 from acquire.report import text
 from acquire.report.curve import FitPointDict
+from acquire.report.language import said, tr
 
-BRANCHES = {"up": "warming", "down": "cooling", "return": "return"}
+BRANCHES = {"up": said("warming"), "down": said("cooling"), "return": said("return")}
+#: Whoever takes points, where it is not a name that a person typed.
+TAKERS = {"program": said("program"), "person": said("person")}
 
 
 @dataclass(frozen=True)
@@ -71,8 +74,8 @@ def _point_row(point: FitPointDict) -> PointRow:
 
 def _remark(point: FitPointDict) -> str:
     if not point["used"]:
-        return f"set aside: {point['reason']}" if point.get("reason") else "set aside"
-    taken = {"return": "return point", "down": "while cooling"}.get(point.get("branch", ""), "")
+        return tr("set aside: {0}").format(point["reason"]) if point.get("reason") else tr("set aside")
+    taken = {"return": tr("return point"), "down": tr("while cooling")}.get(point.get("branch", ""), "")
     return ", ".join(part for part in (taken, str(point.get("remark") or "")) if part)
 
 
@@ -84,13 +87,13 @@ def taking_rows(points: Sequence[PointRecord], early: Collection[int] = ()) -> t
     return tuple(
         TakingRow(
             number=str(point.number),
-            branch=BRANCHES.get(point.branch, point.branch),
+            branch=tr(BRANCHES.get(point.branch, point.branch)),
             window=text.stretch(point.start, point.end),
             length=f"{point.end - point.start:.0f}",
-            readings=str(point.readings),
+            readings=text.count(point.readings),
             drift=text.typeset(f"{point.drift * 3600:+.1f}"),
             lag=text_of_lag(point),
-            taken_by=point.taken_by,
+            taken_by=tr(TAKERS.get(point.taken_by, point.taken_by)),
             remark=_taking_remark(point, early),
             used=point.used,
         )
@@ -99,9 +102,9 @@ def taking_rows(points: Sequence[PointRecord], early: Collection[int] = ()) -> t
 
 
 def _taking_remark(point: PointRecord, early: Collection[int]) -> str:
-    parts = ["taken before it was proposed"] if point.number in early else []
+    parts = [tr("taken before it was proposed")] if point.number in early else []
     if point.reason or not point.used:
-        parts.append(point.reason or "set aside")
+        parts.append(point.reason or tr("set aside"))
     return "; ".join(parts)
 
 
@@ -116,7 +119,7 @@ def baseline_rows(baselines: Sequence[Baseline]) -> tuple[tuple[str, str, str, s
     """Kind, temperature, pressure and window of each baseline."""
     return tuple(
         (
-            f"{baseline.kind} baseline",
+            tr("sealed baseline") if baseline.kind == "sealed" else tr("room baseline"),
             text.quantity(baseline.temperature, baseline.u_temperature, "degC"),
             text.quantity(baseline.pressure, baseline.u_pressure, "kPa"),
             text.stretch(baseline.start, baseline.end),

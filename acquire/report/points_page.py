@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from acquire.report.blind_spots import blind_spots
 from acquire.report.content import FindingRow, finding_rows
 from acquire.report.curve import shown_points
+from acquire.report.language import counted, tr
 from acquire.report.method_rows import method_rows
 from acquire.report.point_rows import PointRow, point_rows
 from acquire.report.result_block import ResultBlock, liquid_of, result_block
@@ -38,11 +39,11 @@ def points_content(fit: Mapping[str, Any], points: Sequence[FitPoint], *, title:
     method = fit.get("method") or {}
     liquid = str(method.get("liquid") or "unknown liquid")
     used = sum(point.used for point in points)
-    subtitle = [liquid, source, f"{used} points in use"]
+    subtitle = [tr(liquid), source, counted("{0} point in use", "{0} points in use", used)]
     return PointsContent(
         title=title,
         subtitle=" · ".join(part for part in subtitle if part),
-        result=result_block(fit, liquid_of({"liquid": liquid}), called="this table"),
+        result=result_block(fit, liquid_of({"liquid": liquid}), called=tr("this table")),
         tested=True,
         findings=finding_rows(fit),
         points=point_rows(with_branches(fit, points)),

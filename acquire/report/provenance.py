@@ -8,35 +8,39 @@ from pathlib import PurePath
 from acquire.journal import GENESIS, chained_hash
 from acquire.record import RunRecord
 from acquire.report import text
+from acquire.report.language import said, tr
 
 INTEGRITY = {
-    "sealed": "sealed when the run was closed; nothing has changed since",
-    "open": "not closed when this page was made",
-    "unsealed": "not sealed: the run ended without being closed",
+    "sealed": said("sealed when the run was closed; nothing has changed since"),
+    "open": said("not closed when this page was made"),
+    "unsealed": said("not sealed: the run ended without being closed"),
 }
+
+CHANNELS = {"temperature": said("temperature"), "pressure": said("pressure")}
 
 
 def provenance_rows(record: RunRecord) -> tuple[tuple[str, str], ...]:
     """What, and its value; hashes are 64 hex digits of SHA-256."""
     rows = [
-        ("Program", record.program),
-        ("Run file", PurePath(record.path).name or "not from a file"),
-        ("State of the file", INTEGRITY.get(record.integrity, record.integrity or "not checked")),
-        ("Started", text.date_and_time(record.start_time)),
-        ("Ended", text.date_and_time(record.end_time) if record.end_time else "not closed"),
-        ("Seal of the run file", record.seal or "none"),
-        ("Last hash of the journal", journal_hash(record)),
-        ("Hash of the plan", sha256(record.plan_text)),
+        (tr("Program"), record.program),
+        (tr("Run file"), PurePath(record.path).name or tr("not from a file")),
+        (tr("State of the file"), tr(INTEGRITY.get(record.integrity, record.integrity)) or tr("not checked")),
+        (tr("Started"), text.date_and_time(record.start_time)),
+        (tr("Ended"), text.date_and_time(record.end_time) if record.end_time else tr("not closed")),
+        (tr("Seal of the run file"), record.seal or tr("none")),
+        (tr("Last hash of the journal"), journal_hash(record)),
+        (tr("Hash of the plan"), sha256(record.plan_text)),
     ]
     for device, identity in record.devices.items():
-        rows.append((f"Device {device}", identity))
+        rows.append((tr("Device {0}").format(device), identity))
         if device in record.profile_texts:
-            rows.append((f"Hash of the profile of {device}", sha256(record.profile_texts[device])))
+            rows.append((tr("Hash of the profile of {0}").format(device), sha256(record.profile_texts[device])))
     for name, trace in record.traces.items():
         bad = int((trace.quality != 0).sum())
-        marked = f", {bad} of them marked as not good" if bad else ", all good"
-        rows.append((f"Readings of {name.replace('_', ' ')}", f"{len(trace.time)}{marked if len(trace.time) else ''}"))
-    rows.extend((f"Version of {name}", version) for name, version in record.versions.items())
+        said_of = tr("{0}, {1} of them marked as not good") if bad else tr("{0}, all good") if len(trace) else "{0}"
+        named = tr(CHANNELS.get(name, name.replace("_", " ")))
+        rows.append((tr("Readings of {0}").format(named), said_of.format(text.count(len(trace)), text.count(bad))))
+    rows.extend((tr("Version of {0}").format(name), version) for name, version in record.versions.items())
     return tuple(rows)
 
 

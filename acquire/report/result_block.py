@@ -7,28 +7,31 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from acquire.finding_words import finding_words
+from acquire.finding_words import better_first_words, finding_words
 from acquire.own_liquids import find_liquid
 from acquire.report import text
+from acquire.report.language import language, said, source_name, tr
 from analysis.liquids import Liquid, Sourced
 from analysis.refusal import LiquidError
 
 UNIT = "kJ/mol"
 STANDARD_TEMPERATURE = 298.15  # [K] where calorimetric tables state their values
 
+#: Inputs that the sentences of findings have no name for.
+NOISE = (said("readings, temperature noise"), said("readings, pressure noise"))
 BUDGET_LINES = 8  # sources named one by one; the rest are summed, so that the list can be taken in at a glance
 
 # tests/benchmarks/coverage.py, column "line covers", 250 runs each of 5 points: n-hexane 74 %, n-heptane 76 %,
 # cyclohexane 80 %; methanol and ethanol 0 %.  Binomial error 3 %.
-WHY_TOO_NARROW = (
+WHY_TOO_NARROW = said(
     "Its interval comes from the scatter of the points about the line alone. It knows nothing of what moves all "
     "points together: the trapped air, the offsets of both sensors, the lag of a drifting bath. On simulated benches "
-    f"in a room of 40{text.SPACE}% humidity, intervals made this way and called 95{text.SPACE}% held the true value "
+    "in a room of 40\u00a0% humidity, intervals made this way and called 95\u00a0% held the true value "
     "about 75 times in 100 for alkanes, and never for alcohols."
 )
-WHY_NOT_ENTHALPY = (
+WHY_NOT_ENTHALPY = said(
     "Slope times the gas constant is also not yet an enthalpy: the vapour is not an ideal gas, and the value "
-    f"holds for the middle of the points, not for 25{text.SPACE}°C."
+    "holds for the middle of the points, not for 25\u00a0°C."
 )
 
 
@@ -103,7 +106,7 @@ def liquid_of(plan: Mapping[str, Any]) -> Liquid | None:
 
 
 def result_block(
-    fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_none: str = "", called: str = "this run"
+    fit: Mapping[str, Any] | None, liquid: Liquid | None, *, why_none: str = "", called: str = ""
 ) -> ResultBlock:
     """The words for a fit as `EnthalpyFit.as_dict()` gives it, or for its absence.
 
@@ -112,10 +115,10 @@ def result_block(
     why_none
         What to say where there is no fit.
     called
-        What the result is of, for its bar in the figure.
+        What the result is of, for its bar in the figure; this run where not given.
     """
     if fit is None:
-        return ResultBlock(False, reason=_sentence(why_none) or "No result was computed in this run.")
+        return ResultBlock(False, reason=_sentence(why_none) or tr("No result was computed in this run."))
     stated = _stated(fit["enthalpy_vap"])
     if stated is None:
         return ResultBlock(False, reason=_refusal(fit), textbook=_textbook(fit, math.nan, None))
@@ -130,7 +133,7 @@ def result_block(
         stated_at=text.quantity(temperature, None, "degC"),
         standard_uncertainty=text.with_unit(text.uncertainty_only(u, UNIT), UNIT),
         reason=_reason(fit),
-        advice=str((fit.get("method") or {}).get("measure_better_first") or ""),
+        advice=_advice(fit.get("method") or {}),
         ends=(low, high),
         points_used=used,
         mean_temperature=_at_the_points(enthalpy),
@@ -138,7 +141,7 @@ def result_block(
         budget=_budget(fit),
         reference=reference,
         textbook=_textbook(fit, high - low, reference),
-        rows=_rows(fit, (called, value, low, high), reference),
+        rows=_rows(fit, (called or tr("this run"), value, low, high), reference),
     )
 
 
@@ -155,6 +158,13 @@ def _stated(enthalpy: Mapping[str, Any]) -> tuple[float, float, tuple[float, flo
     return None
 
 
+def _advice(method: Mapping[str, Any]) -> str:
+    """What to measure better first: in words of this language where the fit gave facts."""
+    if "better_first" in method:
+        return better_first_words(method["better_first"], language().code)
+    return str(method.get("measure_better_first") or "")
+
+
 def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
@@ -164,10 +174,10 @@ def _number(value: Any) -> bool:
 
 
 def _refusal(fit: Mapping[str, Any]) -> str:
-    refusing = [finding_words(f) for f in fit.get("findings") or () if f["severity"] == "refuse"]
-    said = " ".join(words.text for words in refusing) or (fit.get("method") or {}).get("interval_refused")
-    said = said or "The points do not carry a value with an interval."
-    return " ".join(part for part in (said, *(words.advice for words in refusing)) if part)
+    refusing = [finding_words(f, language().code) for f in fit.get("findings") or () if f["severity"] == "refuse"]
+    told = " ".join(words.text for words in refusing) or (fit.get("method") or {}).get("interval_refused")
+    told = told or tr("The points do not carry a value with an interval.")
+    return " ".join(part for part in (told, *(words.advice for words in refusing)) if part)
 
 
 def _plus_minus(value: float, low: float, high: float) -> str:
@@ -180,7 +190,7 @@ def _at_the_points(enthalpy: Mapping[str, Any]) -> str:
     if not (_number(enthalpy.get("value")) and _number(enthalpy.get("temperature"))):
         return ""
     value = text.quantity(enthalpy["value"], enthalpy["standard_uncertainty"], UNIT)
-    return f"{value} {text.K_IS_1} at {text.celsius(enthalpy['temperature'])}"
+    return tr("{0} {1} at {2}").format(value, text.K_IS_1, text.celsius(enthalpy["temperature"]))
 
 
 def _boiling_point(fit: Mapping[str, Any]) -> str:
@@ -198,24 +208,25 @@ def _budget(fit: Mapping[str, Any]) -> tuple[BudgetRow, ...]:
     lines = [_budget_row(row["source"], row["share"], row["standard_uncertainty"]) for row in shown]
     if rest:
         together = math.sqrt(sum(row["standard_uncertainty"] ** 2 for row in rest))
-        lines.append(_budget_row(f"{len(rest)} smaller ones together", sum(row["share"] for row in rest), together))
+        lines.append(
+            _budget_row(tr("{0} smaller ones together").format(len(rest)), sum(row["share"] for row in rest), together)
+        )
     return tuple(lines)
 
 
 def _budget_row(source: str, share: float, u: float) -> BudgetRow:
     alone = text.with_unit(text.uncertainty_only(u, UNIT), UNIT)
-    return BudgetRow(source, text.percent(share), 100 * max(0.0, min(1.0, share)), alone)
+    return BudgetRow(source_name(source), text.percent(share), 100 * max(0.0, min(1.0, share)), alone)
 
 
 def _reason(fit: Mapping[str, Any]) -> str:
     rows = sorted(fit.get("budget") or (), key=lambda row: -row["share"])
     if not rows:
         return ""
-    first = f"{rows[0]['source']} ({text.percent(rows[0]['share'])})"
-    if len(rows) == 1 or rows[0]["share"] > 0.8:
-        return f"Nearly all of the uncertainty comes from one source: {first}."
-    second = f"{rows[1]['source']} ({text.percent(rows[1]['share'])})"
-    return f"Largest parts of the uncertainty: {first}; {second}."
+    first, *others = (f"{source_name(row['source'])} ({text.percent(row['share'])})" for row in rows[:2])
+    if not others or rows[0]["share"] > 0.8:
+        return tr("Nearly all of the uncertainty comes from one source: {0}.").format(first)
+    return tr("Largest parts of the uncertainty: {0}; {1}.").format(first, others[0])
 
 
 def _reference(liquid: Liquid | None, value: float, low: float, high: float, u: float) -> Reference | None:
@@ -225,12 +236,14 @@ def _reference(liquid: Liquid | None, value: float, low: float, high: float, u: 
     inside = low <= known.value <= high
     difference = text.with_unit(text.number_only(abs(value - known.value), u, UNIT), UNIT)
     combined = math.hypot(u, known.u)
-    apart = f"{abs(value - known.value) / combined:.1f}" if combined else "?"
-    side = "above" if value > known.value else "below"
-    verdict = (
-        f"The reference lies {'inside' if inside else 'outside'} the 95{text.SPACE}% interval. "
-        f"The result is {difference} {side} it: {apart} standard uncertainties."
-    )
+    apart = text.typeset(f"{abs(value - known.value) / combined:.1f}") if combined else "?"
+    lies = tr("The reference lies outside the 95\u00a0% interval.")
+    if inside:
+        lies = tr("The reference lies inside the 95\u00a0% interval.")
+    side = tr("The result is {0} below it: {1} standard uncertainties.")
+    if value > known.value:
+        side = tr("The result is {0} above it: {1} standard uncertainties.")
+    verdict = f"{lies} {side.format(difference, apart)}"
     return Reference(text.quantity(known.value, known.u, UNIT), known.source, verdict, inside, known.value, known.u)
 
 
@@ -240,23 +253,23 @@ def _textbook(fit: Mapping[str, Any], width: float, reference: Reference | None)
         return None
     u = line.get("standard_uncertainty")
     low, high = line.get("interval_95") or (math.nan, math.nan)
-    comparison, heading = "", "The textbook line, and what its interval leaves out"
+    comparison, heading = "", tr("The textbook line, and what its interval leaves out")
     if _number(low) and _number(high) and high > low and _number(width):
         ratio = width / (high - low)
         if ratio > 1.05:
-            heading = "The textbook line, and why its interval is too narrow"
+            heading = tr("The textbook line, and why its interval is too narrow")
         comparison = (
-            f"The full interval is {ratio:.1f} times as wide." if ratio > 1.05
-            else "Here the full interval is no wider: the points scatter more than their uncertainties explain."
+            tr("The full interval is {0} times as wide.").format(text.typeset(f"{ratio:.1f}")) if ratio > 1.05
+            else tr("Here the full interval is no wider: the points scatter more than their uncertainties explain.")
         )  # fmt: skip
     if reference is not None and _number(low) and _number(high) and not low <= reference.number <= high:
-        comparison += " The reference lies outside the textbook interval."
+        comparison += " " + tr("The reference lies outside the textbook interval.")
     return Textbook(
         heading,
         text.quantity(line["enthalpy_vap"], u if _number(u) else None, UNIT),
         text.interval(low, high, UNIT) if _number(low) and _number(high) else text.ABSENT,
         comparison.strip(),
-        (WHY_TOO_NARROW, WHY_NOT_ENTHALPY),
+        (tr(WHY_TOO_NARROW), tr(WHY_NOT_ENTHALPY)),
     )
 
 
@@ -267,10 +280,11 @@ def _rows(
     line = fit.get("textbook_line") or {}
     interval = line.get("interval_95")
     if _number(line.get("enthalpy_vap")) and interval and all(map(_number, interval)):
-        rows.append(_row("textbook line", line["enthalpy_vap"], interval[0], interval[1], "line"))
+        rows.append(_row(tr("textbook line"), line["enthalpy_vap"], interval[0], interval[1], "line"))
     if reference is not None:
         half = 1.96 * reference.u
-        rows.append(_row("reference", reference.number, reference.number - half, reference.number + half, "reference"))
+        value = reference.number
+        rows.append(_row(tr("reference"), value, value - half, value + half, "reference"))
     return tuple(rows)
 
 

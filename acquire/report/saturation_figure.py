@@ -10,8 +10,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from acquire.report import palette
+from acquire.report import palette, text
 from acquire.report.curve import FitPointDict, SaturationCurve, on_the_line, textbook_log_pressure
+from acquire.report.language import tr
 from acquire.report.svg import drawing_style
 
 KILO = float(np.log(1000.0))  # ln(p/Pa) - ln(p/kPa)
@@ -38,10 +39,10 @@ def saturation_figure(
         residual.axhline(0.0, color=palette.INK, linewidth=0.8)
         for point in points:
             _point(line, residual, point)
-        line.set_ylabel("ln(p / kPa) of the vapour")
+        line.set_ylabel(tr("ln(p / kPa) of the vapour"))
         line.tick_params(labelbottom=False)
         line.yaxis.set_major_locator(MaxNLocator(6))
-        residual.set_ylabel("residual / Pa")
+        residual.set_ylabel(tr("residual / Pa"))
         residual.set_xlabel("1000 K / T")
         residual.yaxis.set_major_locator(MaxNLocator(4))
         residual.margins(y=0.15)
@@ -56,11 +57,13 @@ def saturation_figure(
 def _curve(axes: Axes, curve: SaturationCurve, fit: Mapping[str, Any]) -> None:
     x = 1000 * curve.inverse_temperature
     low, high = curve.log_low - KILO, curve.log_high - KILO
-    axes.fill_between(x, low, high, color=palette.BAND, linewidth=0, label="95 % band")
-    axes.plot(x, curve.log_pressure - KILO, color=palette.INK, label="fitted curve")
+    axes.fill_between(x, low, high, color=palette.BAND, linewidth=0, label=tr("95 % band"))
+    axes.plot(x, curve.log_pressure - KILO, color=palette.INK, label=tr("fitted curve"))
     if fit.get("textbook_line"):
         textbook = textbook_log_pressure(fit, curve.inverse_temperature) - KILO
-        axes.plot(x, textbook, color=palette.TEMPERATURE, linestyle=(0, (4, 3)), linewidth=0.9, label="textbook line")
+        axes.plot(
+            x, textbook, color=palette.TEMPERATURE, linestyle=(0, (4, 3)), linewidth=0.9, label=tr("textbook line")
+        )
 
 
 def _point(line: Axes, residual: Axes, point: FitPointDict) -> None:
@@ -105,7 +108,7 @@ def add_celsius(axes: Axes) -> None:
         return 1000 / np.maximum(np.asarray(t) + 273.15, 1e-6)
 
     top = axes.secondary_xaxis("top", functions=(to_celsius, from_celsius))
-    top.set_xlabel("temperature / °C", color=palette.MUTED)
+    top.set_xlabel(tr("temperature / °C"), color=palette.MUTED)
     top.spines["top"].set_visible(True)
     top.spines["top"].set_color(palette.RULE)
 
@@ -114,12 +117,13 @@ def described(points: Sequence[FitPointDict]) -> str:
     """What the figure shows, in words, for people who cannot see it."""
     used = [point for point in on_the_line(points) if point["used"]]
     if not used:
-        return "Saturation line: no point is in use."
+        return tr("Saturation line: no point is in use.")
     coldest, hottest = min(p["temperature"] for p in used), max(p["temperature"] for p in used)
     low, high = (found(p["pressure_vapour"] for p in used) / 1000 for found in (min, max))
     worst = max(abs(p.get("residual") or 0.0) for p in used)
-    return (
-        f"Saturation line: logarithm of the vapour pressure over inverse temperature. {len(used)} points in use "
-        f"from {coldest - 273.15:.1f} to {hottest - 273.15:.1f} °C, vapour pressure from {low:.2f} to {high:.2f} kPa, "
-        f"with the fitted curve, its 95 % band and the textbook line; largest residual {worst:.2g} Pa."
-    )
+    numbers = (f"{coldest - 273.15:.1f}", f"{hottest - 273.15:.1f}", f"{low:.2f}", f"{high:.2f}", f"{worst:.2g}")
+    return tr(
+        "Saturation line: logarithm of the vapour pressure over inverse temperature. {0} points in use from {1} to "
+        "{2} °C, vapour pressure from {3} to {4} kPa, with the fitted curve, its 95 % band and the textbook line; "
+        "largest residual {5} Pa."
+    ).format(len(used), *(text.typeset(number) for number in numbers))

@@ -9,7 +9,8 @@ from typing import Any
 from acquire.journal import Entry
 from acquire.record import RunRecord
 from acquire.report import text
-from acquire.review.journal_view import JournalLine, act_name, journal_lines
+from acquire.report.language import counted, said, tr
+from acquire.review.journal_view import JournalLine, act_name, journal_lines, refused_words
 
 
 @dataclass(frozen=True)
@@ -21,10 +22,13 @@ class Mark:
 
 
 MARK_WORDS = {
-    "valve_closed": "valve shut", "valve_opened": "valve open", "charged": "charge", "warmed": "hot water",
-    "cooled": "cold water", "vented": "vent", "note": "note",
+    "valve_closed": said("valve shut"), "valve_opened": said("valve open"), "charged": said("charge"),
+    "warmed": said("hot water"), "cooled": said("cold water"), "vented": said("vent"), "note": said("note"),
 }  # fmt: skip
-DEVICE_MARKS = {"lost": "device lost", "reconnected": "device back", "restarted": "device restart", "gap": "gap"}
+DEVICE_MARKS = {
+    "lost": said("device lost"), "reconnected": said("device back"), "restarted": said("device restart"),
+    "gap": said("gap"),
+}  # fmt: skip
 
 #: Acts whose effect has an entry of its own.
 ANSWERS = ("take", "set_aside", "restore", "window", "undo", "redo")
@@ -39,9 +43,9 @@ def marks(entries: Iterable[Entry]) -> tuple[Mark, ...]:
     for entry in entries:
         name = act_name(entry)
         if name in MARK_WORDS:
-            found.append(Mark(entry.time, _poured(entry.data) or MARK_WORDS[name]))
+            found.append(Mark(entry.time, _poured(entry.data) or tr(MARK_WORDS[name])))
         elif entry.kind == "device" and entry.data.get("event") in DEVICE_MARKS:
-            found.append(Mark(entry.time, DEVICE_MARKS[entry.data["event"]]))
+            found.append(Mark(entry.time, tr(DEVICE_MARKS[entry.data["event"]])))
     return tuple(found)
 
 
@@ -49,7 +53,8 @@ def _poured(data: Mapping[str, Any]) -> str:
     volume = data.get("volume")
     if data.get("act") not in ("warmed", "cooled") or not isinstance(volume, int | float):
         return ""
-    return f"+{volume * 1e6:.0f} mL"
+    poured = text.count(round(volume * 1e6))
+    return f"+{poured} mL"
 
 
 def told(record: RunRecord) -> tuple[JournalLine, ...]:
@@ -86,6 +91,12 @@ def why_no_result(record: RunRecord) -> str:
     """Why the run has no result, as its journal has it; "" when it says nothing."""
     for entry in reversed(record.journal):
         if entry.kind == "result":
-            return str(entry.data.get("refused", ""))
+            return refused_words(entry.data)
     used = sum(point.used for point in record.points)
-    return f"The run has {text.counted(used, 'point')} in use; three or more are needed." if used < 3 else ""
+    if used >= 3:
+        return ""
+    return counted(
+        "The run has {0} point in use; three or more are needed.",
+        "The run has {0} points in use; three or more are needed.",
+        used,
+    )

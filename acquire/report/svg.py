@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from html import escape
 from typing import Any
@@ -12,8 +12,9 @@ from typing import Any
 import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import ScalarFormatter
 
-from acquire.report import palette
+from acquire.report import palette, text
 
 _ID = re.compile(r'\bid="([^"]+)"')
 _MADE_ID = re.compile(r"[a-z][0-9a-f]{10}")
@@ -62,6 +63,7 @@ def drawing_style() -> Iterator[None]:
 
 def figure_bytes(figure: Figure, kind: str) -> bytes:
     """The figure as a file of its own: "svg", "png" or "pdf"."""
+    write_ticks(figure, text.typeset)
     buffer = io.BytesIO()
     metadata = {"svg": {"Date": None}, "pdf": {"CreationDate": None}, "png": {}}[kind]
     with drawing_style():
@@ -71,11 +73,31 @@ def figure_bytes(figure: Figure, kind: str) -> bytes:
     return buffer.getvalue()
 
 
-def _counted_ids(text: str) -> str:
+class LanguageFormatter(ScalarFormatter):
+    """Numbers of an axis as the language writes them; `write` makes them from their ASCII form."""
+
+    def __init__(self, write: Callable[[str], str]) -> None:
+        super().__init__(useOffset=False)
+        self._write = write
+
+    def __call__(self, x: float, pos: int | None = None) -> str:
+        return self._write(super().__call__(x, pos).replace("\N{MINUS SIGN}", "-"))
+
+
+def write_ticks(figure: Figure, write: Callable[[str], str]) -> None:
+    """Have the numbers of every axis written so."""
+    above = [child for axes in figure.axes for child in axes.child_axes]  # a second scale along the top
+    for axes in (*figure.axes, *above):
+        for axis in (axes.xaxis, axes.yaxis):
+            if type(axis.get_major_formatter()) is ScalarFormatter:
+                axis.set_major_formatter(LanguageFormatter(write))
+
+
+def _counted_ids(svg: str) -> str:
     """Ids of shapes by the order of their appearance: the library makes some from addresses in memory."""
-    made = dict.fromkeys(found for found in _ID.findall(text) if _MADE_ID.fullmatch(found))
+    made = dict.fromkeys(found for found in _ID.findall(svg) if _MADE_ID.fullmatch(found))
     names = {found: f"{found[0]}{number}" for number, found in enumerate(made, start=1)}
-    return re.sub("|".join(made), lambda found: names[found.group()], text) if made else text
+    return re.sub("|".join(made), lambda found: names[found.group()], svg) if made else svg
 
 
 def inline_svg(figure: Figure, *, name: str, label: str) -> str:
@@ -88,26 +110,27 @@ def inline_svg(figure: Figure, *, name: str, label: str) -> str:
     label
         What the figure shows, for people who cannot see it.
     """
+    write_ticks(figure, text.typeset)
     buffer = io.StringIO()
     with drawing_style():
         figure.savefig(buffer, format="svg", metadata={"Date": None}, transparent=True)
-    text = buffer.getvalue()
-    text = text[text.index("<svg") :]
-    text = re.sub(r"<metadata>.*?</metadata>", "", text, flags=re.DOTALL)
-    text = re.sub(r"<!--.*?-->\s*", "", text, flags=re.DOTALL)
-    text = _counted_ids(_STYLE_SHEET.sub("", text))
-    text = _ID.sub(rf'id="{name}-\1"', text)
-    text = _REFERENCE.sub(rf"\g<1>{name}-\g<2>", text)
-    text = text.replace("xlink:href", "href")
-    text = _NO_PATH.sub(r'<path d=""\1/>', text)  # the outline of a space: SVG 1.1 wants one, if only an empty one
+    svg = buffer.getvalue()
+    svg = svg[svg.index("<svg") :]
+    svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
+    svg = re.sub(r"<!--.*?-->\s*", "", svg, flags=re.DOTALL)
+    svg = _counted_ids(_STYLE_SHEET.sub("", svg))
+    svg = _ID.sub(rf'id="{name}-\1"', svg)
+    svg = _REFERENCE.sub(rf"\g<1>{name}-\g<2>", svg)
+    svg = svg.replace("xlink:href", "href")
+    svg = _NO_PATH.sub(r'<path d=""\1/>', svg)  # the outline of a space: SVG 1.1 wants one, if only an empty one
     # A hundredth of a printer's point is finer than any screen or press shows; the rest is a third of the page's bytes.
-    text = _PATH.sub(lambda found: f'd="{_LONG_DECIMAL.sub(lambda d: d.group(1), found.group(1))}"', text)
-    view_box = _VIEW_BOX.search(text)
+    svg = _PATH.sub(lambda found: f'd="{_LONG_DECIMAL.sub(lambda d: d.group(1), found.group(1))}"', svg)
+    view_box = _VIEW_BOX.search(svg)
     box = view_box.group(1) if view_box else "0 0 100 100"
     # What the removed style sheet said; on the element itself it reaches no other part of the page.
     joins = "stroke-linejoin:round;stroke-linecap:butt"
     opening = f'<svg viewBox="{box}" role="img" aria-label="{escape(label, quote=True)}" style="{joins}">'
-    return _OPENING.sub(lambda _: opening, text, count=1).strip()
+    return _OPENING.sub(lambda _: opening, svg, count=1).strip()
 
 
 def bare(axes: Axes) -> None:

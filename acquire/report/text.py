@@ -1,7 +1,9 @@
 """Numbers as a reader of the report sees them: SI in, a unit of the bench out, digits by the one rounding rule.
 
 Unit symbols follow the SI brochure (9th edition, section 5.4): a space between number and unit, also before °C;
-symbols upright and never with a plural; one unit behind a value with its uncertainty in brackets.
+symbols upright and never with a plural; one unit behind a value with its uncertainty in brackets.  Five digits and more
+on either side of the decimal mark stand in groups of three with a thin space between (section 5.4.4), and the mark is
+that of the language.
 """
 
 from __future__ import annotations
@@ -10,10 +12,12 @@ import datetime as dt
 import math
 import re
 
+from acquire.report.language import language, tr
 from analysis.rounding import rounded, value_and_uncertainty_text
 from drivers import units
 
 SPACE = "\N{NO-BREAK SPACE}"  # a number never parts from its unit at the end of a line
+THIN = "\N{NARROW NO-BREAK SPACE}"  # between groups of digits
 MINUS = "\N{MINUS SIGN}"
 K_IS_1 = f"(k{SPACE}={SPACE}1)"  # what stands behind ± is one standard uncertainty
 ABSENT = "\N{EM DASH}"
@@ -33,6 +37,7 @@ SYMBOLS = {
 }
 
 _TAIL = re.compile(r"e([+-])0*(\d+)$")
+_NUMBER = re.compile(r"(\d+)(?:\.(\d+))?")
 _SUPERSCRIPT = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
@@ -42,12 +47,31 @@ def symbol(unit: str) -> str:
 
 
 def typeset(number: str) -> str:
-    """A number's ASCII form with a real minus sign and a power of ten instead of an e."""
+    """A number's ASCII form with a real minus sign, a power of ten for an e, and digits as the language has them."""
     tail = _TAIL.search(number)
+    power = ""
     if tail:
         sign = "-" if tail.group(1) == "-" else ""
-        number = f"{number[: tail.start()]}{SPACE}×{SPACE}10{(sign + tail.group(2)).translate(_SUPERSCRIPT)}"
-    return number.replace("-", MINUS).replace(" ", SPACE)
+        power = f"{SPACE}×{SPACE}10{(sign + tail.group(2)).translate(_SUPERSCRIPT)}"
+        number = number[: tail.start()]
+    return _NUMBER.sub(_digits, number).replace("-", MINUS).replace(" ", SPACE) + power
+
+
+def _digits(number: re.Match[str]) -> str:
+    """Digits in groups and the decimal mark of the language."""
+    whole, part = number.groups()
+    if len(whole) > 4:
+        whole = f"{int(whole):,}".replace(",", THIN) if whole[0] != "0" else whole
+    if part is None:
+        return whole
+    if len(part) > 4:
+        part = THIN.join(part[start : start + 3] for start in range(0, len(part), 3))
+    return whole + language().decimal_mark + part
+
+
+def count(number: int) -> str:
+    """A whole number, its digits in groups where it is long."""
+    return typeset(str(number))
 
 
 def with_unit(number: str, unit: str) -> str:
@@ -97,7 +121,7 @@ def uncertainty_only(u: float | None, unit: str) -> str:
     if u is None or not math.isfinite(u) or u <= 0:
         return ABSENT
     shown = float(units.difference_from_si(u, unit))
-    return _to_place(shown, shown)
+    return typeset(_to_place(shown, shown))
 
 
 def celsius(temperature: float) -> str:
@@ -116,7 +140,7 @@ def interval_only(low: float, high: float, unit: str) -> str:
         return ABSENT
     half = float(units.difference_from_si(abs(high - low) / 2, unit))
     ends = (_to_place(shown_value(end, unit), half) for end in (low, high))
-    return " to ".join(typeset(end) for end in ends)
+    return tr("{0} to {1}").format(*(typeset(end) for end in ends))
 
 
 def percent(fraction: float) -> str:
@@ -139,7 +163,7 @@ def clock(seconds: float | None) -> str:
 
 def stretch(start: float | None, end: float | None) -> str:
     """Two run times, `3:01 to 4:00`, kept on one line."""
-    return f"{clock(start)}{SPACE}to{SPACE}{clock(end)}"
+    return tr("{0} to {1}").format(clock(start), clock(end)).replace(" ", SPACE)
 
 
 def date_and_time(iso: str | None) -> str:
@@ -153,11 +177,6 @@ def date_and_time(iso: str | None) -> str:
     offset = when.strftime("%z")
     zone = f" ({offset[:3]}:{offset[3:5]})" if offset else ""
     return f"{when:%Y-%m-%d %H:%M}{zone}"
-
-
-def counted(number: int, word: str) -> str:
-    """`1 point`, `2 points`."""
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def shown_value(value: float, unit: str, *, difference: bool = False) -> float:

@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from acquire.record import PointRecord, RunRecord
 from acquire.report import palette
 from acquire.report.decimate import drawable, outline
+from acquire.report.language import tr
 from acquire.report.story import Mark
 from acquire.report.svg import bare, drawing_style
 from drivers import units
@@ -50,12 +51,12 @@ def trace_figure(
         bins = 450 if narrow else 1000
         _draw(pressure, record, "pressure", "kPa", palette.PRESSURE, bins)
         _draw(temperature, record, "temperature", "degC", palette.TEMPERATURE, bins)
-        pressure.set_ylabel("cell pressure / kPa")
-        temperature.set_ylabel("bath / °C" if narrow else "bath temperature / °C")
-        temperature.set_xlabel("time since start / min")
+        pressure.set_ylabel(tr("cell pressure / kPa"))
+        temperature.set_ylabel(tr("bath / °C") if narrow else tr("bath temperature / °C"))
+        temperature.set_xlabel(tr("time since start / min"))
         pressure.tick_params(labelbottom=False)
-        _limit(pressure, limit_pressure, "kPa", "limit")
-        _limit(temperature, limit_temperature, "degC", "limit")
+        _limit(pressure, limit_pressure, "kPa", tr("limit"))
+        _limit(temperature, limit_temperature, "degC", tr("limit"))
         low, high = pressure.get_ylim()
         pressure.set_ylim(low, high + 0.11 * (high - low))  # room for the numbers above the trace
         temperature.set_xlim(-0.01 * end, 1.015 * end)
@@ -69,7 +70,8 @@ def trace_figure(
 def _draw(axes: Axes, record: RunRecord, channel: str, unit: str, colour: str, bins: int) -> None:
     trace = record.traces.get(channel)
     if trace is None or not len(trace.time):
-        axes.text(0.5, 0.5, f"no {channel} readings", transform=axes.transAxes, ha="center", color=palette.MUTED)
+        missing = tr("no pressure readings") if channel == "pressure" else tr("no temperature readings")
+        axes.text(0.5, 0.5, missing, transform=axes.transAxes, ha="center", color=palette.MUTED)
         return
     time, value = outline(*drawable(trace), bins)
     axes.plot(time / 60, units.from_si(value, unit), color=colour, gid=f"trace-{channel}")

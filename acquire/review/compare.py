@@ -13,6 +13,7 @@ from acquire.report import text
 from acquire.report.content import finding_rows, newest_result
 from acquire.report.curve import SaturationCurve, curve_of, curve_of_document, placed, shown_points
 from acquire.report.decimate import drawable
+from acquire.report.language import tr
 from acquire.report.result_block import liquid_of, result_block
 from acquire.report.story import why_no_result
 from acquire.review.journal_view import act_name
@@ -179,13 +180,15 @@ def compare_rows(records: Sequence[RunRecord]) -> tuple[CompareRow, ...]:
         rows.append(
             CompareRow(
                 label=label,
-                result=text.with_unit(f"({result.number})", result.unit) if result.stands else f"none: {result.reason}",
+                result=text.with_unit(f"({result.number})", result.unit)
+                if result.stands
+                else tr("none: {0}").format(result.reason),
                 interval=result.interval,
                 textbook=result.textbook.value if result.textbook else "",
-                reference="" if result.reference is None else ("inside" if result.reference.inside else "outside"),
+                reference="" if result.reference is None else tr("inside" if result.reference.inside else "outside"),
                 boiling_point=result.boiling_point,
-                points=f"{used} of {len(record.points)}",
-                findings="; ".join(row.text for row in finding_rows(fit)) or "none",
+                points=tr("{0} of {1}").format(used, len(record.points)),
+                findings="; ".join(row.text for row in finding_rows(fit)) or tr("none"),
             )
         )
     return tuple(rows)

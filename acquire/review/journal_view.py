@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from acquire.journal import Entry
+from acquire.cautions import TEXTS as CAUTIONS
+from acquire.journal import OPERATOR, Entry
 from acquire.report import text
+from acquire.report.language import language, said, tr
+from acquire.report.point_rows import TAKERS
 
 #: Kinds in groups that can be shown or hidden; a kind in none of them belongs to "program".
 GROUPS: Mapping[str, frozenset[str]] = {
@@ -54,7 +58,14 @@ def journal_line(entry: Entry) -> JournalLine:
     say = _SAY.get(entry.kind, _plain)
     what, detail = say(entry)
     return JournalLine(
-        entry.number, entry.time, text.clock(entry.time), entry.actor, what, detail, group_of(entry.kind), _point(entry)
+        entry.number,
+        entry.time,
+        text.clock(entry.time),
+        _who(entry.actor),
+        what,
+        detail,
+        group_of(entry.kind),
+        _point(entry),
     )
 
 
@@ -75,107 +86,173 @@ def _point(entry: Entry) -> int | None:
     return None
 
 
+ACTORS = {
+    **TAKERS,
+    "device": said("device"),
+    "reviewer": said("reviewer"),
+    "simulated operator": said("simulated operator"),
+}
+
+
+def _who(actor: str) -> str:
+    return tr(ACTORS.get(actor, actor))
+
+
 def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+#: What the program writes into a journal of its own accord; numbers are places.
+ENTRY_WORDS = (
+    said("point {0} taken"), said("point {0} taken before it was proposed"), said("point {0} taken afterwards"),
+    said("point {0} set aside"), said("point {0} used again"), said("window of point {0} changed"),
+    said("point proposed"), said("room baseline proposed"), said("sealed baseline proposed"),
+    said("point set aside"), said("room baseline set aside"), said("sealed baseline set aside"),
+    said("room baseline"), said("sealed baseline"), said("enthalpy of vaporisation"),
+    said("a change of the bath shows in the temperature"), said("pressure held by the dry cell"),
+    said("simulated bench, bytes handed over directly"), said("the bath was changed"),
+    said("the readings are no longer level"), *CAUTIONS.values(),
+)  # fmt: skip
+_NUMBER = re.compile(r"\d+")
+
+
+def entry_words(words: str) -> str:
+    """The words of an entry in the language of the page; what no table has stays word for word."""
+    for head, told in (("undone: ", said("undone: {0}")), ("done again: ", said("done again: {0}"))):
+        if words.startswith(head):
+            return tr(told).format(entry_words(words.removeprefix(head)))
+    kind, parted, why = words.partition(" no longer proposed: ")
+    if parted:
+        return tr("{0} no longer proposed: {1}").format(tr(kind), tr(why))
+    numbers = _NUMBER.findall(words)
+    places = iter(range(len(numbers)))
+    shape = _NUMBER.sub(lambda _: f"{{{next(places)}}}", words)
+    return words if tr(shape) == shape else tr(shape).format(*numbers)
+
+
 def _plain(entry: Entry) -> tuple[str, str]:
-    return _sentence(entry.text), ""
+    return _sentence(entry_words(entry.text)), ""
+
+
+STAGES = (
+    said("set-up"), said("room baseline"), said("soak"), said("sealed baseline"), said("charge"), said("plateaus"),
+    said("return"), said("vent"), said("closed"),
+)  # fmt: skip
+
+
+def _stage(entry: Entry) -> tuple[str, str]:
+    before, after = (str(entry.data.get(end, "")) for end in ("from", "to"))
+    return _sentence(f"{tr(before)} → {tr(after)}" if before and after else entry.text), ""
 
 
 ACT_WORDS = {
-    "begin": "Run begun",
-    "take": "Take",
-    "set_aside": "Set aside",
-    "restore": "Use again",
-    "valve_closed": "Valve closed",
-    "valve_opened": "Valve opened",
-    "charged": "Liquid put in",
-    "warmed": "Hot water poured in",
-    "cooled": "Cold water poured in",
-    "next": "On to the next step",
-    "note": "Note",
-    "window": "Window of a point changed",
-    "undo": "Undo",
-    "redo": "Do again",
-    "vented": "Valve opened to let the pressure go",
-    "finish": "Run finished",
+    "begin": said("Run begun"),
+    "take": said("Take"),
+    "set_aside": said("Set aside"),
+    "restore": said("Use again"),
+    "valve_closed": said("Valve closed"),
+    "valve_opened": said("Valve opened"),
+    "charged": said("Liquid put in"),
+    "warmed": said("Hot water poured in"),
+    "cooled": said("Cold water poured in"),
+    "next": said("On to the next step"),
+    "note": said("Note"),
+    "window": said("Window of a point changed"),
+    "undo": said("Undo"),
+    "redo": said("Do again"),
+    "vented": said("Valve opened to let the pressure go"),
+    "finish": said("Run finished"),
 }
 
 
 def _act(entry: Entry) -> tuple[str, str]:
     name, data = act_name(entry), entry.data
-    what = ACT_WORDS.get(name, _sentence(entry.text))
+    what = tr(ACT_WORDS.get(name, _sentence(entry.text)))
     if name == "note":
         return what, str(data.get("text", ""))
     if data.get("point") is not None:
-        what = f"{what}: point {data['point']}"
+        what = tr("{0}: point {1}").format(what, data["point"])
     parts = []
     if _is_number(data.get("volume")):
-        parts.append(text.with_unit(f"{data['volume'] * 1e6:.3g}", "mL"))
+        parts.append(text.with_unit(text.typeset(f"{data['volume'] * 1e6:.3g}"), "mL"))
     if _is_number(data.get("temperature")):
-        parts.append(f"at {text.celsius(data['temperature'])}")
+        parts.append(tr("at {0}").format(text.celsius(data["temperature"])))
     if _is_number(data.get("target")):
-        parts.append(f"for {text.celsius(data['target'])}")
-    said = str(data.get("reason") or data.get("note") or "")
-    if said.casefold() == what.casefold():
-        said = ""
+        parts.append(tr("for {0}").format(text.celsius(data["target"])))
+    noted = str(data.get("reason") or data.get("note") or "")
+    if noted.casefold() == what.casefold() or (entry.actor == OPERATOR and language().code != "en"):
+        noted = ""
     # The scripted operator's own words tell the amounts already.
-    return what, said if said else " ".join(parts)
+    return what, noted if noted else " ".join(parts)
 
 
 def _is_number(value: Any) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
 
 
+def _told(entry: Entry) -> str:
+    return _sentence(entry_words(entry.text))
+
+
 def _measured(entry: Entry) -> tuple[str, str]:
     data = entry.data
     temperature = text.quantity(data.get("temperature"), data.get("u_temperature"), "degC")
     pressure = text.quantity(data.get("pressure"), data.get("u_pressure"), "kPa")
-    window = f"from {text.stretch(data.get('start'), data.get('end'))}"
+    window = tr("from {0}").format(text.stretch(data.get("start"), data.get("end")))
     reason = f"; {data['reason']}" if data.get("reason") else ""
-    return _sentence(entry.text), f"{temperature}, {pressure}, {window}{reason}"
+    return _told(entry), f"{temperature}, {pressure}, {window}{reason}"
 
 
 def _window(entry: Entry) -> tuple[str, str]:
     data = entry.data
-    return _sentence(entry.text), f"from {text.stretch(data.get('start'), data.get('end'))}"
+    return _told(entry), tr("from {0}").format(text.stretch(data.get("start"), data.get("end")))
 
 
 def _reasoned(entry: Entry) -> tuple[str, str]:
-    return _sentence(entry.text), str(entry.data.get("reason", ""))
+    return _told(entry), str(entry.data.get("reason", ""))
 
 
 def _result(entry: Entry) -> tuple[str, str]:
     data = entry.data
     if data.get("refused"):
-        return "No result", str(data["refused"])
+        return tr("No result"), refused_words(data)
     at_25 = data.get("at_298_15") or {}
     if not _is_number(at_25.get("value")):
-        return _sentence(entry.text), ""
+        return _told(entry), ""
     value = text.quantity(at_25["value"], at_25.get("standard_uncertainty"), "kJ/mol")
-    return _sentence(entry.text), f"{value} {text.K_IS_1} at {text.celsius(298.15)}, {data.get('points', '?')} points"
+    where = (value, text.K_IS_1, text.celsius(298.15), data.get("points", "?"))
+    return _told(entry), tr("{0} {1} at {2}, {3} points").format(*where)
+
+
+def refused_words(data: Mapping[str, Any]) -> str:
+    """Why an entry of the journal has no result, as it was stored."""
+    return str(data.get("refused", ""))
 
 
 def _leak(entry: Entry) -> tuple[str, str]:
     rate, u = entry.data.get("rate"), entry.data.get("u_rate")
     if not _is_number(rate):
-        return _sentence(entry.text), "rate not known"
-    return _sentence(entry.text), f"changed by {text.quantity(rate, u, 'Pa/min', difference=True)}"
+        return _told(entry), tr("rate not known")
+    return _told(entry), tr("changed by {0}").format(text.quantity(rate, u, "Pa/min", difference=True))
 
 
 def _device(entry: Entry) -> tuple[str, str]:
     count = entry.data.get("count")
-    return _sentence(entry.text), f"{count} lines" if count else ""
+    return _told(entry), tr("{0} lines").format(text.count(count)) if count else ""
 
 
 def _caution(entry: Entry) -> tuple[str, str]:
-    severity = str(entry.data.get("severity", "caution"))
-    return f"{_sentence(severity)}: {entry.text}", ""
+    severity = _sentence(str(entry.data.get("severity", "caution")))
+    return f"{tr(severity)}: {entry_words(entry.text)}", ""
+
+
+#: How grave a caution is.
+GRAVE = (said("Caution"), said("Warning"))
 
 
 _SAY: Mapping[str, Callable[[Entry], tuple[str, str]]] = {
     "act": _act,
+    "stage": _stage,
     "point": _measured,
     "point window": _measured,
     "baseline": _measured,

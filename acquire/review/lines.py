@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from acquire.finding_words import error_words
 from acquire.record import PointRecord, RunRecord
-from acquire.report import text
+from acquire.report.language import counted, tr
 from acquire.review.what_if import Answer, answer
 from analysis.line_fit import LineFit, fit_line_equal_u, fit_line_known_u, fit_line_relative_u, fit_line_york
 from analysis.liquids import GAS_CONSTANT
@@ -122,6 +122,11 @@ def _branch(record: RunRecord, points: Sequence[PointRecord], name: str) -> Answ
     used = sum(point.used for point in points)
     if used < LEAST_POINTS:
         return Answer(
-            None, f"found {text.counted(used, 'point')} in use taken while {name}; a fit needs {LEAST_POINTS}."
+            None,
+            counted(
+                "found {0} point in use taken while {{0}}; a fit needs {{1}}.",
+                "found {0} points in use taken while {{0}}; a fit needs {{1}}.",
+                used,
+            ).format(tr(name), LEAST_POINTS),
         )
     return answer(replace(record, points=tuple(points)))

@@ -46,10 +46,15 @@ class WhatIf:
 
 @dataclass(frozen=True)
 class Answer:
-    """A fit, or why there is none."""
+    """A fit, or why there is none: in English, and as the error that has the words of any language."""
 
     fit: EnthalpyFit | None
     refused: str = ""
+    error: Exception | None = None
+
+    def why_not(self, language: str) -> str:
+        """Why there is no fit, in a person's language."""
+        return self.refused if self.error is None else error_words(self.error, language)
 
 
 def changed_plan(plan: RunPlan, changes: Mapping[str, Any]) -> RunPlan:
@@ -90,7 +95,7 @@ def answer(record: RunRecord, question: WhatIf = WhatIf()) -> Answer:
             air=plan.air.mode,
         )
     except AnalysisError as refused:
-        return Answer(None, error_words(refused))
+        return Answer(None, error_words(refused), refused)
     return Answer(fit, refusal_words(fit.refusals))
 
 

@@ -85,7 +85,7 @@ def test_every_run_of_a_folder_gets_a_report_and_a_row_and_a_spoilt_one_its_reas
 
     monkeypatch.setattr(marker, "read_run", read)
     monkeypatch.setattr(marker, "verify", lambda path: VerifyReport(str(path), "intact", (), ""))
-    monkeypatch.setattr(marker, "report_html", lambda record: f"report of {record.title}")
+    monkeypatch.setattr(marker, "report_html", lambda record, language: f"report of {record.title}")
     page = write_marker_page(tmp_path, tmp_path / "runs.html").read_text(encoding="utf-8")
     assert re.findall(r'href="([^"]+\.html)"', page) == ["one.html", "two.html"]
     assert (tmp_path / "one.html").read_text() == "report of Run one"

@@ -9,6 +9,7 @@ import pytest
 from acquire.report import text
 
 NB = "\N{NO-BREAK SPACE}"
+THIN = text.THIN
 
 
 def test_the_worked_example_of_the_gum_is_rounded_as_printed_there():
@@ -19,7 +20,7 @@ def test_the_worked_example_of_the_gum_is_rounded_as_printed_there():
 
 def test_one_unit_stands_behind_the_bracketed_pair_as_in_the_gum():
     # JCGM 100:2008, 7.2.4 (from memory): "m = (100,021 47 ± 0,000 79) g", with a decimal point here.
-    assert text.quantity(0.10002147, 0.00000079, "g") == f"(100.02147{NB}±{NB}0.00079){NB}g"
+    assert text.quantity(0.10002147, 0.00000079, "g") == f"(100.021{THIN}47{NB}±{NB}0.000{THIN}79){NB}g"
 
 
 @pytest.mark.parametrize(
