@@ -5,6 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+#: Uncertainty of a lag-corrected pair that no other term accounts for.  [K]
+PAIR_FLOOR = 0.003
+
 
 @dataclass(frozen=True, slots=True)
 class Lag:
@@ -41,3 +44,22 @@ def slow_drift_lag(drift: float, u_drift: float, lag_time: float, u_lag_time: fl
         raise ValueError(f"uncertainties are {u_drift:g} K/s and {u_lag_time:g} s; expected none below zero")
     u = math.sqrt((drift * u_lag_time) ** 2 + (lag_time * u_drift) ** 2 + (u_drift * u_lag_time) ** 2)
     return Lag(drift * lag_time, u)
+
+
+def wander_of_mean(wander: float, wander_time: float, seconds: float) -> float:
+    r"""Standard deviation of the mean over some seconds of what wanders with a correlation time.
+
+    For an exponential correlation :math:`e^{-t/\tau}` the variance of a mean over :math:`w` is
+    :math:`\sigma^2\,(2\tau/w)\,[1 - (\tau/w)(1 - e^{-w/\tau})]`.
+
+    Parameters
+    ----------
+    wander : float
+        Standard deviation of a single moment.  [any unit]
+    wander_time : float
+        Correlation time.  [s]
+    seconds : float
+        Length of the window.  [s]
+    """
+    x = max(seconds, 1e-3) / wander_time
+    return wander * math.sqrt(2.0 / x * (1.0 + math.expm1(-x) / x))

@@ -9,14 +9,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from analysis.lag import PAIR_FLOOR, wander_of_mean
 from analysis.settling.records import Block, Judgement
-from analysis.settling.trail import Array, lag_one, quantisation_error
+from analysis.settling.trail import Array, lag_one, quantisation_error, rounding_of_mean
 
-#: What the model of the lag itself leaves open, as parts of the lag and of the remaining change, and a floor: found by
-#: asking for 95 % coverage in simulated runs with physics that the model does not contain.
-LAG_SHARE = 0.05
+#: What the model of the lag itself leaves open, as parts of the lag and of the remaining change: found by asking for
+#: 95 % coverage in simulated runs with physics that the model does not contain.
+LAG_SHARE = 0.02
 REMAINING_SHARE = 0.05
-FLOOR = 0.008  # [K]
+#: What sensors may wander by where no lag model has followed them.  [K]
+UNSEEN_WANDER = 0.006
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,13 +115,33 @@ def mean_of_correlated(values: ArrayLike, *, quantum: float = 0.0) -> tuple[floa
     return mean, u, n_eff
 
 
-def _u_mean(values: Array, quantum: float, sd: float, correlation: float) -> float:
-    """Uncertainty of the mean of a short window: its own scatter, or the judge's longer memory if that is larger."""
-    _, own, _ = mean_of_correlated(values, quantum=quantum)
-    if not math.isfinite(sd):
-        return own
-    n_eff = max(np.isfinite(values).sum() * (1.0 - correlation) / (1.0 + correlation), 1.0)
-    return max(own, math.hypot(sd / math.sqrt(n_eff), quantisation_error(quantum, sd)))
+@dataclass(frozen=True, slots=True)
+class _Noise:
+    """Noise of the block means of one channel, as the judge remembers it, and what rounding does to them."""
+
+    sd: float
+    correlation: float
+    quantum: float
+    readings: float
+    swept: float  # how far the drift carries the readings within the window
+
+    def u_own(self, values: Array) -> float:
+        """Uncertainty of the mean of a window: by its own scatter, or by the judge's memory if that is larger."""
+        count = int(np.isfinite(values).sum())
+        if count < 4:
+            own = mean_of_correlated(values, quantum=self.quantum)[1]
+        else:
+            _, scatter, n_eff = mean_of_correlated(values)
+            sd, factor = scatter * math.sqrt(n_eff), max(count / n_eff, 1.0)
+            own = math.hypot(scatter, rounding_of_mean(self.quantum, sd, factor, self.readings, self.swept))
+        memory = self.u_memory(float(count))
+        return max(own, memory) if math.isfinite(memory) else own
+
+    def u_memory(self, seconds: float) -> float:
+        """Uncertainty of a mean of so many seconds by the judge's memory; NaN without any."""
+        factor = (1.0 + self.correlation) / (1.0 - self.correlation)
+        rounding = rounding_of_mean(self.quantum, self.sd, factor, self.readings, self.swept)
+        return math.hypot(self.sd / math.sqrt(max(seconds / factor, 1.0)), rounding)
 
 
 def _wild(values: Array) -> NDArray[np.bool_]:
@@ -185,19 +207,37 @@ def plateau_point(
     pressure = np.where(both, pressure, np.nan)
     time = float(np.mean([b.time for b, ok in zip(inside, both, strict=True) if ok]))
     mean_t, mean_p = float(np.nanmean(temperature)), float(np.nanmean(pressure))
-    quantum_t = max(b.quantum_temperature for b in inside)
-    quantum_p = max(b.quantum_pressure for b in inside)
-    noise_t, noise_p = judgement.noise_temperature, judgement.noise_pressure
-    u_t = _u_mean(temperature, quantum_t, noise_t, judgement.correlation_temperature)
-    u_p = _u_mean(pressure, quantum_p, noise_p, judgement.correlation_pressure)
-    lag, u_lag = judgement.lag, judgement.u_lag
+    swept = judgement.drift * (last - first) if math.isfinite(judgement.drift) else 0.0
+    noise_t = _Noise(
+        judgement.noise_temperature,
+        judgement.correlation_temperature,
+        max(b.quantum_temperature for b in inside),
+        float(np.median([max(b.n_temperature, 1) for b in inside])),
+        swept,
+    )
+    noise_p = _Noise(
+        judgement.noise_pressure,
+        judgement.correlation_pressure,
+        max(b.quantum_pressure for b in inside),
+        float(np.median([max(b.n_pressure, 1) for b in inside])),
+        swept * judgement.beta if math.isfinite(judgement.beta) else 0.0,
+    )
+    u_t, u_p = noise_t.u_own(temperature), noise_p.u_own(pressure)
+    course = judgement.course
+    if course is not None:
+        lag, u_lag = course.over(first, last)
+        wander = wander_of_mean(course.wander, course.wander_time, last - first + 1.0)
+        # The corrected temperature is a mean over a lag more than the window: its noise averages out further.
+        smooth = noise_t.u_memory(int(both.sum()) + judgement.lag_time)
+        u_smooth = min(u_t, smooth) if math.isfinite(smooth) else u_t
+    else:
+        lag, u_lag, wander, u_smooth = judgement.lag, judgement.u_lag, UNSEEN_WANDER, u_t
     if not (math.isfinite(lag) and math.isfinite(u_lag)):
         lag, u_lag = 0.0, 0.0
     still = judgement.channels["pressure"].still_to_come
     beta = judgement.beta
     to_come = still / beta if math.isfinite(still) and math.isfinite(beta) and beta > 0.0 else 0.0
-    model = math.sqrt((LAG_SHARE * lag) ** 2 + (REMAINING_SHARE * to_come) ** 2 + FLOOR**2)
-    u_corrected = math.sqrt(u_t**2 + u_lag**2 + model**2)
+    u_corrected = math.hypot(u_smooth, u_lag, LAG_SHARE * lag, REMAINING_SHARE * to_come, wander, PAIR_FLOOR)
     return PlateauPoint(
         time,
         mean_t,

@@ -274,9 +274,7 @@ class CellSide:
             found = self.follower.ask(bath.level, bath.drift, tolerance)
             if found is None:
                 return None
-            return view_by_model(
-                found, settings, tolerance, self.follower.scale, self.noise, bath.noise.u_mean(60), longest
-            )
+            return view_by_model(found, settings, tolerance, self.follower.scale, self.noise, bath.noise, longest)
         beta = self.beta()
         n = int(min(settings.pair_window, since - 5))
         if n < LEAST or not math.isfinite(beta):

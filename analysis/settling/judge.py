@@ -20,6 +20,7 @@ from analysis.settling.records import (
     ChannelState,
     Gate,
     Judgement,
+    LagCourse,
     SettlingInputError,
     State,
 )
@@ -274,6 +275,7 @@ class Judge:
             u_leak=leak[2] * beta,
             method=view.method if view else "none",
             channels_used=settings.channels,
+            course=LagCourse(float(end), *view.course) if view and view.course else None,
         )
 
     def _pressure_state(self, view: PressureView | None, tolerance: float) -> ChannelState:

@@ -53,7 +53,11 @@ class WindowAnswer:
 
 @dataclass(frozen=True, slots=True)
 class LagAnswers:
-    """All windows; the effective lag time [s]; and dp/dT relative to the reference with what was learned."""
+    """All windows; the effective lag time [s]; dp/dT relative to the reference with what was learned.
+
+    `wander` is the standard deviation of what model and sensors were seen to wander by  [K-equivalents], `wander_time`
+    over how long  [s].
+    """
 
     windows: tuple[WindowAnswer, ...]
     now: WindowAnswer
@@ -61,6 +65,8 @@ class LagAnswers:
     u_lag_time: float
     relative_slope: float
     level_in: tuple[float, float, float] | None
+    wander: float
+    wander_time: float
 
 
 def _pool(weight: Array, each: Array, own: Array) -> tuple[Array, Array]:
@@ -139,7 +145,14 @@ def answers(
         shape = _approach(model, pick, vapour_slope, drift)
         forecast = _time_to_level(weight, remaining[0], own[0] + u_bath, shape, tolerance)
     return LagAnswers(
-        tuple(windows[1:]), windows[0], float(mean_lag_time), float(u_lag_time), float(weight @ slope), forecast
+        tuple(windows[1:]),
+        windows[0],
+        float(mean_lag_time),
+        float(u_lag_time),
+        float(weight @ slope),
+        forecast,
+        model.wander_seen(),
+        model.prior.wander_time,
     )
 
 

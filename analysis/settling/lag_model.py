@@ -48,6 +48,8 @@ from analysis.settling.trail import Array
 GAS = slice(GAS_1, GAS_3 + 1)
 #: States that fade by themselves.
 FADING = slice(FILL, WANDER + 1)
+#: What wanders is not known better than from so many independent looks: old ones are forgotten.
+MOST_LOOKS = 10.0
 #: Blocks of regressors kept for means over a window.
 RING = 96
 
@@ -61,9 +63,13 @@ class LagPrior:
 
     gain: float = 0.2
     offset: float = 0.3  # [K]
-    wander: float = 0.02  # sd of what sensors and model wander by  [K]
+    wander: float = 0.009  # sd of what sensors and model wander by, until more is known  [K]
     wander_time: float = 60.0  # [s]
-    model: float = 0.03  # share of the transient that the model may miss
+    wander_range: tuple[float, float] = (0.002, 0.08)  # [K]
+    model: float = 0.015  # share of the transient that the model may miss, until more is known
+    model_range: tuple[float, float] = (0.004, 0.06)
+    wander_memory: tuple[float, float] = (20.0, 200.0)  # they are learned with memories that grow up to these  [s]
+    model_memory: tuple[float, float] = (15.0, 100.0)
     fraction: float = 0.12  # slow share of the vapour: mean and sd
     slowness: float = 0.25  # sd of the logarithm of its time constant around the hypotheses
     seep: float = 0.5 / 60.0  # leak  [K/s]
@@ -140,6 +146,12 @@ class LagModel:
         self._sum = np.zeros(self.filters.course.shape[1])
         self._ring = np.zeros((RING, len(self._sum)))
         self.count = 0
+        #: What sensors and model wander by [K] and the share of the transient that the model misses, as variances.
+        self.wander_variance, self.model_variance = p.wander**2, p.model**2
+        # Variance that the wandering part should have: by what wanders always, with the transient, after a knock.
+        self._expected = np.array([p.wander**2, 0.0, 0.0])
+        self._seen = np.zeros(2)
+        self._unlearned = 0  # seconds since the last reading
         self.level = 0.0
         self.transient = 0.0
         self.air = 0.4
@@ -166,6 +178,7 @@ class LagModel:
         """The cell was disturbed: transients of this size [K] may have begun."""
         self.cov[FILL, FILL] += size**2
         self.cov[WANDER, WANDER] += (0.3 * size) ** 2
+        self._expected[2] += (0.3 * size) ** 2
 
     def new_step(self) -> None:
         """A step began: lags may differ a little from those of the last step; evidence per family is kept."""
@@ -232,13 +245,17 @@ class LagModel:
         mean = each @ weight
         each -= mean[:, None]
         spread = (each * each) @ weight
-        keep, gained = math.exp(-2.0 / p.wander_time), np.empty(n)
-        wander = 0.0
+        keep, share, gained = math.exp(-2.0 / p.wander_time), 2.0 / p.wander_time, np.empty(n)
+        always = missed = 0.0
         for k, left in enumerate(transient.tolist()):
-            wander = keep * wander + (2.0 / p.wander_time) * (p.wander**2 + (p.model * left) ** 2)
-            gained[k] = wander
-        self._age(n, wander)
+            always = keep * always + share * self.wander_variance
+            missed = keep * missed + share * self.model_variance * left * left
+            gained[k] = always + missed
+        self._expected *= keep**n
+        self._expected[:2] += always, missed
+        self._age(n, always + missed)
         self._advanced, self._levels = n, levels
+        self._unlearned = min(self._unlearned + n, MOST_SECONDS)
         self.level, self.transient = float(levels[-1]), float(transient[-1])
         # sums from which means over any window follow: what each lag is, second by second
         sums = np.cumsum(course, axis=0)
@@ -293,6 +310,34 @@ class LagModel:
         self.log_weight -= self.log_weight.max()
         self._weights = self._pair_weights = None
         self._own = float(self.weights() @ (own - own * own / total))
+        self._follow_wander(self._unlearned)
+        self._unlearned = 0
+
+    def wander_seen(self) -> float:
+        """Sd of the wandering part, widened as Student's t is where it was seen for few of its own times.  [K]"""
+        looks = min(max(float(self._seen[0]) / self.prior.wander_time, 1.5), MOST_LOOKS)
+        return math.sqrt(self.wander_variance) * (1.0 + 1.0 / looks)
+
+    def _follow_wander(self, n: int) -> None:
+        """Compare the wandering part that is seen, its uncertainty included, with what was expected of it.
+
+        One step of expectation maximisation, as slow as the memory: where the readings tell nothing the uncertainty
+        is as large as the expectation, and nothing changes.
+        """
+        p = self.prior
+        mean, sd = self.wander()
+        total = float(self._expected.sum())
+        more = (mean * mean + sd * sd) / total - 1.0
+        seen = n * self._expected[:2] / total  # seconds that tell about either
+        self._seen += seen
+        (first, longest), (first_model, longest_model) = p.wander_memory, p.model_memory
+        learned = min(more, 3.0) * seen
+        learned[0] /= min(first + float(self._seen[0]), longest)
+        learned[1] /= min(first_model + float(self._seen[1]), longest_model)
+        low, high = p.wander_range
+        self.wander_variance = min(max(self.wander_variance * (1.0 + learned[0]), low**2), high**2)
+        low, high = p.model_range
+        self.model_variance = min(max(self.model_variance * (1.0 + learned[1]), low**2), high**2)
 
     def observe(self, pressure: float, variance: float) -> None:
         """Learn from the pressure [K] of the one second just advanced, with its noise variance [K^2]."""

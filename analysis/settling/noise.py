@@ -6,7 +6,7 @@ import math
 from collections import deque
 from statistics import median
 
-from analysis.settling.trail import Array, Line, fit_line, quantisation_error
+from analysis.settling.trail import Array, Line, fit_line, rounding_of_mean
 
 #: A plateau record is worth more the longer it is, up to this.  [s]
 LONGEST = 120
@@ -95,9 +95,7 @@ class NoiseTracker:
             self.long_run_variance = math.nan
             return
         factor = (1.0 + self.correlation) / (1.0 - self.correlation)
-        # The scatter of codes holds that of rounding itself, q^2/12 (Sheppard's correction): what is left dithers.
-        dither = self.sd**2 * self._readings / factor - self._quantum**2 / 12.0
-        self.rounding = quantisation_error(self._quantum, math.sqrt(max(dither, 0.0)))
+        self.rounding = rounding_of_mean(self._quantum, self.sd, factor, self._readings)
         self.long_run_variance = self.sd**2 * factor + self.rounding**2
 
     def u_mean(self, blocks: float) -> float:

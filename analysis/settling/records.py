@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from itertools import pairwise
 
 #: The two channels a judge looks at; keys of `Judgement.channels`.
 TEMPERATURE = "temperature"
@@ -87,6 +88,56 @@ class Gate:
 
 
 @dataclass(frozen=True, slots=True)
+class LagCourse:
+    """The lag over the last seconds, so that a point of any window gets the lag of that window.
+
+    Parameters
+    ----------
+    end : float
+        The last second that the means reach to.  [s]
+    means : tuple of (int, float, float)
+        Over the last so many seconds, in increasing order: mean lag and its standard uncertainty.  [s, K, K]
+    wander, wander_time : float
+        Standard deviation of what sensors and model were seen to wander by, and over how long.  [K, s]
+    """
+
+    end: float
+    means: tuple[tuple[int, float, float], ...]
+    wander: float
+    wander_time: float
+
+    def over(self, first: float, last: float) -> tuple[float, float]:
+        """Mean lag from the first to the last second (both included) and its standard uncertainty.  [K]
+
+        Between the known means the lag is taken as constant from one to the next; after `end` it goes on as it did.
+        """
+        late, early = self.end - last, self.end - first + 1.0
+        seconds = early - late
+        rate = (self.means[0][1] - self.means[1][1]) / (0.5 * self.means[1][0]) if len(self.means) > 1 else 0.0
+        lag = (self._sum(early, rate) - self._sum(late, rate)) / seconds
+        known = [(s, u) for s, _, u in self.means]
+        at = min(max(early, known[0][0]), known[-1][0])
+        u = next((u for s, u in reversed(known) if s <= at), known[0][1])
+        for (s0, u0), (s1, u1) in pairwise(known):
+            if s0 <= at <= s1:
+                u = u0 + (u1 - u0) * (at - s0) / (s1 - s0)
+        return lag, math.hypot(u, rate * max(-late, 0.0))
+
+    def _sum(self, seconds: float, rate: float) -> float:
+        """Sum of the lag over the last so many seconds; negative: minus the sum over those that follow."""
+        before_s, before = 0.0, 0.0
+        if seconds < 0.0:
+            return self.means[0][1] * seconds - 0.5 * rate * seconds * seconds
+        slope = self.means[0][1]
+        for s, lag, _ in self.means:
+            slope = (s * lag - before) / (s - before_s)
+            if seconds <= s:
+                break
+            before_s, before = float(s), s * lag
+        return before + slope * (seconds - before_s)
+
+
+@dataclass(frozen=True, slots=True)
 class Judgement:
     """What is known about settling after one block.
 
@@ -129,6 +180,8 @@ class Judgement:
         Change of pressure that neither temperature nor lag explains.  [Pa/s]
     method : str
         "lag model", "pair test" or "one channel".
+    course : LagCourse or None
+        The lag over other windows than `window`, where the lag model runs.
     """
 
     time: float
@@ -155,6 +208,7 @@ class Judgement:
     u_leak: float = math.nan
     method: str = "pair test"
     channels_used: tuple[str, ...] = field(default=(TEMPERATURE, PRESSURE))
+    course: LagCourse | None = None
 
 
 class SettlingInputError(ValueError):

@@ -73,7 +73,7 @@ class SettlingSettings:
     raw_share: float = 0.9
     corrected_share: float = 0.55
     largest_lag: float = 0.8
-    lag_share: float = 0.05
+    lag_share: float = 0.02
     remaining_share: float = 0.05
     leak_probability: float = 0.5
     leak_rate: float = 0.1 / 60.0

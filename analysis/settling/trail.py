@@ -95,6 +95,28 @@ def quantisation_error(quantum: float, sd: float) -> float:
     return quantum / (np.pi * np.sqrt(2.0)) * float(np.exp(-2.0 * (np.pi * min(sd / quantum, 5.0)) ** 2))
 
 
+def rounding_of_mean(quantum: float, sd: float, factor: float, readings: float, swept: float = 0.0) -> float:
+    """Standard deviation of what rounding leaves in a mean of block means.
+
+    Parameters
+    ----------
+    quantum : float
+        Step of the code.
+    sd, factor : float
+        Standard deviation of the block means, and (1 + r) / (1 - r) of their correlation r.
+    readings : float
+        Readings in a block: these single readings dither the code.
+    swept : float
+        How far a drift carries the readings within the mean: over whole codes rounding errors cancel.
+    """
+    if quantum <= 0.0:
+        return 0.0
+    # The scatter of codes holds that of rounding itself, q^2/12 (Sheppard's correction): what is left dithers.
+    dither = sd * sd * readings / factor - quantum * quantum / 12.0
+    left = quantisation_error(quantum, float(np.sqrt(max(dither, 0.0))))
+    return left * min(quantum / (np.pi * abs(swept)), 1.0) if swept else left
+
+
 def fit_line(time: Array, value: Array, *, quantum: float = 0.0, sd_floor: float = 0.0) -> Line | None:
     """Least-squares line with AR(1)-corrected uncertainties; None with fewer than 8 good blocks.
 

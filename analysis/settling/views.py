@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from analysis.lag import slow_drift_lag
+from analysis.lag import PAIR_FLOOR, slow_drift_lag, wander_of_mean
 from analysis.settling.drift import Drift
 from analysis.settling.lag_answers import LagAnswers, WindowAnswer
 from analysis.settling.noise import NoiseTracker
 from analysis.settling.pair_test import PairVerdict, time_to_level
 from analysis.settling.settings import SettlingSettings
 
-#: Error that no model term accounts for.  [K]
+#: Error of the remaining change that no model term accounts for.  [K]
 FLOOR = 0.01
 #: A tolerance that the sensors force beyond this many times what was asked for is no tolerance any more.
 WIDEST = 4.0
@@ -33,6 +33,8 @@ class PressureView:
     u_lag_time: float
     beta: float
     method: str
+    #: Means of the lag, wander and wander time of `records.LagCourse`.
+    course: tuple[tuple[tuple[int, float, float], ...], float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,7 @@ def view_by_model(
     tolerance: float,
     scale: float,
     noise: NoiseTracker,
-    u_temperature: float,
+    temperature: NoiseTracker,
     longest: int,
 ) -> PressureView:
     """Choose the value window and test it.
@@ -82,8 +84,8 @@ def view_by_model(
     ----------
     scale : float
         beta at the reference of the model.  [Pa/K]
-    u_temperature : float
-        Standard uncertainty of a mean temperature over the window.  [K]
+    noise, temperature : NoiseTracker
+        Of the pressure and of the temperature.
     longest : int
         The window must not reach back further.  [s]
     """
@@ -96,13 +98,15 @@ def view_by_model(
         return math.hypot(w.u_remaining, noise.u_mean(w.blocks) / beta, FLOOR)
 
     def u_pair(w: WindowAnswer) -> float:
+        wander = wander_of_mean(found.wander, found.wander_time, w.blocks)
         return math.hypot(
             w.u_lag,
             noise.u_mean(w.blocks) / beta,
-            u_temperature,
+            temperature.u_mean(w.blocks + found.lag_time),
             settings.lag_share * w.lag,
             settings.remaining_share * w.remaining,
-            0.8 * FLOOR,
+            wander,
+            PAIR_FLOOR,
         )
 
     if settings.mode == "corrected":
@@ -124,6 +128,7 @@ def view_by_model(
         found.u_lag_time,
         beta,
         "lag model",
+        (tuple((w.blocks, w.lag, w.u_lag) for w in (now, *found.windows)), found.wander, found.wander_time),
     )
 
 

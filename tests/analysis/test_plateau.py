@@ -7,8 +7,10 @@ import math
 import numpy as np
 import pytest
 
+from analysis.lag import wander_of_mean
 from analysis.plateau import FEWEST, PlateauInputError, good_seconds, mean_of_correlated, plateau_point
 from analysis.settling import Block, ChannelState, Judgement, State
+from analysis.settling.records import LagCourse
 
 
 def _judgement(**changes) -> Judgement:
@@ -119,3 +121,33 @@ def test_who_asks_whether_a_window_will_do_gets_the_answer_that_taking_it_gives(
                 plateau_point(blocks, _judgement(), window=(0.0, 60.0))
     assert good_seconds(level) >= 10
     assert good_seconds(torn) == 2
+
+
+def test_an_early_window_gets_its_own_lag_and_not_that_of_another():
+    # a lag that is still falling: 0.5 K over the last 20 s, 0.6 K over the last 40 s
+    course = LagCourse(59.5, ((1, 0.45, 0.05), (10, 0.47, 0.05), (20, 0.5, 0.05), (40, 0.6, 0.04)), 0.0, 60.0)
+    judgement = _judgement(lag=0.6, u_lag=0.04, course=course, lag_time=50.0)
+    point = plateau_point(_blocks(), judgement, window=(40.5, 59.5))
+    assert point.lag == pytest.approx(0.5, abs=1e-9)
+    assert point.u_temperature_corrected >= point.u_lag == pytest.approx(0.05)
+
+
+def test_what_was_seen_to_wander_is_in_the_corrected_pair():
+    def point(wander: float):
+        course = LagCourse(59.5, ((1, 0.2, 0.001), (60, 0.2, 0.001)), wander, 60.0)
+        return plateau_point(_blocks(), _judgement(course=course, lag_time=50.0), window=(0.5, 59.5))
+
+    quiet, loud = point(0.0), point(0.05)
+    more = loud.u_temperature_corrected**2 - quiet.u_temperature_corrected**2
+    assert math.sqrt(more) == pytest.approx(wander_of_mean(0.05, 60.0, 60.0), rel=1e-6)
+    assert loud.u_temperature == quiet.u_temperature
+
+
+def test_coarse_codes_dithered_by_many_readings_a_second_are_no_rounding_error():
+    few, many = (
+        plateau_point(
+            [Block(b.index, b.time, b.temperature, b.pressure, n, n, 0.03, 0.0) for b in _blocks()], _judgement()
+        )
+        for n in (1, 50)
+    )
+    assert many.u_temperature < few.u_temperature

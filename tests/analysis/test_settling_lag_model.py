@@ -136,7 +136,7 @@ def test_block_by_block_equals_one_dense_least_squares():
     # one dominant hypothesis, so that the common transient is its own
     grid.log_prior[:] = -60.0
     grid.log_prior[0] = 0.0
-    prior = LagPrior(outlier=1e6)
+    prior = LagPrior(outlier=1e6, wander_range=(0.02, 0.02), wander=0.02, model_range=(0.015, 0.015))
     rng = np.random.default_rng(8)
     levels = 4.0 * (1.0 - np.exp(-np.arange(160) / 12.0)) + rng.normal(0.0, 0.01, 160)
     model = LagModel(grid, prior)
@@ -289,3 +289,41 @@ def test_the_saturation_curve_integrates_beta():
         assert np.interp(x, knots, values) == pytest.approx(exact, abs=2e-3)
     assert (slopes > 0.0).all()
     assert WANDER < STATES
+
+
+def _wandering(wander: float, seed: int) -> LagModel:
+    """A model of a cell that has long settled and whose pressure wanders over 60 s, after ten minutes."""
+    rng = np.random.default_rng(seed)
+    model = LagModel(make_grid())
+    model.set_cell(0.4, STRAIGHT)
+    model.start(0.0, 0.0)
+    phi, off = math.exp(-1.0 / 60.0), wander * rng.normal()
+    for _ in range(120):
+        pressures = []
+        for _ in range(5):
+            off = phi * off + math.sqrt(1.0 - phi**2) * wander * rng.normal()
+            pressures.append(off + 0.004 * rng.normal())
+        model.advance(np.zeros(5))
+        model.learn(np.array(pressures), np.full(5, 0.004**2))
+    return model
+
+
+def test_what_wanders_in_a_run_is_found_in_the_run():
+    quiet = [_wandering(0.0, seed).wander_seen() for seed in range(3)]
+    loud = [_wandering(0.06, seed).wander_seen() for seed in range(3)]
+    assert max(quiet) < 0.008  # begins at 9 mK times two
+    # ten minutes are ten looks at what wanders over one: sd known to 1/sqrt(2 * 10) = 22 %
+    for found in loud:
+        assert 0.06 * (1.0 - 3 * 0.22) < found < 0.06 * (1.0 + 3 * 0.22)
+
+
+def test_readings_too_noisy_to_tell_teach_nothing_about_wander():
+    model = LagModel(make_grid())
+    model.set_cell(0.4, STRAIGHT)
+    model.start(0.0, 0.0)
+    before = model.wander_variance
+    rng = np.random.default_rng(2)
+    for _ in range(40):
+        model.advance(np.zeros(5))
+        model.learn(rng.normal(0.0, 1.0, 5), np.full(5, 1.0))
+    assert math.sqrt(model.wander_variance / before) == pytest.approx(1.0, abs=0.1)
