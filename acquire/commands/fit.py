@@ -161,8 +161,10 @@ def points_window(liquid: str | None = None, plan: str | None = None):
     from pathlib import Path
 
     from acquire.commands.common import CommandError
+    from acquire.finding_words import error_words
     from acquire.points_csv import PointsCsvError, parse_points
     from acquire.report.errors import ReportError
+    from acquire.window.language import current_language
     from acquire.window.points_entry import PointsServices, PointsWindow
     from acquire.window.points_entry_state import EntryError
     from acquire.window.preferences import load_preferences
@@ -174,7 +176,7 @@ def points_window(liquid: str | None = None, plan: str | None = None):
             points = parse_points(text)
             return points, fit_table(points, air, name, plan)
         except (PointsCsvError, AnalysisError, CommandError, UnitError) as error:
-            raise EntryError(str(error)) from error
+            raise EntryError(error_words(error, current_language().code)) from error
 
     def report(points, document, path: str) -> Path:
         from acquire.report.page import write_points_report

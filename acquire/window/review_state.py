@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from acquire.window.language import said, tr
+from acquire.window.language import current_language, said, tr
 from acquire.window.quantities import (
     NOTHING,
     celsius,
@@ -119,7 +119,7 @@ def line_words(record: RunRecord) -> tuple[Row, ...]:
         words = line.refused or value.format(*(number(end / 1e3, 2) for end in ends))
         rows.append(Row(tr(LINE_NAMES.get(line.method, line.method)), words))
     for name, found in branch_answers(record).items():
-        words = found.refused if found.fit is None else result_words(found.fit.as_dict())
+        words = found.why_not(current_language().code) if found.fit is None else result_words(found.fit.as_dict())
         rows.append(Row(tr(LINE_NAMES[name]), words))
     return tuple(rows)
 

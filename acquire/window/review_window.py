@@ -15,7 +15,7 @@ from acquire import acts
 from acquire.review.editor import Review
 from acquire.review.journal_view import journal_lines
 from acquire.review.what_if import WhatIf, answer
-from acquire.window.language import tr
+from acquire.window.language import current_language, tr
 from acquire.window.line_state import line_state
 from acquire.window.looks import Look, automatic_scale
 from acquire.window.parts import set_text
@@ -299,7 +299,8 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         except (KeyError, ValueError) as error:
             self.what_if.show_answers(result_words(self.review.result), str(error))
             return
-        words = result_words(found.fit.as_dict()) if found.fit is not None else found.refused
+        why_not = found.why_not(current_language().code)
+        words = result_words(found.fit.as_dict()) if found.fit is not None else why_not
         self.what_if.show_answers(result_words(self.review.result), words)
 
     def _ask_settings(self, tolerance: float, mode: str) -> None:
