@@ -112,6 +112,7 @@ def test_the_end_of_the_run_as_it_was_closed(tmp_path):
 
 
 def test_finer_raw_values_late_in_the_run(tmp_path, monkeypatch):
+    monkeypatch.setattr("acquire.raw_columns.STRETCH", 1 << 19)
     monkeypatch.setattr(quick_rebuild, "GROUP", 32768)
     blocks = [("bench", readings(c, at, 1000)) for at in range(0, 40_000, 1000) for c in (TEMPERATURE, PRESSURE)]
     finer = [("bench", readings(c, 40_000, 100, digits=5)) for c in (TEMPERATURE, PRESSURE)]
@@ -125,16 +126,18 @@ def test_finer_raw_values_late_in_the_run(tmp_path, monkeypatch):
     assert [str(kind) for kind in kinds] == ["float64", "int32"]
 
 
-def test_times_that_part_late_in_the_run(tmp_path):
+def test_times_that_part_late_in_the_run(tmp_path, monkeypatch):
+    monkeypatch.setattr("acquire.raw_columns.STRETCH", 1 << 14)
     late = readings(PRESSURE, 5000, 10)
     other = Readings(PRESSURE, late.time + 1e-7, late.value, late.raw, late.quality, late.u_time)
-    blocks = [("bench", readings(c, 0, 5000)) for c in (TEMPERATURE, PRESSURE)]
+    blocks = [("bench", readings(c, at, 100)) for at in range(0, 5000, 100) for c in (TEMPERATURE, PRESSURE)]
     blocks += [("bench", readings(TEMPERATURE, 5000, 10)), ("bench", other)]
     run = assert_same(tmp_path, journal(tmp_path, blocks))
     assert run.traces[PRESSURE].time[-1] == other.time[-1]
 
 
-def test_two_devices_a_late_third_channel_and_uncertain_times(tmp_path):
+def test_two_devices_a_late_third_channel_and_uncertain_times(tmp_path, monkeypatch):
+    monkeypatch.setattr("acquire.raw_columns.STRETCH", 1 << 11)
     blocks = []
     for number in range(60):
         blocks.append(("probe", readings(TEMPERATURE, number * 10, 10, u_time=1e-4 if number < 30 else 2e-3)))
