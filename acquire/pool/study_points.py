@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from acquire.fitting import total_beta
 from acquire.pool.study_plan import WINDOW
 from acquire.record import Baseline
-from analysis.fit_input import FitPoint
+from analysis.fit_input import MAX_U_TEMPERATURE, FitPoint
 from analysis.liquids import Liquid
 from analysis.plateau import PlateauInputError, plateau_point
 from analysis.settling import Block, Judge
@@ -20,6 +20,8 @@ from analysis.settling import Block, Judge
 Floats = NDArray[np.float64]
 
 QUANTUM = (0.01, 10.0)  # [K], [Pa] steps of the simulated sensors
+#: How far the vapour of a swirled flask usually is behind its bath: what is left uncorrected by who only waits.  [s]
+USUAL_LAG = 80.0  # common practice, no source
 
 
 @dataclass(frozen=True)
@@ -35,11 +37,15 @@ class Trace:
 
 
 def waited_points(trace: Trace, wait: float, u: tuple[float, float]) -> tuple[list[FitPoint], float]:
-    """Means of `WINDOW` seconds at a fixed time after each change, and the time the run took.  [s]"""
+    """Means of `WINDOW` seconds at a fixed time after each change, and the time the run took.  [s]
+
+    Nothing is corrected for lag; the bath's drift while the point is read says how uncertain that leaves it.
+    """
     points = []
     for number, start in enumerate(trace.starts):
         a = int(start + wait)
         window = slice(a, a + WINDOW)
+        drift = float(np.polyfit(trace.time[window], trace.temperature[window], 1)[0])
         points.append(
             FitPoint(
                 float(trace.temperature[window].mean()),
@@ -47,6 +53,7 @@ def waited_points(trace: Trace, wait: float, u: tuple[float, float]) -> tuple[li
                 *u,
                 time=a + WINDOW / 2,
                 branch=_branch(trace, number),
+                u_lag=min(abs(drift) * USUAL_LAG, MAX_U_TEMPERATURE),
             )
         )
     return points, trace.starts[0] + len(points) * (wait + WINDOW)

@@ -75,7 +75,7 @@ def test_a_refusal_is_an_answer_with_its_sentence(recorded):
     assert found.fit is None
     assert "expected" in found.refused
     assert found.why_not("en") == found.refused
-    assert "brauchbare Punkte" in found.why_not("de")
+    assert "brauchbarer Punkt" in found.why_not("de")
 
 
 def test_a_liquid_that_is_not_known_is_refused_with_the_way_out(recorded):
