@@ -188,6 +188,7 @@ class BenchWindow(QMainWindow):
         rows = rows_for(panels.procedure.height(), self._scale)
         panels.procedure.show_state(procedure_state(snapshot, rows))
         panels.cautions.show_state(caution_cards(snapshot), cautions_for(rows))
+        panels.procedure.fit_act()
         panels.cards.show_state(cards_state(snapshot, self.selected))
         line = line_state(snapshot)
         panels.line.show_state(line)

@@ -8,7 +8,7 @@ from PyQt5.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QSize
 
 from acquire.window.cards_state import CardsState, FormingCard, PointCard
 from acquire.window.language import tr
-from acquire.window.parts import restyle, set_text, text_label
+from acquire.window.parts import on_paper, restyle, set_text, text_label
 
 
 class PointCardWidget(QFrame):
@@ -147,6 +147,10 @@ class CardsRow(QScrollArea):
         self._state: CardsState | None = None
         # The layout has its new width only some events after a card came; each time what matters is brought to sight.
         self.horizontalScrollBar().rangeChanged.connect(self._to_sight)
+        self.horizontalScrollBar().valueChanged.connect(self._show_whole)
+        self._curtain = QWidget(self.viewport())
+        on_paper(self._curtain)
+        self._curtain.hide()
 
     @property
     def cards(self) -> list[PointCardWidget]:
@@ -183,6 +187,16 @@ class CardsRow(QScrollArea):
         else:
             bar = self.horizontalScrollBar()
             bar.setValue(bar.maximum())
+        self._show_whole()
+
+    def _show_whole(self) -> None:
+        """Cover the card that sticks out at the left: half a number is worse than none."""
+        left = self.horizontalScrollBar().value()
+        half = next((card for card in self.cards if card.x() < left < card.x() + card.width()), None)
+        if half is not None:
+            self._curtain.setGeometry(0, 0, half.x() + half.width() - left, self.viewport().height())
+            self._curtain.raise_()
+        self._curtain.setVisible(half is not None)
 
 
 def _newest(state: CardsState) -> tuple[int, bool, int | None]:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from PyQt5.QtCore import Qt, pyqtSignal
-from PyQt5.QtWidgets import QDoubleSpinBox, QFrame, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PyQt5.QtCore import QRect, Qt, pyqtSignal
+from PyQt5.QtWidgets import QDoubleSpinBox, QFrame, QGridLayout, QHBoxLayout, QLabel, QLayout, QVBoxLayout, QWidget
 
 from acquire.window.language import tr
 from acquire.window.parts import framed, restyle, set_text, text_label
 from acquire.window.procedure_state import NextAct, ProcedureState, StepRow
 from acquire.window.spin import AmountBox
+
+#: Roles of the text of the next act, the smallest letters first.
+ROOMY = 0.88  # share of the panel that may be used up where its letters are large; heights are estimates until shown
+ACT_SIZES = ("act text", "act text large", "act text largest")
 
 
 class NextActBox(QFrame):
@@ -34,6 +38,17 @@ class NextActBox(QFrame):
         for widget in (self.heading, self.text, self.detail, self.amount_row):
             layout.addWidget(widget)
         self._suggested: tuple[float, float] | None = None
+
+    def lines(self) -> int:
+        """Lines of the text at its present size."""
+        metrics = self.text.fontMetrics()
+        whole = QRect(0, 0, max(self.text.width(), 1), 10_000)
+        return round(metrics.boundingRect(whole, Qt.TextWordWrap, self.text.text()).height() / metrics.lineSpacing())
+
+    def words_fit(self) -> bool:
+        """Whether no word of the text is broken at its present size."""
+        metrics = self.text.fontMetrics()
+        return all(metrics.horizontalAdvance(word) <= self.text.width() for word in self.text.text().split())
 
     def show_state(self, state: NextAct) -> None:
         set_text(self.heading, state.heading)
@@ -97,6 +112,7 @@ class ProcedurePanel(QFrame):
         layout.addLayout(self.below)
         self.next_act.volume.entered.connect(self.amount_entered)
         self.next_act.warmth.entered.connect(self.amount_entered)
+        self._fitted: tuple[object, ...] | None = None
 
     def show_state(self, state: ProcedureState) -> None:
         """Show `state`.  The only way anything on this panel changes."""
@@ -107,6 +123,33 @@ class ProcedurePanel(QFrame):
         if self.accessibleDescription() != state.description:
             self.setAccessibleName(tr("Procedure"))
             self.setAccessibleDescription(state.description)
+
+    def fit_act(self) -> None:
+        """Give the next act the largest letters that the panel has room for; after everything else is shown."""
+        act, layout = self.next_act, self.layout()
+        shown = (
+            act.text.text(),
+            act.detail.text(),
+            act.amount_row.isVisible(),
+            [text.text() for _, text in self._labels],
+        )
+        key = (*shown, self.size(), self.below.totalHeightForWidth(self.width()), act.detail.font().pixelSize())
+        if key == self._fitted:
+            return
+        self._fitted = key
+        lines = None
+        for role in ACT_SIZES:
+            restyle(act.text, role=role)
+            for inner in (layout, *self.findChildren(QLayout)):
+                inner.invalidate()  # each remembers the heights that its labels had
+            lines = lines or act.lines()
+            too_much = act.lines() > lines or layout.totalHeightForWidth(self.width()) > ROOMY * self.height()
+            if too_much or not act.words_fit():
+                restyle(act.text, role=ACT_SIZES[max(ACT_SIZES.index(role) - 1, 0)])
+                break
+        # Large letters never keep a window from becoming smaller; the usual ones are never cut.
+        act.text.setMinimumSize(*((0, 0) if act.text.property("role") == ACT_SIZES[0] else (1, 1)))
+        layout.invalidate()
 
     def _show_rows(self, rows: tuple[StepRow, ...]) -> None:
         while len(self._labels) < len(rows):

@@ -23,6 +23,9 @@ def lay_out(page: StartPage) -> None:
     top.setSpacing(10)
     top.addWidget(title)
     top.addStretch(1)
+    for button in page.elsewhere.buttons:
+        top.addWidget(button)
+    top.addSpacing(14)
     top.addWidget(page.language_label)
     top.addWidget(page.language)
     halves = QHBoxLayout()
@@ -34,8 +37,6 @@ def lay_out(page: StartPage) -> None:
     page.why_not.setAlignment(Qt.AlignRight | Qt.AlignVCenter)
     for button in (page.confirm, page.start):
         button.setProperty("role", "act")
-    for button in page.elsewhere.buttons:
-        bottom.addWidget(button)
     bottom.addWidget(page.why_not, 1)
     bottom.addWidget(page.confirm)
     bottom.addWidget(page.start)

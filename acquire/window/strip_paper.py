@@ -101,6 +101,7 @@ class Writing(_Sheet):
         super().__init__(box, channel, 20)
         self._words = words
         self.rows = 1  # of words that were written last
+        self._written: list[QRectF] = []  # where words stand
 
     def paint(self, painter: QPainter, *_args: object) -> None:
         painter.setRenderHint(QPainter.TextAntialiasing)
@@ -108,10 +109,17 @@ class Writing(_Sheet):
         font.setPixelSize(self.pixels)
         painter.setFont(font)
         metrics = QFontMetricsF(font)
-        self._paint_limits(painter, metrics)
+        self._written = []
+        shown = [limit for limit in self.limits() if 0 <= self.y_of(limit.value) <= self.box.height()]
+        painter.setPen(QPen(QColor(self.theme.ink), 1.5, Qt.DashLine))
+        for limit in shown:
+            y = self.y_of(limit.value)
+            painter.drawLine(QPointF(0, y), QPointF(self.box.width(), y))
         self._paint_marks(painter, metrics)
         if self._words:
             self._paint_numbers(painter, metrics)
+        for limit in shown:
+            self._name_limit(painter, metrics, limit)
 
     def free_share(self) -> float:
         """Share of the height that must stay free at the top, so that no word lies over the trace."""
@@ -119,14 +127,15 @@ class Writing(_Sheet):
             return LEAST_FREE
         return min(MOST_FREE, max(LEAST_FREE_WITH_WORDS, (self.rows + 0.4) * 1.3 * self.pixels / self.box.height()))
 
-    def _paint_limits(self, painter: QPainter, metrics: QFontMetricsF) -> None:
-        for limit in self.limits():
-            y = self.y_of(limit.value)
-            if not 0 <= y <= self.box.height():
-                continue
-            painter.setPen(QPen(QColor(self.theme.ink), 1.5, Qt.DashLine))
-            painter.drawLine(QPointF(0, y), QPointF(self.box.width(), y))
-            self._write(painter, metrics, 8, min(self.box.height() - 3, y + metrics.ascent() + 3), limit.label)
+    def _name_limit(self, painter: QPainter, metrics: QFontMetricsF, limit: Limit) -> None:
+        """Write what the line is where no other word stands: on the left or on the right, under it or over it."""
+        y, right = self.y_of(limit.value), self.box.width() - metrics.horizontalAdvance(limit.label) - 8
+        under, over = min(self.box.height() - 3, y + metrics.ascent() + 3), y - metrics.descent() - 2
+        for x, line in ((8, under), (right, under), (8, over), (right, over)):
+            patch = _patch(metrics, x, line, limit.label)
+            if patch.top() >= 0 and not any(patch.intersects(other) for other in self._written):
+                self._write(painter, metrics, x, line, limit.label)
+                return
 
     def _paint_marks(self, painter: QPainter, metrics: QFontMetricsF) -> None:
         width = self.box.width()
@@ -156,12 +165,18 @@ class Writing(_Sheet):
 
     def _write(self, painter: QPainter, metrics: QFontMetricsF, x: float, y: float, text: str) -> None:
         """Text on a patch of paper, so that no line runs through it."""
-        patch = metrics.boundingRect(text).translated(x, y).adjusted(-2, 0, 2, 0)
+        patch = _patch(metrics, x, y, text)
+        self._written.append(patch)
         paper = QColor(self.theme.card)
         paper.setAlpha(215)
         painter.fillRect(patch, paper)
         painter.setPen(QColor(self.theme.ink))
         painter.drawText(QPointF(x, y), text)
+
+
+def _patch(metrics: QFontMetricsF, x: float, y: float, text: str) -> QRectF:
+    """The paper under a text."""
+    return metrics.boundingRect(text).translated(x, y).adjusted(-2, 0, 2, 0)
 
 
 def _beside(x: float, text_width: float, width: float) -> tuple[float, float]:

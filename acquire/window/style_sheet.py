@@ -12,6 +12,8 @@ ROLES: dict[str, tuple[float, int]] = {
     "step current": (17, 700),
     "act heading": (13, 400),
     "act text": (25, 700),
+    "act text large": (31, 700),  # where the panel has room for it: the next act is what is read from afar
+    "act text largest": (38, 700),
     "act detail": (13.5, 400),
     "readout name": (15, 400),
     "state": (26, 700),

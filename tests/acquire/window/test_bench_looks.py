@@ -339,3 +339,35 @@ def test_no_word_lies_over_the_trace(show, snap, size):
     highest = height * (high - np.nanmax(values)) / (high - low)
     assert highest > rows * 1.15 * strip.writing.pixels
     assert strip.writing.free_share() * height > rows * 1.15 * strip.writing.pixels
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
+def test_the_next_act_has_the_largest_letters_that_fit(show, snap, size):
+    asked = Instruction("warm", target=307.15, water_volume=66e-6, water_temperature=343.15)
+    window = show(snap(instruction=asked), size)
+    act = window.panels.procedure.next_act
+    large = act.text.fontMetrics().height()
+    assert act.text.property("role") in ("act text large", "act text largest")
+    assert act.lines() <= 2
+    assert act.words_fit()
+    cautions = tuple(CautionView(code, "caution", 1.0, {}) for code in ("over temperature", "near pressure limit"))
+    window.link.session.shown = snap(instruction=asked, cautions=cautions)
+    settle(window)
+    assert act.text.fontMetrics().height() <= large
+    panel = window.panels.procedure
+    assert panel.layout().totalHeightForWidth(panel.width()) <= max(panel.height(), panel.minimumSizeHint().height())
+    assert window.width() == size[0]
+
+
+def test_no_card_is_shown_in_part(show, snap):
+    points = tuple(dataclasses.replace(snap().points[0], number=number) for number in range(1, 9))
+    window = show(snap(points=points))
+    panel = window.panels.cards
+    left = panel.horizontalScrollBar().value()
+    assert left > 0
+    half = [card for card in panel.cards if card.x() < left < card.x() + card.width()]
+    for card in half:
+        assert panel._curtain.isVisible()
+        assert panel._curtain.width() == card.x() + card.width() - left
+    panel.horizontalScrollBar().setValue(0)
+    assert not panel._curtain.isVisible()
