@@ -13,6 +13,7 @@ import pytest
 from acquire.commands import doctor
 from acquire.commands.main import main
 from acquire.commands.wrapped import say, wrapped
+from acquire.recorder_room import BYTES_PER_READING
 from drivers.profile import load_profile
 
 
@@ -139,6 +140,15 @@ def test_the_doctor_looks_at_everything(tmp_path, capsys):
     codes = {one["code"] for one in json.loads(capsys.readouterr().out)}
     assert codes >= {"version", "packages", "disk", "display", "pauses", "date"}
     assert status in (0, 1)
+
+
+def test_a_disk_without_room_for_a_day_is_noted(tmp_path, monkeypatch):
+    day = 2 * 1000 * 86400 * BYTES_PER_READING
+    assert day <= doctor.DISK_WANTED <= 1.2 * day
+    monkeypatch.setattr(doctor, "DISK_WANTED", 1e18)
+    (symptom,) = [one for one in doctor.look_at_folder(tmp_path) if one.code == "disk"]
+    assert symptom.severity == "note"
+    assert "12 GB until it is closed" in symptom.advice
 
 
 def test_a_folder_that_is_none_is_bad(tmp_path):
