@@ -11,9 +11,10 @@ from PyQt5.QtCore import Qt
 from PyQt5.QtGui import QColor, QResizeEvent
 from PyQt5.QtWidgets import QComboBox, QHBoxLayout, QMainWindow, QSplitter, QTableWidgetItem, QVBoxLayout, QWidget
 
+from acquire.report.language import spoken
 from acquire.review.compare import CHARGE, START, compare_rows, lines_of, overlays, step_overlays, steps_of
 from acquire.window.compare_state import COLUMNS, compare_cells, moment_words, pen_style
-from acquire.window.language import tr
+from acquire.window.language import current_language, tr
 from acquire.window.looks import Look, automatic_scale
 from acquire.window.parts import set_text, text_label
 from acquire.window.review_panels import plain_table
@@ -159,7 +160,8 @@ class CompareWindow(QMainWindow):
         self.residuals.addItem(pg.InfiniteLine(0.0, angle=0, pen=pg.mkPen(self.look.theme.quiet, width=1)))
 
     def show_table(self) -> None:
-        rows = compare_cells(compare_rows(self.records))
+        with spoken(current_language().code):
+            rows = compare_cells(compare_rows(self.records))
         self.table.setRowCount(len(rows))
         for index, cells in enumerate(rows):
             for column, text in enumerate(cells):

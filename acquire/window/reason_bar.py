@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PyQt5.QtWidgets import QHBoxLayout, QLineEdit, QWidget
+from PyQt5.QtWidgets import QHBoxLayout, QLineEdit, QSizePolicy, QWidget
 
 from acquire.window.language import tr
 from acquire.window.parts import set_text, text_label
@@ -16,6 +16,9 @@ class ReasonBar(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.words = text_label("said", wrap=True)
+        # A path has no place to break at: the line is cut before the window becomes wider than the screen.
+        self.words.setSizePolicy(QSizePolicy.Ignored, QSizePolicy.Preferred)
+        self.words.setMinimumWidth(120)
         self.entry = QLineEdit()
         self.entry.setPlaceholderText(tr("the reason, then Return"))
         self.entry.setMaxLength(300)
@@ -41,6 +44,7 @@ class ReasonBar(QWidget):
         self._answer = None
         self.entry.setVisible(False)
         set_text(self.words, text)
+        self.words.setToolTip(text)
 
     def _given(self) -> None:
         reason = self.entry.text().strip()

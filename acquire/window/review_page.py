@@ -7,18 +7,37 @@ from typing import Any
 
 import pyqtgraph as pg
 from PyQt5.QtCore import Qt
-from PyQt5.QtWidgets import QHBoxLayout, QPushButton, QSplitter, QTabWidget, QVBoxLayout, QWidget
+from PyQt5.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from acquire.window.language import tr
 from acquire.window.line_panel import LinePanel
 from acquire.window.line_plot import LinePlot
 from acquire.window.overview import OverviewStrip
-from acquire.window.parts import set_text, text_label
+from acquire.window.parts import ElidedLabel, text_label
 from acquire.window.reason_bar import ReasonBar
 from acquire.window.review_findings import FindingsList, PlaceMark
 from acquire.window.review_panels import JournalList, PointsTable, ResidualPlot, RowsPanel
 from acquire.window.strips import StripsPanel
 from acquire.window.what_if_panel import WhatIfPanel
+
+
+def _scrolling(widget: QWidget) -> QScrollArea:
+    """As much of a panel as there is room for."""
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarAlwaysOff)
+    area.setFrameShape(QFrame.NoFrame)
+    area.setWidget(widget)
+    return area
 
 
 class ReviewPage(QWidget):
@@ -30,17 +49,21 @@ class ReviewPage(QWidget):
         Name of the run, and in one word whether its file is intact.
     plan
         The run's plan, for the inputs of "what if".
+    growing
+        The run is still being recorded.
     """
 
-    def __init__(self, title: str, badge: str, plan: Mapping[str, Any]) -> None:
+    def __init__(self, title: str, badge: str, plan: Mapping[str, Any], *, growing: bool) -> None:
         super().__init__()
-        self.title, self.badge = text_label("title"), text_label("basis", "quiet")
-        set_text(self.title, title)
-        set_text(self.badge, badge)
+        self.title, self.badge = ElidedLabel(title), ElidedLabel(badge)
+        for label, role, tone in ((self.title, "title", ""), (self.badge, "basis", "quiet")):
+            label.setProperty("role", role)
+            label.setProperty("tone", tone)
+            label.setTextFormat(Qt.PlainText)
         self.progress = text_label("basis", "quiet")
         self.overview = OverviewStrip()
         self.strips = StripsPanel()
-        self.strips.follow.setVisible(False)
+        self.strips.offer_following(growing)
         self.lines = [pg.InfiniteLine(0.0, angle=90, movable=True) for _ in self.strips.strips]
         for strip, line in zip(self.strips.strips, self.lines, strict=True):
             strip.plot.addItem(line, ignoreBounds=True)
@@ -56,7 +79,7 @@ class ReviewPage(QWidget):
         column.addWidget(self.residuals, 1)
         self.tabs = QTabWidget()
         for widget, name in (
-            (self.moment, tr("This second")),
+            (_scrolling(self.moment), tr("This second")),
             (self.points, tr("Points")),
             (result, tr("Result")),
             (self.findings, tr("Findings")),

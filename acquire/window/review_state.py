@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from acquire.window.borrowed import gate_text, tolerance_text
 from acquire.window.language import current_language, said, tr
 from acquire.window.quantities import (
     NOTHING,
@@ -56,7 +57,15 @@ class Picture:
     points: tuple[PointRecord, ...]
     result: Mapping[str, Any] | None
     journal_tail: tuple[Entry, ...]
+    refused: str  # why there is no result; empty where there is one, or none was tried
     next_point_gain: None = None
+
+
+def picture(points: Sequence[PointRecord], result: Mapping[str, Any] | None, journal: Sequence[Entry]) -> Picture:
+    """What the result panel shows of a run with its edits."""
+    tried = next((entry for entry in reversed(journal) if entry.kind == "result"), None)
+    refused = "" if tried is None or result is not None else str(tried.data.get("refused", ""))
+    return Picture(tuple(points), result, tuple(journal[-1:]), refused)
 
 
 POINT_HEADINGS = (
@@ -85,11 +94,11 @@ def moment_rows(known: Known | None) -> tuple[Row, ...]:
     if math.isfinite(known.drift):
         rows.append(Row(tr("drift of the bath"), f"{number(60 * known.drift, 3, signed=True)} K/min"))
     if math.isfinite(known.tolerance):
-        why = f" ({known.tolerance_reason})" if known.tolerance_reason else ""
+        why = f" ({tolerance_text(known.tolerance_reason)})" if known.tolerance_reason else ""
         rows.append(Row(tr("tolerance"), f"{number(known.tolerance, 2)} K{why}"))
     if known.ready:
         rows.append(Row(tr("plateau"), tr("ready")))
-    rows.extend(Row(tr("against a plateau"), text) for _, text in known.gates)
+    rows.extend(Row(tr("against a plateau"), gate_text(code, text)) for code, text in known.gates)
     return tuple(rows)
 
 
@@ -135,7 +144,8 @@ LINE_NAMES = {
 
 
 def _channel_row(name: str, state: ChannelThen, shown: Any, factor: float, unit: str) -> Row:
-    parts = [shown(state.value), f"{SHAPES[state.state]} {tr(STATES[state.state])}"]
+    sign = f"{SHAPES[state.state]} " if state.state != "unknown" else ""  # its dot would be one dot too many in a row
+    parts = [shown(state.value), f"{sign}{tr(STATES[state.state])}"]
     if math.isfinite(state.still_to_come):
         parts.append(
             tr("still to come {0} ± {1} {2}").format(

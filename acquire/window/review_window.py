@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pyqtgraph as pg
@@ -12,6 +13,7 @@ from PyQt5.QtGui import QCloseEvent, QDesktopServices, QKeySequence, QResizeEven
 from PyQt5.QtWidgets import QAction, QMainWindow
 
 from acquire import acts
+from acquire.report.language import spoken
 from acquire.review.editor import Review
 from acquire.review.journal_view import journal_lines
 from acquire.review.what_if import WhatIf, answer
@@ -25,10 +27,10 @@ from acquire.window.review_findings_state import FindingLine, finding_lines, str
 from acquire.window.review_page import ReviewPage
 from acquire.window.review_services import ReviewServices
 from acquire.window.review_state import (
-    Picture,
     changed_fields,
     line_words,
     moment_rows,
+    picture,
     point_rows,
     readings_rows,
     residuals,
@@ -68,8 +70,9 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         self._scale = 0.0
         self._findings: tuple[FindingLine, ...] = ()
         self._complete = False
+        self._went_to: Path | None = None
         self.setWindowTitle(f"{review.record.title} – satline")
-        page = ReviewPage(review.record.title, tr("checking the file"), review.record.plan)
+        page = ReviewPage(review.record.title, tr("checking the file"), review.record.plan, growing=review.growing)
         self.work = ReviewWork(review, services.check, self)
         self.setCentralWidget(page)
         self.overview, self.strips, self.lines = page.overview, page.strips, page.lines
@@ -86,6 +89,7 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         self.strips.show_last(None)
         first = review.record.points[0] if review.record.points else None
         self.move_cursor(first.end if first else 0.0)
+        self._say_where()
         self.work.start()
 
     def _show_traces(self) -> None:
@@ -158,10 +162,11 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         self.overview.show_spans(state.spans)
         self.points.show_rows(point_rows(review.points, review.result), self.selected)
         self.residuals.show_residuals(residuals(review.points, review.result))
-        line = line_state(Picture(review.points, review.result, review.journal[-1:]))  # type: ignore[arg-type]
+        line = line_state(picture(review.points, review.result, review.journal))  # type: ignore[arg-type]
         self.line.show_state(line)
         self.line_plot.show_points(line.points, line.curve)
-        self.journal.show_lines(journal_lines(review.journal))
+        with spoken(current_language().code):
+            self.journal.show_lines(journal_lines(review.journal))
         self.what_if.show_answers(result_words(review.result), "")
         self._show_lines()
         self._findings = finding_lines(record, review.points, review.journal, review.result)
@@ -227,13 +232,21 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         followed = self._services.followed
         if not self.review.growing or not followed.refresh():
             return
+        self._say_where()
         self.review.follow(self._services.record(), growing=followed.live)
         self._show_traces()
         self.show_run()
         if not followed.live:
-            self.strips.follow.setVisible(False)
+            self.strips.offer_following(False)
             self.work.check_file()
         self.work.wake()
+
+    def _say_where(self) -> None:
+        """Say where the recording went on when its disk or folder failed, once for each place."""
+        there = self._services.followed.went_to
+        if there is not None and there != self._went_to:
+            self._went_to = there
+            self.reason.say(tr("The recording went on elsewhere, in {0}.").format(there))
 
     def move_cursor(self, time: float) -> None:
         """Look at this second."""

@@ -61,6 +61,7 @@ class StripsPanel(QFrame):
             strip.box.moved_by_hand.connect(self._by_hand)
         # `temperature` carries the readable axis, so it leads; the other follows in the same step.
         self.pressure.box.setXLink(self.temperature.box)
+        self._growing = True
         self.follow = QPushButton()
         self.follow.setProperty("role", "small")
         self.follow.setText(tr("Follow  Home"))
@@ -116,10 +117,16 @@ class StripsPanel(QFrame):
         super().resizeEvent(event)
         self._fit_bar()
 
+    def offer_following(self, growing: bool) -> None:
+        """Whether more readings may come; a run that is complete has nothing to follow."""
+        self._growing = growing
+        self._fit_bar()
+
     def _fit_bar(self) -> None:
         """Show as many buttons as there is room for, the one that brings the run back first."""
         room = self.width() - self.pressure_name.sizeHint().width() - 24
-        for button in (self.follow, *self.spans):
+        self.follow.setVisible(self._growing)
+        for button in (self.follow, *self.spans) if self._growing else self.spans:
             room -= button.sizeHint().width() + 6
             button.setVisible(room >= 0)
 

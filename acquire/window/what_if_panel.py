@@ -75,6 +75,7 @@ class WhatIfPanel(QScrollArea):
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarAlwaysOff)
         self.boxes: dict[str, QDoubleSpinBox] = {}
+        self._absent: dict[str, float] = {}
         form = QFormLayout()
         form.setVerticalSpacing(3)
         for field in FIELDS:
@@ -83,7 +84,11 @@ class WhatIfPanel(QScrollArea):
             box.setRange(field.low, field.high)
             box.setSuffix(f" {field.unit}")
             value = field_value(plan, field)
-            box.setValue(45.0 if value is None else value)
+            if value is None:  # one step below what can be entered stands for nothing entered
+                box.setMinimum(field.low - 10.0**-field.decimals)
+                box.setSpecialValueText(tr("not measured"))
+                self._absent[field.path] = box.minimum()
+            box.setValue(box.minimum() if value is None else value)
             box.setAccessibleName(tr(field.label))
             box.setMinimumWidth(60)
             form.addRow(tr(field.label), box)
@@ -141,7 +146,7 @@ class WhatIfPanel(QScrollArea):
         self.setWidget(inside)
 
     def _ask(self) -> None:
-        shown = {path: box.value() for path, box in self.boxes.items()}
+        shown = {path: box.value() for path, box in self.boxes.items() if box.value() != self._absent.get(path)}
         self.asked.emit(WhatIfAsked(shown, self.air.currentData(), self.liquid.currentData(), self.lag.isChecked()))
 
     def show_answers(self, recorded: str, answer: str) -> None:

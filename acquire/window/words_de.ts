@@ -1460,6 +1460,14 @@
       <translation>{0} weitere Schritte</translation>
     </message>
     <message>
+      <source>Stored run</source>
+      <translation>Gespeicherter Lauf</translation>
+    </message>
+    <message>
+      <source>Watch and decide</source>
+      <translation>Zusehen und entscheiden</translation>
+    </message>
+    <message>
       <source>The run is closed</source>
       <translation>Der Lauf ist geschlossen</translation>
     </message>
@@ -1562,6 +1570,10 @@
     <message>
       <source>Cool the bath to {0}</source>
       <translation>Bad auf {0} kühlen</translation>
+    </message>
+    <message>
+      <source>At the bench now: {0}. It happens as it was done then.</source>
+      <translation>Am Platz jetzt: {0}. Es geschieht, wie es damals getan wurde.</translation>
     </message>
     <message>
       <source>{0}, {1}, steady for {2}</source>
@@ -2030,6 +2042,10 @@
     <message>
       <source>edits not saved</source>
       <translation>Änderungen nicht gesichert</translation>
+    </message>
+    <message>
+      <source>The recording went on elsewhere, in {0}.</source>
+      <translation>Die Aufzeichnung ging an anderer Stelle weiter, in {0}.</translation>
     </message>
     <message>
       <source>Points cannot be edited: {0}.</source>
@@ -2576,6 +2592,10 @@
       <translation>Dieselben Punkte durch andere Geraden</translation>
     </message>
     <message>
+      <source>not measured</source>
+      <translation>nicht gemessen</translation>
+    </message>
+    <message>
       <source>recorded: {0}</source>
       <translation>aufgezeichnet: {0}</translation>
     </message>
@@ -2662,18 +2682,6 @@
     <message>
       <source>Stopped. What was read is known: pooling again goes on from there.</source>
       <translation>Angehalten. Was gelesen war, ist bekannt: Das nächste Zusammenfassen geht dort weiter.</translation>
-    </message>
-    <message>
-      <source>Stored run</source>
-      <translation>Gespeicherter Lauf</translation>
-    </message>
-    <message>
-      <source>Watch and decide</source>
-      <translation>Zusehen und entscheiden</translation>
-    </message>
-    <message>
-      <source>At the bench now: {0}. It happens as it was done then.</source>
-      <translation>Am Platz jetzt: {0}. Es geschieht, wie es damals getan wurde.</translation>
     </message>
   </context>
 </TS>
