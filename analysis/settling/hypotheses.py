@@ -74,9 +74,10 @@ def gas_prior(median: float = 28.0, spread: float = 0.7) -> tuple[Array, Array]:
     return mean, (away * w[:, None]).T @ away + 0.01**2 * np.eye(3)
 
 
-#: Time constants of liquid and evaporation in plain hypotheses, and coarser ones where other things matter more.  [s]
-LIQUIDS, LIQUIDS_COARSE = (20.0, 30.0, 45.0, 68.0, 102.0), (24.0, 45.0, 84.0)
-EVAPORATIONS, EVAPORATIONS_COARSE = (10.0, 17.0, 29.0, 50.0, 86.0), (12.0, 29.0, 70.0)
+#: Time constants of liquid and evaporation.  A leak needs all of them too: on a coarser grid its hypotheses are out of
+#: the race before it shows.  With a slow mode the evaporation matters less.  [s]
+LIQUIDS = (20.0, 30.0, 45.0, 68.0, 102.0)
+EVAPORATIONS, EVAPORATIONS_SLOW = (10.0, 17.0, 29.0, 50.0, 86.0), (12.0, 29.0, 70.0)
 
 
 def make_grid(
@@ -87,7 +88,7 @@ def make_grid(
     p_slow: float = 0.3,
     p_leak: float = 0.05,
 ) -> Grid:
-    """Plain hypotheses for all pairs of lags, and, with fewer of them, slow and leaking ones."""
+    """All pairs of lags: plain, leaking, and with a slow mode."""
     rows: list[tuple[float, float, float, int, float, float]] = []
     prior: list[float] = []
 
@@ -101,14 +102,10 @@ def make_grid(
         rows.extend((*cell, family, _inside(liquids), _inside(evaporations)) for cell in cells)
         prior.extend(log_p.tolist())
 
-    def few(values: tuple[float, ...], usual: tuple[float, ...], coarse: tuple[float, ...]) -> tuple[float, ...]:
-        return coarse if values == usual else values
-
-    evaporations = few(evaporation, EVAPORATIONS, EVAPORATIONS_COARSE)
     add(PLAIN, 1.0 - p_slow - p_leak, liquid, evaporation, (slow[0],))
-    add(SLOW, p_slow, liquid, evaporations, slow)
+    add(SLOW, p_slow, liquid, EVAPORATIONS_SLOW if evaporation == EVAPORATIONS else evaporation, slow)
     if p_leak > 0.0:
-        add(LEAK, p_leak, few(liquid, LIQUIDS, LIQUIDS_COARSE), evaporations, (slow[0],))
+        add(LEAK, p_leak, liquid, evaporation, (slow[0],))
     table = np.array(rows)
     return Grid(
         table[:, 0],

@@ -31,9 +31,9 @@ SHARE = 3e-3
 MOST = 16
 #: Times at which the approach is looked at for the forecast.  [s]
 AHEAD = np.concatenate([np.arange(0.0, 60.0, 4.0), np.geomspace(60.0, 1200.0, 33)])
-#: The interval of the forecast is widened by this factor and this many seconds: lags change from step to step in
-#: more ways than the model has.  Calibrated to 90 % on simulated flasks.
-WIDER, BLUR = 1.5, 1.0
+#: The interval of the forecast is widened by this factor, this many seconds, and these shares of the time itself, down
+#: and up: lags change from step to step in more ways than the model has.  Calibrated to 90 % on simulated flasks.
+WIDER, BLUR, SOONER, LATER = 1.3, 1.0, 0.08, 0.05
 
 
 #: No forecast is worked out for what is this clearly level already.  [tolerances]
@@ -218,7 +218,8 @@ def _time_to_level(
     order = np.argsort(flat, kind="stable")
     total = np.cumsum(w[order])
     low, middle, high = np.interp([0.05, 0.5, 0.95], total / total[-1], flat[order])
-    low, high = middle - WIDER * (middle - low) - BLUR, middle + WIDER * (high - middle) + BLUR
+    low = (1.0 - SOONER) * middle - WIDER * (middle - low) - BLUR
+    high = (1.0 + LATER) * middle + WIDER * (high - middle) + BLUR
     if middle >= AHEAD[-1] * 0.98:
         return None
     return max(float(low), 0.0), float(middle), float(high)

@@ -72,7 +72,7 @@ class SettlingSettings:
     least_wait: float = 60.0
     raw_share: float = 0.9
     corrected_share: float = 0.55
-    largest_lag: float = 0.8
+    largest_lag: float = 1.5
     lag_share: float = 0.02
     remaining_share: float = 0.05
     leak_probability: float = 0.5

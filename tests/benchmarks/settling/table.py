@@ -15,9 +15,10 @@ import matplotlib
 import numpy as np
 
 from analysis.settling import Blocker, Judge, SettlingSettings
+from tests.benchmarks.figures import show_figure
 from tests.benchmarks.settling.bench import DRY, DWELL, Case, Run, oracle, simulate
 from tests.benchmarks.settling.rivals import RIVALS
-from tests.benchmarks.settling.score import StepScore, score_case, short, summary, tolerance_of
+from tests.benchmarks.settling.score import FRACTIONS, StepScore, score_case, short, summary, tolerance_of
 
 matplotlib.use("agg")
 
@@ -122,6 +123,37 @@ def picture(path: str, runs: list[Run], case: Case, rivals: dict[str, list[StepS
     pyplot.close(figure)
 
 
+def show_matched(raw: dict[str, float], corrected: dict[str, float]) -> None:
+    """The figures of ordinary cells with their goals, for the ledger."""
+    n = f"{raw['steps']:.0f} steps"
+    show_figure("settling: accepted too early", f"{raw['false %']:.2f} %", "0.3 %", f"{n}; 60 s wait: 100 %")
+    show_figure(
+        "settling: delay behind the oracle, median and 95 %",
+        f"{raw['delay median']:.0f} and {raw['delay p95']:.0f} s",
+        "35 and 65 s",
+        "12 s median with lags known exactly (study)",
+    )
+    show_figure("settling: never accepted", f"{raw['never %']:.2f} %", "0.1 %", n)
+    show_figure(
+        "settling: error of a corrected pair",
+        f"{corrected['pair rms']:.4f} K, {corrected['delay median']:+.0f} s",
+        "0.02 K, -10 s",
+        "0.18 K uncorrected (study)",
+    )
+    show_figure(
+        "settling: 95 % interval of a pair covers",
+        f"{raw['coverage %']:.0f} and {corrected['coverage %']:.0f} %",
+        "94 to 97 %",
+        "readings level, and corrected while they are not",
+    )
+    show_figure(
+        "settling: 90 % forecast covers, at .3, .5, .75, .9 of the time",
+        ", ".join(f"{raw.get(f'forecast {f}: cover %', np.nan):.0f}" for f in FRACTIONS) + " %",
+        "88 to 94 %",
+        n,
+    )
+
+
 def no_plateau(name: str, runs: int, seed: int) -> None:
     """How often a course that never gets level is accepted."""
     results, made = score_case(Case(name, runs, steps=2, seed=seed, last=name), (RAW, CORRECTED))
@@ -156,8 +188,11 @@ def main() -> None:
         runs = options.runs if name == "matched" else max(options.runs // 4, 4)
         case = Case(name, runs, seed=options.seed + number, **change)
         results, _ = score_case(case, (RAW, CORRECTED))
-        for mode, scores in zip(("raw", "corrected"), results, strict=True):
-            print(short(f"{name} {mode}", summary(scores)), flush=True)
+        found = [summary(scores) for scores in results]
+        for mode, figures in zip(("raw", "corrected"), found, strict=True):
+            print(short(f"{name} {mode}", figures), flush=True)
+        if name == "matched":
+            show_matched(*found)
     if not only or "enthalpy" in only:
         for name in ("matched", "10 % slow vapour", "25 % slow vapour"):
             case = Case(
@@ -183,7 +218,9 @@ def main() -> None:
             print(short(name, summary(scores)), flush=True)
         if options.picture:
             picture(options.picture, runs_made, case, rivals)
-        print("cost: {:.0f} us per block, {:.2f} us per raw reading".format(*cost(runs_made)))
+        block, reading = cost(runs_made)
+        show_figure("settling: processor time of a second", f"{block:.0f} us", "100 us", "both channels")
+        show_figure("settling: processor time of a reading at 50 Hz", f"{reading:.2f} us", "2 us", "")
 
 
 if __name__ == "__main__":
