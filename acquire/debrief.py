@@ -8,6 +8,7 @@ from typing import Any
 
 from acquire import acts
 from acquire.debrief_mark import mark_of
+from acquire.decisions import BATH_CHANGED
 from acquire.journal import PERSON, Entry
 from acquire.record import PointRecord, RunRecord
 from acquire.replay import Replay
@@ -19,7 +20,7 @@ from sim.device import SimulatedBench
 #: Acts of a person that answer to something seen; venting and going on belong to every run.
 REACTIONS = frozenset({acts.NOTE, acts.SET_ASIDE, acts.FINISH, acts.VALVE_OPENED})
 #: What the program says by itself when something is wrong.
-PROGRAM_SIGNS = frozenset({"caution", "withdrawn"})
+PROGRAM_SIGNS = frozenset({"caution", "withdrawn", "bath"})
 
 
 def make_debrief(
@@ -86,8 +87,15 @@ def _noticed(visible_from: float | None, journal: Sequence[Entry]) -> dict[str, 
         return {"person": None, "program": None}
     later = [entry for entry in journal if entry.time >= visible_from]
     person = next((e for e in later if e.kind == "act" and e.data.get("act") in REACTIONS and e.actor == PERSON), None)
-    program = next((e for e in later if e.kind in PROGRAM_SIGNS or _device_trouble(e)), None)
+    program = next((e for e in later if _is_sign(e)), None)
     return {"person": _told(person), "program": _told(program)}
+
+
+def _is_sign(entry: Entry) -> bool:
+    """Whether the program says that something is wrong; an offer that ends with a step of the bath says nothing."""
+    if entry.kind == "withdrawn":
+        return entry.data.get("why") != BATH_CHANGED
+    return entry.kind in PROGRAM_SIGNS or _device_trouble(entry)
 
 
 def _device_trouble(entry: Entry) -> bool:

@@ -38,17 +38,24 @@ def mark_of(data: Mapping[str, Any], scale: Mark | None) -> dict[str, Any] | Non
     return {"mark": reached[0] if reached else scale.names[-1], "share": share, "reasons": reasons}
 
 
-def _reason(what: str, share: float, of: float, why: str) -> dict[str, Any]:
-    return {"what": what, "got": share * of, "of": of, "why": why}
+def _reason(what: str, share: float, of: float, why: str, *facts: int) -> dict[str, Any]:
+    """`why` with its numbers filled in, and apart from them for other languages."""
+    return {
+        "what": what,
+        "got": share * of,
+        "of": of,
+        "why": why.format(*facts),
+        "sentence": why,
+        "facts": list(facts),
+    }
 
 
 def _points(data: Mapping[str, Any], scale: Mark) -> dict[str, Any]:
     count, early = len(data["points"]), int(data["early"])
     if not count:
         return _reason("points in time", 0.0, scale.points, "no point was taken")
-    return _reason(
-        "points in time", 1 - early / count, scale.points, f"{count - early} of {count} were not taken too early"
-    )
+    share = 1 - early / count
+    return _reason("points in time", share, scale.points, "{0} of {1} were not taken too early", count - early, count)
 
 
 def _mishaps(data: Mapping[str, Any], scale: Mark) -> dict[str, Any] | None:
@@ -60,7 +67,9 @@ def _mishaps(data: Mapping[str, Any], scale: Mark) -> dict[str, Any] | None:
         "mishaps",
         seen / len(visible),
         scale.mishaps,
-        f"a reaction followed {seen} of {len(visible)} that could be seen",
+        "a reaction followed {0} of {1} that could be seen",
+        seen,
+        len(visible),
     )
 
 
@@ -69,9 +78,8 @@ def _result(data: Mapping[str, Any], scale: Mark) -> dict[str, Any]:
     if interval is None:
         return _reason("result", 0.0, scale.result, "there is no interval")
     holds = interval[0] <= data["truth"]["enthalpy_vap"] <= interval[1]
-    return _reason(
-        "result", float(holds), scale.result, f"the interval {'holds' if holds else 'misses'} the true value"
-    )
+    why = "the interval holds the true value" if holds else "the interval misses the true value"
+    return _reason("result", float(holds), scale.result, why)
 
 
 def _waiting(data: Mapping[str, Any], scale: Mark) -> dict[str, Any] | None:
@@ -81,4 +89,6 @@ def _waiting(data: Mapping[str, Any], scale: Mark) -> dict[str, Any] | None:
     each = data["waiting"] / count
     # Full up to the patience, nothing from three times that on.
     share = min(1.0, max(0.0, (3.0 - each / scale.patience) / 2.0))
-    return _reason("no time lost", share, scale.waiting, f"{each:.0f} s a point were waited after the moment of level")
+    return _reason(
+        "no time lost", share, scale.waiting, "{0} s a point were waited after the moment of level", round(each)
+    )

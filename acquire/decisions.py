@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 TAKE_NOW_WINDOW = 20.0  # [s] what "take now anyway" averages: short, since nothing vouches for the plateau
 CHANGE_WITHIN = 60  # blocks; no bath cools by the least separation of two points in a minute, hot water does
+BATH_CHANGED = "the bath was changed"  # why an offer ends that nothing is wrong with
 RESULT_FROM = 3  # points; two always lie on a line
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from acquire import acts, stages
 from acquire.acts import Act
 from acquire.cautions import CautionLog
-from acquire.decisions import Decisions
+from acquire.decisions import BATH_CHANGED, Decisions
 from acquire.feed import GRACE, BlockFeed
 from acquire.journal import PROGRAM, Entry, Journal
 from acquire.plan import RunPlan
@@ -266,7 +266,7 @@ class Run:
     def _bath_changed(self, act: Act) -> None:
         self.progress.bath_changed(self.time)
         self._judge.step(self.time)
-        self._decisions.withdraw("the bath was changed")
+        self._decisions.withdraw(BATH_CHANGED)
 
     def _take(self, act: Act) -> None:
         if "start" in act.data:

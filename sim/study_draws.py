@@ -158,13 +158,13 @@ def readings(
     for first in range(0, len(value), BLOCK):
         runs = slice(first, first + BLOCK)
         part = value[runs]
-        noise = generator.standard_normal(part.shape)
-        noise *= white[runs, None]
-        noise += slow.T[runs]
+        flicker = generator.standard_normal(part.shape)
+        flicker *= white[runs, None]
+        flicker += slow.T[runs]
         error = part - centre[runs, None]
         error *= gain[runs, None]
-        noise += part + offset[runs, None] + error
-        noise /= step
-        shown[runs] = np.round(noise, out=noise)
+        flicker += part + offset[runs, None] + error
+        flicker /= step
+        shown[runs] = np.round(flicker, out=flicker)
     shown *= step
     return shown

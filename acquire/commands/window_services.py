@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from acquire.window.borrowed import port_text, quoted
-from acquire.window.language import tr
+from acquire.window.language import current_language, tr
 from acquire.window.quantities import number
 from acquire.window.start_state import (
     FOUND,
@@ -241,9 +241,11 @@ class MachineServices:
             if "debrief" in (record.truth or {}):
                 from acquire.report.debrief_content import debrief_content
                 from acquire.report.debrief_page import write_debrief
+                from acquire.report.language import spoken
 
-                report = write_debrief(record, path.with_name(f"{path.stem}-debrief.html"))
-                debrief = debrief_content(record)
+                with spoken(current_language().code):
+                    report = write_debrief(record, path.with_name(f"{path.stem}-debrief.html"))
+                    debrief = debrief_content(record)
         except (ReportError, RunFileError) as error:
             return Finished(tr("The run file is closed. The report could not be written: {0}").format(error), str(path))
         return Finished("", str(path), str(report.resolve()), debrief=debrief)

@@ -8,10 +8,14 @@ from typing import Any
 
 from acquire.record import RunRecord
 from acquire.report import text
+from acquire.report.debrief_words import LAG_NOTE, SEEN_NOTE
 from acquire.report.errors import ReportError
+from acquire.report.language import counted, said, tr
+from acquire.report.point_rows import TAKERS
+from acquire.review.journal_view import entry_words
 
-SIMULATED_BANNER = "A rehearsal on a simulated bench. No real liquid was measured."
-EARLY_WORDS = {True: "too early", False: "in time"}
+SIMULATED_BANNER = said("A rehearsal on a simulated bench. No real liquid was measured.")
+EARLY_WORDS = {True: said("too early"), False: said("in time")}
 
 
 class NoDebriefError(ReportError):
@@ -94,18 +98,20 @@ def debrief_content(record: RunRecord) -> DebriefContent:
     points = tuple(_points(data["points"], data["numbers"], data["taken_by"]))
     mishaps = tuple(_mishap(mishap) for mishap in data["mishaps"])
     return DebriefContent(
-        title=f"Debrief: {record.title}",
-        subtitle=f"{truth['scenario']} · seed {truth['seed']} · {text.date_and_time(record.start_time)}",
-        aims=tuple(data["aims"]),
+        title=tr("Debrief: {0}").format(tr(record.title)),
+        subtitle=tr("{0} · seed {1} · {2}").format(
+            truth["scenario"], truth["seed"], text.date_and_time(record.start_time)
+        ),
+        aims=tuple(tr(aim) for aim in data["aims"]),
         lines=(*((_three_counts(stored),) if stored else ()), *_sentences(data)),
         results=(
-            ("true value", _kj(truth["enthalpy_vap"])),
+            (tr("true value"), _kj(truth["enthalpy_vap"])),
             *(
                 _three_results(data, truth["enthalpy_vap"])
                 if stored
                 else (
-                    ("your points", _result(data["result"], truth["enthalpy_vap"])),
-                    ("the program's points on the same traces", _result(program["result"], truth["enthalpy_vap"])),
+                    (tr("your points"), _result(data["result"], truth["enthalpy_vap"])),
+                    (tr("the program's points on the same traces"), _result(program["result"], truth["enthalpy_vap"])),
                 )
             ),
         ),
@@ -121,33 +127,19 @@ def debrief_content(record: RunRecord) -> DebriefContent:
             *((_three_sets(stored),) if stored else ()),
             _mishaps_table(mishaps),
         ),
-        banner=f"{STORED_BANNER} It was made on a simulated bench." if stored else SIMULATED_BANNER,
+        banner=f"{tr(STORED_BANNER)} {tr('It was made on a simulated bench.')}" if stored else tr(SIMULATED_BANNER),
     )
-
-
-LAG_NOTE = (
-    "Distances are told in kelvin of the bath. The lag stays as long as the bath drifts, however long one waits; the "
-    "fit corrects it. What was still to come goes away by waiting. Waited: how long after no more than the tolerance "
-    "was still to come; below 0 the point was taken before that."
-)
 
 
 def _points_table(points: Sequence[PointLine]) -> DebriefTable:
     headers = (
-        "Point",
-        "Taken by",
-        "At",
-        "Bath",
-        "From equilibrium",
-        "Of which lag",
-        "Still to come",
-        "",
-        "Waited",
-    )
+        tr("Point"), tr("Taken by"), tr("At"), tr("Bath"), tr("From equilibrium"), tr("Of which lag"),
+        tr("Still to come"), "", tr("Waited"),
+    )  # fmt: skip
     rows = tuple(
         (p.number, p.taken_by, p.window, p.temperature, p.off, p.lag, p.left, p.verdict, p.waited) for p in points
     )
-    return DebriefTable("Your points against the truth", headers, rows, "No point was taken.", LAG_NOTE)
+    return DebriefTable(tr("Your points against the truth"), headers, rows, tr("No point was taken."), tr(LAG_NOTE))
 
 
 SAME_PLATEAU = 0.6  # [K] two points this near to each other are of one plateau
@@ -166,11 +158,19 @@ def _side_by_side(yours: Sequence[Mapping[str, Any]], programs: Sequence[Mapping
     pairs += [(None, other) for other in left]
     pairs.sort(key=lambda pair: (pair[0] or pair[1] or {})["time"])
     return DebriefTable(
-        "Your points and the program's on the same traces",
-        ("Bath", "You at", "Still to come", "Waited", "Program at", "Still to come", "Waited"),
+        tr("Your points and the program's on the same traces"),
+        (
+            tr("Bath"),
+            tr("You at"),
+            tr("Still to come"),
+            tr("Waited"),
+            tr("Program at"),
+            tr("Still to come"),
+            tr("Waited"),
+        ),
         tuple((text.celsius((a or b or {})["bath"]), *_half(a), *_half(b)) for a, b in pairs),
-        "Neither you nor the program took a point.",
-        "A dash: no point of this plateau.",
+        tr("Neither you nor the program took a point."),
+        tr("A dash: no point of this plateau."),
     )
 
 
@@ -182,12 +182,18 @@ def _half(row: Mapping[str, Any] | None) -> tuple[str, str, str]:
 
 def _mishaps_table(mishaps: Sequence[MishapLine]) -> DebriefTable:
     return DebriefTable(
-        "Mishaps",
-        ("What", "", "Began", "Could be seen from", "Your first reaction", "First sign from the program"),
+        tr("Mishaps"),
+        (
+            tr("What"),
+            "",
+            tr("Began"),
+            tr("Could be seen from"),
+            tr("Your first reaction"),
+            tr("First sign from the program"),
+        ),
         tuple((m.words, m.verdict, m.began, m.visible, m.person, m.program) for m in mishaps),
-        "This scenario had none.",
-        "Could be seen: the first moment at which ten seconds of readings differ clearly from those of the same run "
-        "without the mishap. A reaction is the first note, point set aside, opened valve or early end after it.",
+        tr("This scenario had none."),
+        tr(SEEN_NOTE),
     )
 
 
@@ -196,12 +202,21 @@ def mark_table(data: Mapping[str, Any]) -> tuple[DebriefTable, ...]:
     mark = data.get("mark")
     if not mark:
         return ()
-    rows = tuple((r["what"], f"{r['got']:.1f} of {r['of']:.0f}", r["why"]) for r in mark["reasons"])
-    total = f"{100 * mark['share']:.0f} % of what counts here, by the scale of the run plan."
-    return (DebriefTable(f"Mark: {mark['mark']}", ("For", "Got", "Because"), rows, "Nothing counts.", total),)
+    rows = tuple(
+        (tr(r["what"]), tr("{0} of {1}").format(text.typeset(f"{r['got']:.1f}"), f"{r['of']:.0f}"), _why(r))
+        for r in mark["reasons"]
+    )
+    total = tr("{0} % of what counts here, by the scale of the run plan.").format(f"{100 * mark['share']:.0f}")
+    headers = (tr("For"), tr("Got"), tr("Because"))
+    return (DebriefTable(tr("Mark: {0}").format(mark["mark"]), headers, rows, tr("Nothing counts."), total),)
 
 
-WHOSE = {"you": "you", "stored run": "the stored run", "program": "the program alone"}
+def _why(reason: Mapping[str, Any]) -> str:
+    """An older file has the English sentence alone."""
+    return tr(reason["sentence"]).format(*reason["facts"]) if "sentence" in reason else str(reason["why"])
+
+
+WHOSE = {"you": said("you"), "stored run": said("the stored run"), "program": said("the program alone")}
 
 
 def _of_stored_run(record: RunRecord, data: Mapping[str, Any]) -> DebriefContent:
@@ -211,44 +226,48 @@ def _of_stored_run(record: RunRecord, data: Mapping[str, Any]) -> DebriefContent
     lines = [_three_counts(stored)]
     if true_value is None:
         lines.append(
-            "What was true in that cell nobody knows: agreement is no proof, and a difference is no mistake by itself."
+            tr(
+                "What was true in that cell nobody knows: agreement is no proof, and a difference is no mistake by "
+                "itself."
+            )
         )
     if stored["scale"]:
-        lines.append("The plan sets a scale, but a mark needs a truth to be held against; none is given.")
+        lines.append(tr("The plan sets a scale, but a mark needs a truth to be held against; none is given."))
     return DebriefContent(
-        title=f"Debrief: {record.title}",
-        subtitle=f"decided again on {stored['name']} · {text.date_and_time(record.start_time)}",
+        title=tr("Debrief: {0}").format(tr(record.title)),
+        subtitle=tr("decided again on {0} · {1}").format(stored["name"], text.date_and_time(record.start_time)),
         aims=(),
         lines=tuple(lines),
         results=(
-            *(() if true_value is None else (("true value", _kj(true_value)),)),
+            *(() if true_value is None else ((tr("true value"), _kj(true_value)),)),
             *_three_results(data, true_value),
         ),
         points=(),
         program_points=(),
         mishaps=(),
         tables=(_three_sets(stored),),
-        banner=STORED_BANNER,
+        banner=tr(STORED_BANNER),
     )
 
 
-STORED_BANNER = "A stored run, decided again. Its readings are those of the run file it was played from."
+STORED_BANNER = said("A stored run, decided again. Its readings are those of the run file it was played from.")
 
 
 def _three_counts(stored: Mapping[str, Any]) -> str:
     yours, theirs, programs = (_counted(len(stored["points"][whose])) for whose in WHOSE)
-    return f"On the same traces you took {yours}, the stored run has {theirs}, the program alone takes {programs}."
+    sentence = tr("On the same traces you took {0}, the stored run has {1}, the program alone takes {2}.")
+    return sentence.format(yours, theirs, programs)
 
 
 def _counted(count: int) -> str:
-    return f"{count or 'no'} point" + ("" if count == 1 else "s")
+    return counted("{0} point", "{0} points", count) if count else tr("no points")
 
 
 def _three_results(data: Mapping[str, Any], truth: float | None) -> tuple[tuple[str, str], ...]:
     return (
-        ("your points", _result(data["result"], truth)),
-        ("the stored run's points", _result(data["recorded"]["result"], truth)),
-        ("the program's points on the same traces", _result(data["program"]["result"], truth)),
+        (tr("your points"), _result(data["result"], truth)),
+        (tr("the stored run's points"), _result(data["recorded"]["result"], truth)),
+        (tr("the program's points on the same traces"), _result(data["program"]["result"], truth)),
     )
 
 
@@ -258,12 +277,15 @@ def _three_sets(stored: Mapping[str, Any]) -> DebriefTable:
         (p["end"], whose, number, p) for whose, points in stored["points"].items() for number, p in enumerate(points, 1)
     ]
     rows = tuple(
-        (WHOSE[whose], str(number), text.clock(p["start"]), text.clock(p["end"]), text.celsius(p["temperature"]),
-         text.with_unit(f"{p['pressure'] / 1e3:.2f}", "kPa"), p["taken_by"])
+        (tr(WHOSE[whose]), str(number), text.clock(p["start"]), text.clock(p["end"]), text.celsius(p["temperature"]),
+         text.with_unit(text.typeset(f"{p['pressure'] / 1e3:.2f}"), "kPa"),
+         tr(TAKERS.get(p["taken_by"], p["taken_by"])))
         for _, whose, number, p in sorted(every, key=lambda one: one[:3])
     )  # fmt: skip
-    headers = ("Whose", "Point", "From", "To", "Temperature", "Pressure", "Taken by")
-    return DebriefTable("Points on the same traces", headers, rows, "Nobody took a point.")
+    headers = (
+        tr("Whose"), tr("Point"), tr("From"), tr("To"), tr("Temperature"), tr("Pressure"), tr("Taken by"),
+    )  # fmt: skip
+    return DebriefTable(tr("Points on the same traces"), headers, rows, tr("Nobody took a point."))
 
 
 def _sentences(data: Mapping[str, Any]) -> list[str]:
@@ -271,25 +293,31 @@ def _sentences(data: Mapping[str, Any]) -> list[str]:
     found = []
     if points:
         found.append(
-            "Every point was taken when no more than the tolerance was still to come."
+            tr("Every point was taken when no more than the tolerance was still to come.")
             if early == 0
-            else f"{early} of {len(points)} points were taken too early: part of the step was still to come."
+            else tr("{0} of {1} points were taken too early: part of the step was still to come.").format(
+                early, len(points)
+            )
         )
-        found.append(f"Waiting past the moment of level took {text.clock(data['waiting'])} in all.")
+        found.append(tr("Waiting past the moment of level took {0} in all.").format(text.clock(data["waiting"])))
     costs = data["costs"]
     if costs:
         found.append(
-            f"Left uncorrected, the lag of the drifting bath would move a straight line by {_percent(costs['lag'])}, "
-            f"haste by {_percent(costs['haste'])}; the fit corrects the first, nothing corrects the second."
+            tr(
+                "Left uncorrected, the lag of the drifting bath would move a straight line by {0}, haste by {1}; the "
+                "fit corrects the first, nothing corrects the second."
+            ).format(_percent(costs["lag"]), _percent(costs["haste"]))
         )
     physical = [m for m in data["mishaps"] if m["began"] is not None]
     missed = [m for m in physical if m["visible_from"] is not None and m["person"] is None]
     if not physical:
-        found.append("Nothing went wrong in this scenario.")
+        found.append(tr("Nothing went wrong in this scenario."))
     elif missed:
         found.append(
-            f"{len(missed)} of {len(physical)} mishaps could be seen and nobody wrote or did anything about it. "
-            "A note (key N) when something looks odd is a reaction."
+            tr(
+                "{0} of {1} mishaps could be seen and nobody wrote or did anything about it. A note (key N) when "
+                "something looks odd is a reaction."
+            ).format(len(missed), len(physical))
         )
     return found
 
@@ -298,13 +326,13 @@ def _points(rows: Sequence[Mapping[str, Any]], numbers: Any, takers: Sequence[st
     return [
         PointLine(
             number=str(number),
-            taken_by=taker,
+            taken_by=tr(TAKERS.get(taker, taker)),
             window=text.clock(row["time"]),
             temperature=text.celsius(row["bath"]),
             off=_kelvin(row["pair_error"]),
             lag=_kelvin(row["lag_error"]),
             left=_kelvin(row["left_of_step"]),
-            verdict=EARLY_WORDS[bool(row["early"])],
+            verdict=tr(EARLY_WORDS[bool(row["early"])]),
             waited=_waited(row["waited"]),
         )
         for row, number, taker in zip(rows, numbers, takers, strict=True)
@@ -314,9 +342,9 @@ def _points(rows: Sequence[Mapping[str, Any]], numbers: Any, takers: Sequence[st
 def _mishap(mishap: Mapping[str, Any]) -> MishapLine:
     began = mishap["began"]
     return MishapLine(
-        words=mishap["words"],
-        began="did not happen in this run" if began is None else text.clock(began),
-        visible="never in these readings" if mishap["visible_from"] is None else text.clock(mishap["visible_from"]),
+        words=tr(mishap["words"]),
+        began=tr("did not happen in this run") if began is None else text.clock(began),
+        visible=tr("never in these readings") if mishap["visible_from"] is None else text.clock(mishap["visible_from"]),
         person=_reaction(mishap["person"]),
         program=_reaction(mishap["program"]),
         verdict=_verdict(mishap),
@@ -326,12 +354,13 @@ def _mishap(mishap: Mapping[str, Any]) -> MishapLine:
 def _verdict(mishap: Mapping[str, Any]) -> str:
     """In one or two words; a reaction is known by its time only, not by what it meant."""
     if mishap["began"] is None:
-        return "did not happen"
+        return tr("did not happen")
     if mishap["visible_from"] is None:
-        return "not to be seen"
+        return tr("not to be seen")
     if mishap["person"] is None:
-        return "missed"
-    return f"reacted after {mishap['person']['time'] - mishap['visible_from']:.0f} s"
+        return tr("missed")
+    after = mishap["person"]["time"] - mishap["visible_from"]
+    return tr("reacted after {0} s").format(f"{after:.0f}")
 
 
 def _waited(seconds: float | None) -> str:
@@ -339,29 +368,30 @@ def _waited(seconds: float | None) -> str:
 
 
 def _reaction(told: Mapping[str, Any] | None) -> str:
-    return "—" if told is None else f"{text.clock(told['time'])}: {told['text']}"
+    return "—" if told is None else f"{text.clock(told['time'])}: {entry_words(told['text'])}"
 
 
 def _kelvin(value: float | None) -> str:
     # Adding 0 makes plain zero of −0.00.
-    return "—" if value is None else f"{round(value, 2) + 0.0:+.2f} K".replace("-", "−")
+    return "—" if value is None else f"{text.typeset(f'{round(value, 2) + 0.0:+.2f}')}{text.SPACE}K"
 
 
 def _percent(share: float) -> str:
-    return f"{100 * share:+.1f} %".replace("-", "−")
+    return f"{text.typeset(f'{100 * share:+.1f}')}{text.SPACE}%"
 
 
 def _kj(value: float) -> str:
-    return text.with_unit(f"{value / 1e3:.2f}", "kJ/mol")
+    return text.with_unit(text.typeset(f"{value / 1e3:.2f}"), "kJ/mol")
 
 
 def _result(result: Mapping[str, Any] | None, truth: float | None) -> str:
     if result is None or result["value"] is None:
-        return "no result"
+        return tr("no result")
     if result["interval_95"] is None:
-        return f"{_kj(result['value'])}, no interval"
+        return tr("{0}, no interval").format(_kj(result["value"]))
     low, high = result["interval_95"]
-    said = f"{_kj(result['value'])}, 95 % interval {low / 1e3:.2f} to {high / 1e3:.2f}"
+    ends = (text.typeset(f"{end / 1e3:.2f}") for end in (low, high))
+    found = tr("{0}, 95 % interval {1} to {2}").format(_kj(result["value"]), *ends)
     if truth is None:
-        return said
-    return f"{said}: {'holds' if low <= truth <= high else 'misses'} the true value"
+        return found
+    return (tr("{0}: holds the true value") if low <= truth <= high else tr("{0}: misses the true value")).format(found)

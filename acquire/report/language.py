@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from acquire.finding_words import LANGUAGES as SENTENCES
 from acquire.report.errors import ReportError
 from acquire.report.words_de import DE
+from acquire.report.words_de_debrief import DEBRIEF_DE
 from acquire.report.words_de_pages import PAGES_DE
 from acquire.report.words_de_rows import ROWS_DE
 
@@ -28,7 +29,7 @@ class Language:
 
 
 ENGLISH = Language("en", {}, ".")
-LANGUAGES = {"en": ENGLISH, "de": Language("de", {**DE, **PAGES_DE, **ROWS_DE}, ",")}
+LANGUAGES = {"en": ENGLISH, "de": Language("de", {**DE, **PAGES_DE, **ROWS_DE, **DEBRIEF_DE}, ",")}
 
 _current: ContextVar[Language] = ContextVar("language of the page", default=ENGLISH)
 

@@ -100,3 +100,8 @@ def test_a_scale_that_is_none_is_refused(wrong, said):
     other = {"least": 'least = ["90 %", 0.75]', "patience": 'patience = "0 s"'}[wrong.partition(" ")[0]]
     with pytest.raises(TomlError, match=said):
         load_model(SCALE.replace(wrong, other), RunPlan, name="run plan")
+
+
+def test_the_reasons_of_a_mark_can_be_said_in_another_language(scale):
+    for reason in mark_of(debriefed(early=1, waiting=900.0), scale)["reasons"]:
+        assert reason["sentence"].format(*reason["facts"]) == reason["why"]

@@ -1,0 +1,92 @@
+"""The debrief in another language: each sentence, head and cell is looked up, numbers are written as it writes them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from acquire.debrief_mark import mark_of
+from acquire.plan import Mark
+from acquire.report.debrief_content import debrief_content
+from acquire.report.debrief_page import debrief_html
+from acquire.report.debrief_words import AIMS, MISHAPS, TITLES
+from acquire.report.language import spoken
+from sim.mishap_records import mishap_classes
+from sim.scenario import list_scenarios
+
+POINT = {"time": 400.0, "bath": 298.15, "pair_error": -0.053, "lag_error": -0.04, "left_of_step": 0.012, "waited": 31.0}
+RESULT = {"value": 36_500.0, "standard_uncertainty": 200.0, "interval_95": [36_100.0, 36_900.0]}
+NONE = {"value": 36_500.0, "standard_uncertainty": None, "interval_95": None}
+
+
+def mishap(words: str, began: float | None, visible: float | None, person: float | None) -> dict:
+    told = None if person is None else {"time": person, "text": "Zelle tropft"}
+    return {"words": words, "began": began, "visible_from": visible, "person": told, "program": None}
+
+
+def debriefed(**changes) -> dict:
+    data = {
+        "truth": {"scenario": "a", "seed": 3, "enthalpy_vap": 36_585.0},
+        "points": [POINT | {"early": True}, POINT | {"early": False, "time": 800.0, "bath": 302.2}],
+        "numbers": [1, 2],
+        "taken_by": ["person", "program"],
+        "result": RESULT,
+        "program": {"result": NONE, "truth": [POINT | {"early": False, "time": 500.0}]},
+        "aims": list(AIMS),
+        "early": 1,
+        "waiting": 62.0,
+        "costs": {"lag": 0.012, "haste": -0.034},
+        "mishaps": [
+            mishap(MISHAPS[0], 10.0, 20.0, None),
+            mishap(MISHAPS[1], 10.0, 20.0, 44.0),
+            mishap(MISHAPS[2], 10.0, None, None),
+            mishap(MISHAPS[3], None, None, None),
+        ],
+    } | changes  # fmt: skip
+    return data | {"mark": mark_of(data, Mark(names=("gut", "noch nicht"), least=(0.6,)))}
+
+
+STORED = {
+    "name": "lauf.h5", "result": None, "true_value": None, "scale": True,
+    "points": {
+        whose: [{"temperature": 298.15, "pressure": 105_123.0, "start": 1.0, "end": 60.0, "taken_by": "person"}] * n
+        for n, whose in enumerate(("you", "stored run", "program"))
+    },
+}  # fmt: skip
+KINDS = {
+    "rehearsed": debriefed(),
+    "nothing taken": debriefed(points=[], numbers=[], taken_by=[], early=0, costs=None, mishaps=[], result=None),
+    "in time": debriefed(early=0, result=RESULT | {"interval_95": [37_000.0, 37_500.0]}),
+    "a simulated run again": debriefed(recorded=STORED | {"true_value": 36_585.0}),
+    "a real run again": {"result": RESULT, "program": {"result": None}, "recorded": STORED, "mark": None},
+}  # fmt: skip
+
+
+def said(content) -> list[str]:
+    cells = [cell for table in content.tables for row in (table.headers, *table.rows) for cell in row]
+    heads = [text for table in content.tables for text in (table.heading, table.empty, table.note)]
+    results = [part for row in content.results for part in row]
+    return [content.title, content.subtitle, content.banner, *content.aims, *content.lines, *results, *heads, *cells]
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_nothing_of_a_debrief_stays_english(example_run, kind):
+    record = replace(example_run, title=TITLES[0], truth={"debrief": KINDS[kind]})
+    english = said(debrief_content(record))
+    with spoken("de"):
+        german = said(debrief_content(record))
+        page = debrief_html(record)
+    assert len(german) == len(english)
+    same = {a for a, b in zip(english, german, strict=True) if a == b and re.search(r"[^\W\d_]{3,}", a)}
+    assert same <= {"Zelle tropft", "gut"} | {text for text in english if "Zelle tropft" in text}
+    assert not [text for text in german if re.search(r"\d\.\d", text)]
+    assert 'lang="de"' in page
+
+
+def test_every_mishap_title_and_aim_that_is_shipped_can_be_translated():
+    assert {one.words for one in mishap_classes()} == set(MISHAPS)
+    scenarios = list_scenarios()
+    assert {scenario.title for scenario in scenarios} == set(TITLES)
+    assert {aim for scenario in scenarios for aim in scenario.aims} == set(AIMS)
