@@ -136,6 +136,12 @@ def default_fallbacks(folder: str | Path) -> tuple[Path, ...]:
     )
 
 
+def reserve_path(run_file: str | Path) -> Path:
+    """Where the reserve of a run file lies: beside it."""
+    path = Path(run_file)
+    return path.with_name(path.name + ".reserve")
+
+
 @dataclass
 class Ballast:
     """A file that takes room so that there is some to give back when the disk is full."""

@@ -14,7 +14,7 @@ from typing import Any
 from acquire.journal import Entry
 from acquire.raw_journal import SUFFIX, RawJournal, raw_journal_path
 from acquire.record import Baseline, PointRecord, Trace
-from acquire.recorder_room import BALLAST, Ballast, room_warning
+from acquire.recorder_room import BALLAST, Ballast, reserve_path, room_warning
 from acquire.runfile.errors import RunFileError, WriteFailedError, first_line
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.rebuild import closing_data, rebuild
@@ -82,7 +82,7 @@ class RecordingSink:
             self._drop_raw()
             raise
         forget(self.path)
-        self._ballast = Ballast(self.path.with_name(self.path.name + ".reserve"), ballast)
+        self._ballast = Ballast(reserve_path(self.path), ballast)
         if not self._ballast.lay():
             self.trouble = room_warning(self.path.parent) or f"no room for a reserve beside {self.path}"
 

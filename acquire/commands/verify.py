@@ -39,6 +39,7 @@ def run(args: argparse.Namespace) -> int:
         if mended is not None:
             print(f"\nThe mended copy is {mended.path}:")
             _tell(mended, advise=False)
+            _tell_what_is_left(args.file)
     return 0 if report.intact or mended is not None else 1
 
 
@@ -46,6 +47,19 @@ def _has_raw_journal(file: str) -> bool:
     from acquire.raw_journal import raw_journal_path
 
     return raw_journal_path(file).exists()
+
+
+def _tell_what_is_left(file: str) -> None:
+    """A killed program leaves files behind; which of them are still worth something."""
+    from pathlib import Path
+
+    from acquire.raw_journal import raw_journal_path
+    from acquire.recorder_room import reserve_path
+
+    kept = [path for path in (Path(file), raw_journal_path(file)) if path.exists()]
+    print(f"  Not touched: {', '.join(map(str, kept))}; keep them until you have looked at the copy.")
+    if reserve_path(file).exists():
+        print(f"  {reserve_path(file)} only kept room on the disk free; delete it.")
 
 
 def _repair_lost(args: argparse.Namespace) -> int:

@@ -64,9 +64,13 @@ def test_an_altered_file_is_located_and_gives_status_1(path, capsys):
 def test_a_killed_file_is_incomplete_and_mended_on_request(killed, capsys):
     assert main(["verify", str(killed)]) == 1
     assert "there is no seal: its writer was killed" in capsys.readouterr().out
+    reserve = killed.with_name("run.h5.reserve")
+    reserve.write_bytes(b"0")
     assert main(["verify", str(killed), "--repair"]) == 0
     out = capsys.readouterr().out
     assert f"The mended copy is {killed.with_name('run.mended.h5')}:" in out
+    assert f"Not touched: {killed}; keep them until you have looked at the copy." in out
+    assert f"{reserve} only kept room on the disk free; delete it." in out
     assert "readings: 100 temperature, 100 pressure; journal entries: 1" in out
 
 
