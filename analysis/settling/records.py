@@ -87,6 +87,15 @@ class Gate:
     text: str
 
 
+#: A lag that was still changing is taken to go on with this time constant.  [s]
+EASING = 40.0
+
+
+def _eased(seconds: float) -> float:
+    """How long a change lasts in effect that dies away with `EASING`.  [s]"""
+    return -EASING * math.expm1(-seconds / EASING)
+
+
 @dataclass(frozen=True, slots=True)
 class LagCourse:
     """The lag over the last seconds, so that a point of any window gets the lag of that window.
@@ -109,7 +118,8 @@ class LagCourse:
     def over(self, first: float, last: float) -> tuple[float, float]:
         """Mean lag from the first to the last second (both included) and its standard uncertainty.  [K]
 
-        Between the known means the lag is taken as constant from one to the next; after `end` it goes on as it did.
+        Between the known means the lag is taken as constant from one to the next, and before the longest as there; after
+        `end` it eases off from the rate that it had.
         """
         late, early = self.end - last, self.end - first + 1.0
         seconds = early - late
@@ -121,13 +131,17 @@ class LagCourse:
         for (s0, u0), (s1, u1) in pairwise(known):
             if s0 <= at <= s1:
                 u = u0 + (u1 - u0) * (at - s0) / (s1 - s0)
-        return lag, math.hypot(u, rate * max(-late, 0.0))
+        return lag, math.hypot(
+            u,
+            rate * _eased(max(-late, 0.0)),
+            lag - self._sum(known[-1][0], rate) / known[-1][0] if early > 1.5 * known[-1][0] else 0.0,
+        )
 
     def _sum(self, seconds: float, rate: float) -> float:
         """Sum of the lag over the last so many seconds; negative: minus the sum over those that follow."""
         before_s, before = 0.0, 0.0
         if seconds < 0.0:
-            return self.means[0][1] * seconds - 0.5 * rate * seconds * seconds
+            return self.means[0][1] * seconds - rate * EASING * (-seconds - _eased(-seconds))
         slope = self.means[0][1]
         for s, lag, _ in self.means:
             slope = (s * lag - before) / (s - before_s)

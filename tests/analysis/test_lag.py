@@ -67,3 +67,16 @@ def test_a_window_as_long_as_a_stored_mean_gets_exactly_that():
     course = _course(lambda time: 0.3 - 0.002 * time)
     for seconds, mean, u in course.means:
         assert course.over(100.0 - seconds + 1.0, 100.0) == pytest.approx((mean, u), abs=1e-12)
+
+
+def test_a_window_far_from_what_is_known_is_said_to_be_uncertain():
+    def lag(time: float) -> float:
+        return 0.05 + 0.6 * np.exp(-time / 40.0)
+
+    course = _course(lag)
+    for first, last in ((300.0, 320.0), (-40.0, 40.0), (108.0, 127.0)):
+        own = np.mean([lag(t) for t in np.arange(first, last + 0.5)])
+        found, u = course.over(first, last)
+        assert abs(found - own) < 3.0 * u
+    near, far = course.over(101.0, 110.0)[1], course.over(300.0, 310.0)[1]
+    assert 0.01 < near < far < 0.2
