@@ -6,9 +6,7 @@ import queue
 from collections import deque
 from collections.abc import Iterable, Iterator
 
-import numpy as np
-
-from drivers.readings import DeviceNotice, Readings, Received, SourceEvent
+from drivers.readings import DeviceNotice, Readings, Received, SourceEvent, joined
 
 QUEUE_ITEMS = 1024  # what a consumer in step never fills: 10 s of chunks of 10 ms
 MERGE_EVERY = 512  # waiting events before their blocks are joined: 2.5 s of a fast line
@@ -123,18 +121,7 @@ def join_readings(events: list[SourceEvent]) -> list[SourceEvent]:
             blocks.setdefault(event.channel, []).append(event)
             continue
         if isinstance(event, DeviceNotice):
-            out.extend(map(_joined, blocks.values()))
+            out.extend(map(joined, blocks.values()))
             blocks = {}
         out.append(event)
-    return [*out, *map(_joined, blocks.values())]
-
-
-def _joined(blocks: list[Readings]) -> Readings:
-    return Readings(
-        blocks[0].channel,
-        np.concatenate([block.time for block in blocks]),
-        np.concatenate([block.value for block in blocks]),
-        np.concatenate([block.raw for block in blocks]),
-        np.concatenate([block.quality for block in blocks]),
-        max(block.u_time for block in blocks),
-    )
+    return [*out, *map(joined, blocks.values())]

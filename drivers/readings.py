@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntFlag
 
@@ -73,6 +74,18 @@ class Readings:
 
     def __len__(self) -> int:
         return len(self.time)
+
+
+def joined(blocks: Sequence[Readings]) -> Readings:
+    """Blocks of one channel that follow each other as one; its times are as uncertain as the worst of them."""
+    return Readings(
+        blocks[0].channel,
+        np.concatenate([block.time for block in blocks]),
+        np.concatenate([block.value for block in blocks]),
+        np.concatenate([block.raw for block in blocks]),
+        np.concatenate([block.quality for block in blocks]),
+        max(block.u_time for block in blocks),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from acquire.raw_frames import Chunk
 from drivers.decoding import make_decoder
 from drivers.errors import DriverError
 from drivers.profile import DeviceProfile
-from drivers.readings import Quality, Readings
+from drivers.readings import Quality, Readings, joined
 from drivers.tomlfile import load_model
 
 #: Bytes of the line that are decoded again at the end: enough to lock on to the device's clock and to find where the
@@ -37,7 +37,7 @@ class Tail:
     def stored(self, readings: Readings) -> None:
         old = self._last.get(readings.channel)
         if old is not None and len(readings) < MATCH:
-            readings = _concatenated([_end_of(old, MATCH), readings])
+            readings = joined([_end_of(old, MATCH), readings])
         self._last[readings.channel] = _end_of(readings, MATCH)
 
     def undecoded(self, profile_text: str, device: str) -> list[Readings]:
@@ -56,7 +56,7 @@ class Tail:
                 found.setdefault(event.channel, []).append(event)
         out = []
         for channel, blocks in found.items():
-            fresh = _after(_concatenated(blocks), self._last.get(channel))
+            fresh = _after(joined(blocks), self._last.get(channel))
             if len(fresh):
                 out.append(fresh)
         return out
@@ -68,17 +68,6 @@ def _end_of(readings: Readings, n: int) -> Readings:
         readings.channel, readings.time[part], readings.value[part], readings.raw[part], readings.quality[part],
         readings.u_time,
     )  # fmt: skip
-
-
-def _concatenated(blocks: list[Readings]) -> Readings:
-    return Readings(
-        blocks[0].channel,
-        np.concatenate([block.time for block in blocks]),
-        np.concatenate([block.value for block in blocks]),
-        np.concatenate([block.raw for block in blocks]),
-        np.concatenate([block.quality for block in blocks]),
-        blocks[-1].u_time,
-    )
 
 
 def _after(decoded: Readings, last: Readings | None) -> Readings:
