@@ -26,6 +26,7 @@ REMEDIES_EN = {
     "pressure, drift": "let the sensor warm up, and read it in the open room before and after",
     "pressure, non-linearity": "compare the sensor with a reference at three pressures",
     "solubility of air": "degas the liquid and say so",
+    "time air takes to dissolve": "swirl after charging, and wait longer before the first point",
     "amount of air, anything else": "let the cell stand longer in the bath before closing it",
     "heat-capacity difference": "centre the points on the temperature the value is wanted for",
 }
@@ -54,6 +55,7 @@ REMEDIES_DE = {
     "leak": "drücken Sie den Stopfen fester ein",
     "pressure, drift": "lassen Sie den Sensor warm werden, und lesen Sie ihn vorher und nachher im offenen Raum ab",
     "pressure, non-linearity": "vergleichen Sie den Sensor bei drei Drücken mit einem Normal",
+    "time air takes to dissolve": "schwenken Sie nach dem Füllen, und warten Sie vor dem ersten Punkt länger",
     "solubility of air": "entgasen Sie die Flüssigkeit, und geben Sie es an",
     "amount of air, anything else": "lassen Sie die Zelle vor dem Verschließen länger im Bad stehen",
     "heat-capacity difference": "legen Sie die Punkte um die Temperatur, für die der Wert gesucht ist",

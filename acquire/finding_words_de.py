@@ -270,4 +270,5 @@ NAMES_DE = {
     "water taken up by the liquid": "von der Flüssigkeit aufgenommenes Wasser",
     "dissolved air": "gelöste Luft",
     "solubility of air": "Löslichkeit der Luft",
+    "time air takes to dissolve": "Zeit, in der sich Luft löst",
 }

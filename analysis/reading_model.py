@@ -8,8 +8,9 @@ vaporisation over dZ), s' its change with temperature; reading = offset + (1 + g
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,15 @@ from numpy.typing import NDArray
 from analysis.fit_input import FitPoint, SensorPriors, used_arrays
 from analysis.liquids import GAS_CONSTANT, Liquid
 from analysis.refusal import OutsideRangeError
-from analysis.trapped_air import AirInput, CellSetup, SealedBaseline, air_inputs, foreign_pressure
+from analysis.trapped_air import (
+    SOLUTION_TIME,
+    AirInput,
+    CellSetup,
+    SealedBaseline,
+    air_inputs,
+    foreign_pressure,
+    undissolved_air,
+)
 
 Array = NDArray[np.float64]
 
@@ -124,6 +133,7 @@ class ReadingModel:
         spread = np.ptp(time) if np.all(np.isfinite(time)) and len(time) else 0.0
         self.elapsed = (time - time.min()) / spread if spread > 0 else np.linspace(0, 1, len(time))
         self.exposure = self._exposure()
+        self.since = self._since_charge()
         self.errors = self._errors()
 
     def _errors(self) -> tuple[CommonError, ...]:
@@ -143,7 +153,19 @@ class ReadingModel:
         if self.leak:
             listed.append(CommonError("leak", LEAK_PRIOR, "leak"))
         listed += [CommonError(i.key, i.u, i.label) for i in self.air_inputs]
+        if self.since is not None:
+            listed.append(CommonError("solution_time", SOLUTION_TIME[1], "time air takes to dissolve"))
         return tuple(e for e in listed if e.u > 0)
+
+    def _since_charge(self) -> Array | None:
+        """Time since the charge, shape (n,); None where it is not known and air counts as dissolved.  [s]
+
+        The cell is charged as soon as its sealed baseline is read.
+        """
+        if not self.sealed or self.baseline is None:
+            return None
+        since = np.asarray(self.data["time"] - self.baseline.time, dtype=np.float64)
+        return since if np.all(np.isfinite(since)) and np.all(since > 0) else None
 
     def _exposure(self) -> Array:
         """Integral of (p - p_room)/p dt since charging, shape (n,).  [s]
@@ -208,10 +230,27 @@ class ReadingModel:
             )
             inputs["t0"] = inputs["t0"] - error("offset_t")
             foreign = foreign_pressure(t, vapour_pressure, inputs, self.setup, self.liquid, slope)
+            if self.since is not None:
+                foreign = foreign + self._undissolved(
+                    t, vapour_pressure, foreign, inputs, slope, error("solution_time")
+                )
             if self.leak:
                 foreign = foreign * (1 - error("leak") * self.exposure)
         reading = error("offset") + (1 + error("gain")) * (foreign + vapour_pressure) + error("drift") * self.elapsed
         return reading + self._bend(self.pressure, error("bend")), foreign
+
+    def _undissolved(
+        self, t: Array, vapour: Array, air: Array, inputs: Mapping[str, Any], slope: float, slower: Array
+    ) -> Array:
+        """Air that the liquid has yet to take up; first order in how much slower than usual that goes.  [Pa]
+
+        The time's error acts on the expected amount only: products of two errors would keep the search from its end.
+        """
+        assert self.since is not None
+        left = np.exp(-self.since / SOLUTION_TIME[0])
+        expected = undissolved_air(t, vapour, air, {i.key: i.value for i in self.air_inputs}, slope)
+        late = slower * self.since / SOLUTION_TIME[0] * left
+        return np.asarray(left * undissolved_air(t, vapour, air, inputs, slope) + late * expected)
 
     def _bend(self, pressure: Array, height: Array) -> Array:
         x = pressure / self.sensors.full_scale_pressure

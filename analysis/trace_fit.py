@@ -19,7 +19,14 @@ from analysis.liquids import GAS_CONSTANT, Liquid
 from analysis.reading_model import LEAK_PRIOR, vapour_prior
 from analysis.refusal import FitRefused
 from analysis.trace_lags import BLOCK, Lagged, block_means, follow, on_a_drift
-from analysis.trapped_air import CellSetup, SealedBaseline, air_inputs, air_pressure
+from analysis.trapped_air import (
+    SOLUTION_TIME,
+    CellSetup,
+    SealedBaseline,
+    air_inputs,
+    air_pressure,
+    undissolved_air,
+)
 
 Array = NDArray[np.float64]
 AFTER_CHARGE = 90.0  # [s] left out: splashing, chill of evaporation
@@ -47,9 +54,6 @@ MOST_CORRELATED = 0.9  # nearer to one the differences of neighbours lose the le
 #: Time in which vapour creeps into the tubing: median [s] and standard deviation of the logarithm.  4 L^2/(pi^2 D) of a
 #: tube of 0.1 to 0.2 m with D near 1e-5 m2/s.
 TUBE_TIME = (900.0, 0.7)
-#: Time in which the liquid takes up or gives off air until both are in balance: median [s] and standard deviation of
-#: the logarithm.  Guessed: minutes in a swirled flask, far longer than heat and vapour take.
-SOLUTION_TIME = (300.0, 0.7)
 USUAL_CAPACITY = 1.7e6  # [J/m3/K] of an organic liquid of which nothing is known; common practice, no source
 FIRST_GAP = 0.3  # share of its pressure by which the vapour may fall short of saturation when the fit begins
 
@@ -202,12 +206,16 @@ class _Trace:
         self, baseline: SealedBaseline, setup: CellSetup, pressure_air: float, line: Array
     ) -> tuple[float, float]:
         """Fall of the pressure while the liquid takes up air until both are in balance, and its uncertainty.  [Pa]"""
-        g = {i.key: i for i in air_inputs(baseline, setup, self.liquid)}
-        holds, brings = g["ostwald"], g["dissolved"]
-        vapour = math.exp(float(np.polyval(line, 1 / setup.room_temperature - 1 / self.tm)))
-        ratio = setup.charge_volume / (setup.cell_volume - setup.charge_volume)
-        gap = pressure_air - brings.value * max(baseline.pressure - vapour, 0.0)
-        return ratio * holds.value * gap, ratio * math.hypot(holds.u * gap, holds.value * brings.u * baseline.pressure)
+        listed = air_inputs(baseline, setup, self.liquid)
+        value = {i.key: i.value for i in listed}
+        there, slope = np.array([setup.room_temperature]), -GAS_CONSTANT * float(line[0])
+        vapour = np.exp(np.polyval(line, 1 / there - 1 / self.tm))
+
+        def fall(**changed: float) -> float:
+            return float(undissolved_air(there, vapour, np.array([pressure_air]), {**value, **changed}, slope)[0])
+
+        unsure = [fall(**{i.key: i.value + i.u}) - fall() for i in listed if i.key in ("ostwald", "dissolved")]
+        return fall(), math.hypot(*unsure)
 
     def predict(self, q: Array, lagged: Lagged | None = None) -> Array:
         """Readings for each row of parameters, shape (m, n); `lagged` says how a lag acts on a series.  [Pa]"""

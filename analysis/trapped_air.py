@@ -20,6 +20,9 @@ Array = NDArray[np.float64]
 
 #: Relative humidity taken where none was measured, and its standard uncertainty: rooms are between 20 % and 75 %.
 UNMEASURED_HUMIDITY = (0.45, 0.18)  # common practice, no source
+#: Time in which the liquid takes up or gives off air until both are in balance: median [s] and standard deviation of
+#: the logarithm.  Guessed: minutes in a swirled flask, far longer than heat and vapour take.
+SOLUTION_TIME = (300.0, 0.7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +249,21 @@ def foreign_pressure(
     if is_water:
         return pressure_air
     return pressure_air + _water_pressure(t, pv, moist, a + b + d, g, liquid, water)
+
+
+def undissolved_air(
+    temperature: Array, pressure_vapour: Array, pressure_air: Array, inputs: Mapping[str, Any], slope: float
+) -> Array:
+    """What the air that the liquid has yet to take up adds to the pressure just after the charge; below zero where the
+    liquid has air to give off.  [Pa]
+
+    In its bottle the liquid is in balance with air that makes room for the vapour; in the cell vapour comes on top.
+    Parameters as for `foreign_pressure`, which gives the pressure of air once both are in balance.
+    """
+    g, t = inputs, temperature
+    at_room = pressure_vapour * np.exp(-slope / GAS_CONSTANT * (1 / g["room"] - 1 / t))
+    brought = g["dissolved"] * np.maximum(g["p0"] - at_room, 0.0) * t / g["room"]
+    return np.asarray(g["ostwald"] * g["charge"] / (g["volume"] - g["charge"]) * (pressure_air - brought))
 
 
 def _molar_volume(liquid: Liquid | None) -> float:

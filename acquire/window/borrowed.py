@@ -79,6 +79,7 @@ SOURCES = {
     "water taken up by the liquid": said("water in the liquid"),
     "dissolved air": said("dissolved air"),
     "solubility of air": said("solubility of air"),
+    "time air takes to dissolve": said("time air takes to dissolve"),
     "readings, pressure noise": said("pressure readings"),
     "readings, temperature noise": said("temperature readings"),
     "vapour non-ideality dZ": said("vapour non-ideality"),

@@ -492,6 +492,14 @@
       <translation>Löslichkeit der Luft</translation>
     </message>
     <message>
+      <source>time air takes to dissolve</source>
+      <translation>Zeit, in der sich Luft löst</translation>
+    </message>
+    <message>
+      <source>time air takes to dissolve</source>
+      <translation>Lösezeit der Luft</translation>
+    </message>
+    <message>
       <source>pressure readings</source>
       <translation>Druckwerte</translation>
     </message>
@@ -696,8 +704,8 @@
       <translation>Lauf</translation>
     </message>
     <message>
-      <source>result / (kJ/mol)</source>
-      <translation>Ergebnis / (kJ/mol)</translation>
+      <source>Result</source>
+      <translation>Ergebnis</translation>
     </message>
     <message>
       <source>95 % interval</source>
@@ -866,10 +874,6 @@
     <message>
       <source>Where the ± comes from</source>
       <translation>Woher das ± kommt</translation>
-    </message>
-    <message>
-      <source>Result</source>
-      <translation>Ergebnis</translation>
     </message>
     <message>
       <source>Enthalpy of vaporisation</source>
@@ -1154,6 +1158,10 @@
     <message>
       <source>Control chart</source>
       <translation>Regelkarte</translation>
+    </message>
+    <message>
+      <source>result / (kJ/mol)</source>
+      <translation>Ergebnis / (kJ/mol)</translation>
     </message>
     <message>
       <source>a leak</source>
@@ -1805,11 +1813,11 @@
     </message>
     <message>
       <source>This second</source>
-      <translation>Diese Sekunde</translation>
+      <translation>Sekunde</translation>
     </message>
     <message>
       <source>What if</source>
-      <translation>Was wäre, wenn</translation>
+      <translation>Was wäre</translation>
     </message>
     <message>
       <source>Journal</source>

@@ -8,7 +8,14 @@ import numpy as np
 
 from analysis.fit_input import FitPoint, SensorPriors
 from analysis.liquids import load_liquid
-from analysis.trapped_air import CellSetup, SealedBaseline, air_pressure
+from analysis.trapped_air import (
+    SOLUTION_TIME,
+    CellSetup,
+    SealedBaseline,
+    air_inputs,
+    air_pressure,
+    undissolved_air,
+)
 
 UP = (295.15, 299.15, 303.15, 307.15, 311.15)
 BASELINE = SealedBaseline(295.15, 100e3, 0.03, 30.0, time=0.0)
@@ -31,13 +38,18 @@ def made_points(
     liquid = load_liquid(name)
     t = np.array(temperatures)
     vapour = liquid.saturation_pressure(t)
-    p = vapour + air_pressure(t, baseline, setup, liquid).value
+    time = hold * (1.0 + np.arange(len(t)))
+    air = air_pressure(t, baseline, setup, liquid).value
+    inputs = {i.key: i.value for i in air_inputs(baseline, setup, liquid)}
+    slope = float(np.mean(liquid.slope(t)))
+    left = np.exp(-(time - baseline.time) / SOLUTION_TIME[0])
+    p = vapour + air + left * undissolved_air(t, vapour, air, inputs, slope)
     if rng is not None:
         t = t + u[0] * rng.standard_normal(len(t))
         p = p + u[1] * rng.standard_normal(len(p))
     last = len(t) - 1
     return [
-        FitPoint(float(a), float(b), *u, time=hold * (k + 1), branch="return" if returned and k == last else "up")
+        FitPoint(float(a), float(b), *u, time=float(time[k]), branch="return" if returned and k == last else "up")
         for k, (a, b) in enumerate(zip(t, p, strict=True))
     ]
 

@@ -110,3 +110,29 @@ def test_dz_of_an_unknown_liquid_is_a_guess_that_spans_the_known_ones():
         assert abs(guess.dz - float(liquid.dz(303.15))) < 2.5 * guess.u_dz
         assert guess.u_dz >= MIN_U_DZ
         assert not guess.known
+
+
+def test_air_yet_to_dissolve_adds_to_the_first_points_and_is_gone_later():
+    """Acetone leaves half its bottle's air out: at first the cell holds more gas than once both are in balance."""
+    acetone = load_liquid("acetone")
+    points = [replace(p, time=t) for p, t in zip(made_points("acetone"), (60.0, 360.0, 1e4, 2e4, 3e4), strict=True)]
+
+    def foreign(baseline):
+        model = ReadingModel(points, baseline, SETUP, SENSORS, acetone, "sealed")
+        slope = float(acetone.slope(model.mean_temperature))
+        theta = np.array([math.log(float(acetone.saturation_pressure(model.mean_temperature))), 0.0])
+        theta[1] = slope / (GAS_CONSTANT * model.mean_temperature)
+        vapour = vapour_prior(acetone, model.mean_temperature, math.exp(theta[0]), slope)
+        return model, model.predict(theta[None, :], np.zeros((1, len(model.errors))), vapour, slope)[1][0]
+
+    (known, timed), (unknown, balanced) = foreign(BASELINE), foreign(replace(BASELINE, time=math.nan))
+    added = timed - balanced
+    # 3 mL take up 0.2 volumes of air; 22 kPa less of it were over the liquid in its bottle at 22 degC.
+    room = SETUP.room_temperature
+    vapour = float(acetone.saturation_pressure(room))
+    whole = acetone.air_solubility.value * 3e-6 / 122e-6 * vapour
+    assert added[0] == pytest.approx(whole * math.exp(-60 / 300), rel=0.15)
+    assert added[1] == pytest.approx(whole * math.exp(-360 / 300), rel=0.15)
+    assert np.all(np.abs(added[2:]) < 1e-6)
+    assert "solution_time" in {e.key for e in known.errors}
+    assert "solution_time" not in {e.key for e in unknown.errors}

@@ -73,7 +73,8 @@ def faulty(
             # The gas that leaves is shared; the vapour is made good by the liquid, the air is not.
             share *= 1 - hold / (3600 * leak_hours) * (p - bench.p0) / p
             cell.leaked = share
-        shown = read(float(t), cell.pressure(float(t)), k / (len(temperatures) - 1))
+        p = cell.pressure(float(t)) + cell.undissolved(float(t), hold * (k + 1))
+        shown = read(float(t), p, k / (len(temperatures) - 1))
         branch = "return" if returned and k == len(temperatures) - 1 else "up"
         points.append(FitPoint(*shown, *NOISE, time=hold * (k + 1), branch=branch))
     return codes(base, points, told, told_setup or setup)

@@ -21,6 +21,7 @@ from sim.liquids import load_liquid as simulated_liquid
 from sim.plant import gas_pressure
 
 WATER = simulated_liquid("water")
+DISSOLVES = 400.0  # [s] in which air comes to balance with the liquid
 
 
 @dataclass
@@ -105,8 +106,16 @@ class Cell:
         self.n_water = total * water / b.p0 * left
         in_bottle = (b.p0 - liquid.saturation_pressure(b.room)) / (R * b.room)
         self.n_air = (total * (1 - water / b.p0) * left) * b.air_factor + b.dissolved * b.ostwald * b.charge * in_bottle
+        self.brought = b.dissolved * b.ostwald * b.charge * in_bottle
         self.n_liquid = b.charge / liquid.molar_volume(b.room)
         self.leaked = 1.0  # share of the air still there
+
+    def undissolved(self, t: float, since: float) -> float:
+        """What air adds to the pressure that the liquid has yet to take up, `since` seconds after the charge.  [Pa]"""
+        b = self.bench
+        gas = b.volume + b.tube - b.charge
+        held = self.n_air * b.ostwald * b.charge / (gas + b.ostwald * b.charge)
+        return (held - self.brought) * R * t / gas * math.exp(-since / DISSOLVES)
 
     def pressure(self, t: float) -> float:
         """Total pressure at rest, liquid and gas at t, neck half-way to the room, tube at the room.  [Pa]"""
