@@ -10,6 +10,7 @@ import pytest
 
 from analysis.plateau import plateau_point
 from analysis.settling import Block, Judge, SettlingInputError, SettlingSettings, State
+from analysis.settling.trail import P_GOOD
 
 from .settling_runs import (
     AIR,
@@ -278,3 +279,28 @@ def test_a_hint_of_a_step_stops_a_proposal_at_once(drifting):
     assert ready.ready
     judge.step(125.0)
     assert not judge.update(blocks[125]).ready
+
+
+def test_a_knock_is_seen_within_two_seconds_and_its_seconds_are_left_out():
+    blocks, _ = cell_blocks(stepped_bath(cooling=COOLING), 760)
+    for k in range(40):
+        blocks[703 + k] = with_values(blocks[703 + k], pressure=blocks[703 + k].pressure + 900.0 * math.exp(-k / 12.0))
+    judge = Judge(SettlingSettings(), beta=beta, air_slope=AIR)
+    for block in blocks:
+        if block.index == 6:
+            judge.cell_closed(5.0)
+        if block.index == 131:
+            judge.charged(130.0)
+        found = judge.update(block)
+        if block.index == 700:
+            assert found.ready
+        if block.index == 705:
+            assert {g.code for g in found.gates} >= {"pressure_disturbed"}
+            assert not found.ready
+    judge._cell.catch_up()
+    rows = judge._trail.last(len(blocks))
+    left_out = np.flatnonzero(~np.isfinite(rows[P_GOOD])) + blocks[0].index
+    assert 704 in left_out
+    assert 10 < len(left_out) < 60
+    assert left_out.min() in (703, 704)
+    assert len(left_out) == left_out.max() - left_out.min() + 1

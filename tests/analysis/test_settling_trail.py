@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from analysis.settling.trail import TIME, Trail, fit_line, lag_one, quantisation_error
+from analysis.settling.trail import TIME, Trail, fit_line, lag_one, quantisation_error, rounding_of_mean
 
 
 def _ar1(rng: np.random.Generator, runs: int, n: int, phi: float) -> np.ndarray:
@@ -83,3 +83,26 @@ def test_a_trail_keeps_the_last_blocks_and_only_those():
     assert len(trail) == 10
     assert trail.last(4)[TIME].tolist() == [33.0, 34.0, 35.0, 36.0]
     assert trail.last(99)[TIME].tolist() == [float(k) for k in range(27, 37)]
+
+
+@pytest.mark.parametrize(("readings", "swept"), [(1, 0.0), (20, 0.0), (1, 2.3), (1, 7.7)])
+def test_rounding_left_in_a_mean_is_what_brute_force_leaves(readings, swept):
+    # noise of 0.15 codes, means of 60 blocks of so many readings, a drift over so many codes
+    rng, sd = np.random.default_rng(5), 0.15
+    level = rng.uniform(0.0, 1.0, (400, 1)) + swept * np.linspace(-0.5, 0.5, 60 * readings)
+    exact = level + sd * rng.normal(size=level.shape)
+    left = np.std((np.round(exact) - exact).mean(axis=1))
+    codes = np.round(exact).reshape(400, 60, readings).mean(axis=2)
+    x = np.arange(60.0) - 29.5
+    rest = codes - codes.mean(axis=1, keepdims=True)
+    rest -= np.outer(rest @ x / (x @ x), x)
+    scatter = float(np.sqrt(np.mean(rest**2) * 60 / 58))
+    said = rounding_of_mean(1.0, scatter, 1.0, readings, swept)
+    # an estimate of a systematic error from the scatter it leaves: it may be larger, and must not be far too small
+    assert 0.5 * left < said + scatter / np.sqrt(60) < 4.0 * left
+    assert said <= 1.0 / np.sqrt(12.0)
+
+
+def test_over_many_codes_rounding_cancels():
+    assert rounding_of_mean(0.1, 0.0, 1.0, 1, 5.0) == pytest.approx(rounding_of_mean(0.1, 0.0, 1.0, 1) / (50.0 * np.pi))
+    assert rounding_of_mean(0.0, 0.01, 1.0, 1, 5.0) == 0.0
