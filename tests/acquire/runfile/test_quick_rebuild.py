@@ -104,6 +104,15 @@ def test_a_run_longer_than_a_group_of_chunks(tmp_path, monkeypatch):
     np.testing.assert_array_equal(run.traces[PRESSURE].raw, readings(PRESSURE, 0, 70_000).raw)
 
 
+def test_a_run_so_long_that_its_columns_claim_more_than_the_file_still_holds(tmp_path, monkeypatch):
+    raw = journal(tmp_path, [("bench", readings(c, 0, 60_000)) for c in (TEMPERATURE, PRESSURE)])
+    with monkeypatch.context() as patched:
+        patched.setattr("acquire.runfile.columns.SMALL", 0)
+        patched.setattr("acquire.runfile.columns.DEFLATE_LIMIT", 2)
+        rebuild._rebuild_whole(RawColumns(raw), tmp_path / "quick.h5", END, thorough=False)
+    assert len(read_run(tmp_path / "quick.h5").traces[PRESSURE].time) == 60_000
+
+
 def test_the_end_of_the_run_as_it_was_closed(tmp_path):
     closing = rebuild.closing_data(END, POINTS, BASELINES, [RESULT], {"note": "t"})
     run = assert_same(tmp_path, journal(tmp_path, usual(), ended=closing))
