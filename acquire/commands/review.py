@@ -134,4 +134,11 @@ class Check:
             found = json.loads(printed)
         except ValueError:
             return "the file could not be checked"
-        return str(found["state"]) + (f": {found['faults'][0]['text']}" if found.get("faults") else "")
+        from acquire.report.language import spoken, tr
+        from acquire.report.provenance import STATES
+        from acquire.window.language import current_language
+
+        state = str(found["state"])
+        with spoken(current_language().code):
+            state = tr(STATES.get(state, state))
+        return state + (f": {found['faults'][0]['text']}" if found.get("faults") else "")

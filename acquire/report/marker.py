@@ -15,6 +15,7 @@ from acquire.report.errors import ReportError
 from acquire.report.language import said, spoken, tr
 from acquire.report.page import render, report_html, write_page
 from acquire.report.point_rows import TAKERS
+from acquire.report.provenance import STATES
 from acquire.report.result_block import liquid_of, result_block
 from acquire.report.story import taken_early, why_no_result
 from acquire.runfile.errors import RunFileError
@@ -26,11 +27,6 @@ RUN_FILES = "*.h5"
 EDITS = {
     "point window": said("point window"), "point set aside": said("point set aside"),
     "point restored": said("point restored"), "undone": said("undone"), "redone": said("redone"),
-}  # fmt: skip
-#: States that `verify` finds a file in.
-STATES = {
-    "intact": said("intact"), "incomplete": said("incomplete"), "damaged": said("damaged"),
-    "altered": said("altered"), "unreadable": said("unreadable"), "being recorded": said("being recorded"),
 }  # fmt: skip
 
 

@@ -16,6 +16,11 @@ INTEGRITY = {
     "unsealed": said("not sealed: the run ended without being closed"),
 }
 
+#: States that `verify` finds a file in.
+STATES = {
+    "intact": said("intact"), "incomplete": said("incomplete"), "damaged": said("damaged"),
+    "altered": said("altered"), "unreadable": said("unreadable"), "being recorded": said("being recorded"),
+}  # fmt: skip
 CHANNELS = {"temperature": said("temperature"), "pressure": said("pressure")}
 
 

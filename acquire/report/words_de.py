@@ -78,6 +78,7 @@ DE: dict[str, str] = {
     "moves the value by {0} where nothing corrects it": "verschiebt den Wert um {0}, wo nichts es korrigiert",
     "Result {0}": "Ergebnis {0}",
     "Enthalpy of vaporisation at {0}": "Verdampfungsenthalpie bei {0}",
+    "{0} of {1}": "{0} von {1}",
     "Intervals on one scale.": "Intervalle auf einer Skala.",
     "95 % intervals / (kJ/mol)": "95-%-Intervalle / (kJ/mol)",
     "{0}: {1}, from {2} to {3} kJ/mol.": "{0}: {1}, von {2} bis {3} kJ/mol.",
@@ -192,7 +193,6 @@ DE: dict[str, str] = {
         "Um {0}, am heißen Ende zu hoch und am kalten kaum: Die Gerade wird zu steil und die Enthalpie zu groß."
     ),
     "By hand: {0}. {1}": "Von Hand: {0}. {1}",
-    "{0} of {1}": "{0} von {1}",
     "none: {0}": "keines: {0}",
     "found {0} point in use taken while {{0}}; a fit needs {{1}}.": (
         "gefunden: {0} verwendeter Punkt der Art „{{0}}“; eine Anpassung braucht {{1}}."
@@ -200,6 +200,23 @@ DE: dict[str, str] = {
     "found {0} points in use taken while {{0}}; a fit needs {{1}}.": (
         "gefunden: {0} verwendete Punkte der Art „{{0}}“; eine Anpassung braucht {{1}}."
     ),
+    "the run was never closed; 'satline verify --repair' makes a closed copy": (
+        "der Lauf wurde nie abgeschlossen; 'satline verify --repair' macht eine abgeschlossene Kopie"
+    ),
+    "the run is still being recorded; edit its points when it has been closed": (
+        "der Lauf wird noch aufgezeichnet; seine Punkte lassen sich ändern, wenn er abgeschlossen ist"
+    ),
+    "point {0} cannot be split there; expected 3 s or more on both sides": (
+        "Punkt {0} lässt sich dort nicht teilen; erwartet werden 3 s oder mehr auf beiden Seiten"
+    ),
+    "deciding again gives another journal from entry {0} on (another version of the program, or altered readings): "
+    "'satline verify' and 'satline replay' say more; asking 'what if' still works": (
+        "neues Entscheiden ergibt ab Eintrag {0} ein anderes Journal (eine andere Version des Programms oder "
+        "veränderte Messwerte): 'satline verify' und 'satline replay' sagen mehr; „Was wäre“ lässt sich weiter "
+        "fragen"
+    ),
+    "the run is still being decided again ({0} %)": "der Lauf wird noch neu entschieden ({0} %)",
+    "this run cannot be edited now: {0}": "dieser Lauf kann jetzt nicht geändert werden: {0}",
     "The bath is above its limit. Stop heating. Your local rules come first.": (
         "Das Bad ist über seiner Grenze. Nicht weiter heizen. Ihre örtlichen Regeln gehen vor."
     ),

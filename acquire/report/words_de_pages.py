@@ -4,6 +4,11 @@ from __future__ import annotations
 
 PAGES_DE: dict[str, str] = {
     "none": "keine",
+    "Point": "Punkt",
+    "Taken by": "Genommen von",
+    "Temperature": "Temperatur",
+    "Pressure": "Druck",
+    "What": "Was",
     "No result": "Kein Ergebnis",
     "{0} runs compared": "{0} Läufe verglichen",
     "All of these runs were made on a simulated bench.": "Alle diese Läufe entstanden an einem simulierten Messplatz.",
@@ -70,9 +75,6 @@ PAGES_DE: dict[str, str] = {
         "Druck ist die des Mittels im Fenster, ohne das, was allen Punkten gemeinsam ist. Durchgestrichene Punkte "
         "sind verworfen und nicht in der Anpassung."
     ),
-    "Point": "Punkt",
-    "Temperature": "Temperatur",
-    "Pressure": "Druck",
     "Air": "Luft",
     "Vapour": "Dampf",
     "Residual": "Abweichung",
@@ -119,7 +121,6 @@ PAGES_DE: dict[str, str] = {
     "Readings": "Messwerte",
     "Drift": "Drift",
     "Lag": "Nachlauf",
-    "Taken by": "Genommen von",
     "Baselines": "Basislinien",
     "Baseline": "Basislinie",
     "Set-up and inputs": "Aufbau und Angaben",
@@ -131,7 +132,6 @@ PAGES_DE: dict[str, str] = {
     "What this run cannot show": "Was dieser Lauf nicht zeigen kann",
     "What happened": "Was geschah",
     "Time": "Zeit",
-    "What": "Was",
     "Details": "Einzelheiten",
     "Who": "Wer",
     "Cautions": "Warnhinweise",

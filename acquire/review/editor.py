@@ -10,6 +10,7 @@ from acquire.acts import Act
 from acquire.journal import Entry
 from acquire.record import PointRecord, RunRecord
 from acquire.replay import BEHIND, differences
+from acquire.report.language import tr
 from acquire.review.cursor import History, Known
 from acquire.run import Run
 from analysis.liquids import Liquid
@@ -74,14 +75,14 @@ class Review:
 
     def _compare(self) -> str:
         if self.record.end_time is None:
-            return "the run was never closed; 'satline verify --repair' makes a closed copy"
+            return tr("the run was never closed; 'satline verify --repair' makes a closed copy")
         found = differences(self.record, self.history.run)
         if not found:
             return ""
-        return (
-            f"deciding again gives another journal from entry {found[0].number} on (another version of the program, "
-            "or altered readings): 'satline verify' and 'satline replay' say more; asking 'what if' still works"
-        )
+        return tr(
+            "deciding again gives another journal from entry {0} on (another version of the program, or altered "
+            "readings): 'satline verify' and 'satline replay' say more; asking 'what if' still works"
+        ).format(found[0].number)
 
     # Editing
 
@@ -89,9 +90,9 @@ class Review:
     def why_not_edit(self) -> str:
         """Empty when points may be edited now, else what stands in the way."""
         if self.growing:
-            return "the run is still being recorded; edit its points when it has been closed"
+            return tr("the run is still being recorded; edit its points when it has been closed")
         if not self.history.complete:
-            return f"the run is still being decided again ({100 * self.progress:.0f} %)"
+            return tr("the run is still being decided again ({0} %)").format(round(100 * self.progress))
         if self._why_not is None:
             self._why_not = self._compare()
         return self._why_not
@@ -137,14 +138,15 @@ class Review:
             This act is not possible.
         """
         if self.why_not_edit:
-            raise EditRefusedError(f"this run cannot be edited now: {self.why_not_edit}")
+            raise EditRefusedError(tr("this run cannot be edited now: {0}").format(self.why_not_edit))
         self.run.act(Act(name, self.reviewer, data))
 
     def split(self, number: int, at: float, reason: str) -> None:
         """Make two points of one: its window ends before this time [s], a new one begins there."""
         point = next((p for p in self.points if p.number == number), None)
         if point is None or not point.start + 3.0 <= at <= point.end - 3.0:
-            raise EditRefusedError(f"point {number} cannot be split there; expected 3 s or more on both sides")
+            sentence = tr("point {0} cannot be split there; expected 3 s or more on both sides")
+            raise EditRefusedError(sentence.format(number))
         self.edit(acts.WINDOW, point=number, start=point.start, end=at, reason=reason)
         self.edit(acts.TAKE, start=at, end=point.end, reason=reason)
 

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from acquire.review.compare import CompareRow
 
 COLUMNS = (
-    said("run"), said("result / (kJ/mol)"), said("95 % interval"), said("straight line"), said("reference"),
+    said("run"), said("Result"), said("95 % interval"), said("straight line"), said("reference"),
     said("boiling point"), said("points"), said("findings"),
 )  # fmt: skip
 

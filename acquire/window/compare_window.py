@@ -9,7 +9,16 @@ import numpy as np
 import pyqtgraph as pg
 from PyQt5.QtCore import Qt
 from PyQt5.QtGui import QColor, QResizeEvent
-from PyQt5.QtWidgets import QComboBox, QHBoxLayout, QMainWindow, QSplitter, QTableWidgetItem, QVBoxLayout, QWidget
+from PyQt5.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QHeaderView,
+    QMainWindow,
+    QSplitter,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
 
 from acquire.report.language import spoken
 from acquire.review.compare import CHARGE, START, compare_rows, lines_of, overlays, step_overlays, steps_of
@@ -72,6 +81,7 @@ class CompareWindow(QMainWindow):
         self._lay_out()
         self.resize(1280, 800)
         self._apply_look()
+        self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeToContents)
         self.show_traces()
         self.show_lines()
         self.show_table()
@@ -129,7 +139,7 @@ class CompareWindow(QMainWindow):
                         time / 60.0, value, pen=self._pen(overlay.run), connect="finite", name=overlay.label
                     )
                 )
-            plot.autoRange(padding=0.02)
+            plot.autoRange(padding=0.05)
 
     def show_lines(self) -> None:
         """Draw the saturation lines with their bands and the residuals of every run."""
@@ -169,6 +179,7 @@ class CompareWindow(QMainWindow):
                 if column == 0:
                     item.setForeground(QColor(pen_style(index, self.look.theme)[0]))
                 self.table.setItem(index, column, item)
+        self.table.resizeRowsToContents()
 
     def _apply_look(self) -> None:
         scale = round(automatic_scale(self.width(), self.height()) * self.look.text, 3)

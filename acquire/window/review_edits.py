@@ -9,9 +9,12 @@ from PyQt5.QtCore import QUrl
 
 from acquire import acts
 from acquire.report.errors import ReportError
+from acquire.report.language import spoken
 from acquire.review.editor import EditRefusedError, Review
 from acquire.run import ActRefused
-from acquire.window.language import tr
+from acquire.window.acts_state import act_name
+from acquire.window.borrowed import why_not_text
+from acquire.window.language import current_language, tr
 from acquire.window.reason_bar import ReasonBar
 from acquire.window.review_services import ReviewServices
 from acquire.window.review_work import ReviewWork
@@ -35,12 +38,22 @@ class ReviewEdits:
         raise NotImplementedError
 
     def _do(self, name: str, **data: Any) -> None:
-        try:
-            self.review.edit(name, **data)
-        except (EditRefusedError, ActRefused) as refused:
-            self.reason.say(str(refused))
+        if self._refused(lambda: self.review.edit(name, **data)):
             return
         self.show_run()
+
+    def _refused(self, edit: Callable[[], None]) -> bool:
+        """Make an edit, or say why it cannot be made."""
+        try:
+            with spoken(current_language().code):
+                edit()
+        except EditRefusedError as refused:
+            self.reason.say(str(refused))
+            return True
+        except ActRefused as refused:
+            self.reason.say(why_not_text(act_name(refused.act), refused.why, str(refused)))
+            return True
+        return False
 
     def set_aside(self) -> None:
         number = self.selected
@@ -64,10 +77,7 @@ class ReviewEdits:
             self.reason.ask(tr("Why is point {0} split?").format(number), lambda why: self._split(number, at, why))
 
     def _split(self, number: int, at: float, why: str) -> None:
-        try:
-            self.review.split(number, at, why)
-        except (EditRefusedError, ActRefused) as refused:
-            self.reason.say(str(refused))
+        self._refused(lambda: self.review.split(number, at, why))
         self.show_run()
 
     def take(self) -> None:

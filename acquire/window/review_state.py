@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from acquire.report.language import spoken
+from acquire.report.language import tr as page_words
 from acquire.window.borrowed import gate_text, tolerance_text
 from acquire.window.language import current_language, said, tr
 from acquire.window.quantities import (
@@ -79,7 +81,7 @@ def moment_rows(known: Known | None) -> tuple[Row, ...]:
     if known is None:
         return (Row(tr("time"), NOTHING),)
     rows = [
-        Row(tr("time"), f"{clock(known.time)} · {tr(known.stage)}"),
+        Row(tr("time"), f"{clock(known.time)} · {_stage(known.stage)}"),
         _channel_row(tr("bath temperature"), known.channels["temperature"], temperature, 1.0, "K"),
         _channel_row(tr("cell pressure"), known.channels["pressure"], pressure, 1e-3, "kPa"),
     ]
@@ -131,6 +133,12 @@ def line_words(record: RunRecord) -> tuple[Row, ...]:
         words = found.why_not(current_language().code) if found.fit is None else result_words(found.fit.as_dict())
         rows.append(Row(tr(LINE_NAMES[name]), words))
     return tuple(rows)
+
+
+def _stage(stage: str) -> str:
+    """A stage of the run by the name that the journal has for it."""
+    with spoken(current_language().code):
+        return page_words(stage)
 
 
 LINE_NAMES = {

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pyqtgraph as pg
@@ -70,7 +69,6 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         self._scale = 0.0
         self._findings: tuple[FindingLine, ...] = ()
         self._complete = False
-        self._went_to: Path | None = None
         self.setWindowTitle(f"{review.record.title} – satline")
         page = ReviewPage(review.record.title, tr("checking the file"), review.record.plan, growing=review.growing)
         self.work = ReviewWork(review, services.check, self)
@@ -89,7 +87,6 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         self.strips.show_last(None)
         first = review.record.points[0] if review.record.points else None
         self.move_cursor(first.end if first else 0.0)
-        self._say_where()
         self.work.start()
 
     def _show_traces(self) -> None:
@@ -208,7 +205,11 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         else:
             words = tr("edits not saved") if review.changed else ""
         set_text(self.progress, words)
-        self.progress.setToolTip(review.why_not_edit)
+        self.progress.setToolTip(self._why_not_edit())
+
+    def _why_not_edit(self) -> str:
+        with spoken(current_language().code):
+            return self.review.why_not_edit
 
     def rest(self) -> None:
         """Decide nothing more behind the window until something new comes."""
@@ -223,7 +224,7 @@ class ReviewWindow(ReviewEdits, QMainWindow):
             self._complete = True
             self.show_run()
             if self.review.why_not_edit:
-                self.reason.say(tr("Points cannot be edited: {0}.").format(self.review.why_not_edit))
+                self.reason.say(tr("Points cannot be edited: {0}.").format(self._why_not_edit()))
         self._enable()
         self._show_moment()
 
@@ -232,7 +233,6 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         followed = self._services.followed
         if not self.review.growing or not followed.refresh():
             return
-        self._say_where()
         self.review.follow(self._services.record(), growing=followed.live)
         self._show_traces()
         self.show_run()
@@ -240,13 +240,6 @@ class ReviewWindow(ReviewEdits, QMainWindow):
             self.strips.offer_following(False)
             self.work.check_file()
         self.work.wake()
-
-    def _say_where(self) -> None:
-        """Say where the recording went on when its disk or folder failed, once for each place."""
-        there = self._services.followed.went_to
-        if there is not None and there != self._went_to:
-            self._went_to = there
-            self.reason.say(tr("The recording went on elsewhere, in {0}.").format(there))
 
     def move_cursor(self, time: float) -> None:
         """Look at this second."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Protocol
 
 from PyQt5.QtCore import QElapsedTimer, QObject, QProcess, QTimer, pyqtSignal
@@ -22,8 +21,6 @@ class Followed(Protocol):
     def refresh(self) -> bool: ...
     @property
     def live(self) -> bool: ...
-    @property
-    def went_to(self) -> Path | None: ...
 
 
 class FileCheck(Protocol):

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from PyQt5.QtCore import Qt, pyqtSignal
+from PyQt5.QtCore import QLocale, Qt, pyqtSignal
 from PyQt5.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -20,7 +20,7 @@ from PyQt5.QtWidgets import (
 )
 
 from acquire.own_liquids import known_liquids
-from acquire.window.language import said, tr
+from acquire.window.language import current_language, said, tr
 from acquire.window.parts import set_text, text_label
 from acquire.window.review_panels import RowsPanel
 from acquire.window.review_state import FIELDS, Row, field_value
@@ -56,6 +56,14 @@ def choices(table: Mapping[str, str], chosen: str, name: str) -> QComboBox:
     return box
 
 
+def number_box() -> QDoubleSpinBox:
+    """A box for a number in the writing of the language."""
+    box = QDoubleSpinBox()
+    box.setLocale(QLocale(current_language().code))
+    box.setGroupSeparatorShown(False)
+    return box
+
+
 class WhatIfPanel(QScrollArea):
     """Inputs, settings, and what comes of them.
 
@@ -79,7 +87,7 @@ class WhatIfPanel(QScrollArea):
         form = QFormLayout()
         form.setVerticalSpacing(3)
         for field in FIELDS:
-            box = QDoubleSpinBox()
+            box = number_box()
             box.setDecimals(field.decimals)
             box.setRange(field.low, field.high)
             box.setSuffix(f" {field.unit}")
@@ -106,7 +114,7 @@ class WhatIfPanel(QScrollArea):
         self.ask.setText(tr("Fit with these inputs"))
         self.ask.clicked.connect(self._ask)
         settle = plan.get("settle") or {}
-        self.tolerance = QDoubleSpinBox()
+        self.tolerance = number_box()
         self.tolerance.setDecimals(2)
         self.tolerance.setRange(0.01, 2.0)
         self.tolerance.setSingleStep(0.01)

@@ -493,10 +493,6 @@
     </message>
     <message>
       <source>time air takes to dissolve</source>
-      <translation>Zeit, in der sich Luft löst</translation>
-    </message>
-    <message>
-      <source>time air takes to dissolve</source>
       <translation>Lösezeit der Luft</translation>
     </message>
     <message>
@@ -2050,10 +2046,6 @@
     <message>
       <source>edits not saved</source>
       <translation>Änderungen nicht gesichert</translation>
-    </message>
-    <message>
-      <source>The recording went on elsewhere, in {0}.</source>
-      <translation>Die Aufzeichnung ging an anderer Stelle weiter, in {0}.</translation>
     </message>
     <message>
       <source>Points cannot be edited: {0}.</source>

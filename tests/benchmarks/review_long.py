@@ -26,7 +26,7 @@ sys.path.insert(0, os.getcwd())
 from tests.benchmarks.figures import show_figure
 
 RATE = 1000  # [1/s]
-FRAMES = 400
+FRAMES = 160
 OPEN_GOAL, FRAME_GOAL = 1.0, 16.0  # [s], [ms]
 
 

@@ -12,7 +12,7 @@ from acquire.window.gather_words import texts_of
 FOLDER = Path(language.__file__).parent
 MODULES = (
     *sorted(FOLDER.glob("*.py")),
-    *(FOLDER.parent / "review" / name for name in ("journal_view.py", "compare.py", "lines.py")),
+    *(FOLDER.parent / "review" / name for name in ("journal_view.py", "compare.py", "lines.py", "editor.py")),
 )
 _IN_TEMPLATE = re.compile(r'tr\("((?:[^"\\]|\\.)*)"')
 
