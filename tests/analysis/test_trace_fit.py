@@ -7,11 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from CoolProp.CoolProp import PropsSI
 
 from analysis.findings_trace import PlateauWindow, drift_of, find_in_traces
+from analysis.fit_input import SensorPriors
 from analysis.liquids import Sourced, load_liquid
 from analysis.refusal import FitRefused
-from analysis.trace_fit import fit_trace
+from analysis.trace_fit import _Trace, fit_trace
 from analysis.trace_lags import BLOCK, follow, on_a_drift
 from analysis.trapped_air import CellSetup, SealedBaseline
 from sim.liquids import load_liquid as simulated_liquid
@@ -195,3 +197,31 @@ def test_a_drift_is_a_slope_with_an_uncertainty_that_counts_correlation():
     assert found.slope == pytest.approx(0.5, abs=3 * found.u_slope)
     assert drift_of(t, slow).u_slope > 1.5 * drift_of(t, white).u_slope
     assert drift_of(t[:5], white[:5]) is None
+
+
+def test_the_heat_of_evaporation_slows_a_volatile_liquid_the_more_the_warmer_it_is():
+    """Against n V dp/dT/(R T) evaporated per kelvin, worked out here from the reference equation of another library."""
+    t = np.arange(0.0, 2400.0, 10.0)
+    x = 295.0 + 16.0 * t / t[-1]
+
+    def burden(name: str) -> np.ndarray:
+        liquid = load_liquid(name)
+        p = 100e3 * x / 295.0 + liquid.saturation_pressure(x)
+        setup = CellSetup(cell_volume=125e-6, charge_volume=3e-6)
+        return _Trace(t, x, p, SealedBaseline(295.0, 100e3), setup, liquid, SensorPriors(), 0.0).burden
+
+    def expected(fluid: str, temperature: float) -> float:
+        def property_of(what: str, quality: int) -> float:
+            return float(PropsSI(what, "T", temperature, "Q", quality, fluid))
+
+        heat = property_of("Hmolar", 1) - property_of("Hmolar", 0)
+        grown = PropsSI("Dmolar", "T", temperature + 0.5, "Q", 1, fluid)
+        grown -= PropsSI("Dmolar", "T", temperature - 0.5, "Q", 1, fluid)
+        own = 3e-6 * property_of("Dmolar", 0) * property_of("Cpmolar", 0)
+        return 1 + heat * grown * 122e-6 / own
+
+    for name, fluid in (("acetone", "Acetone"), ("n-heptane", "n-Heptane")):
+        found = burden(name)
+        assert found.mean() == pytest.approx(1.0)
+        assert found[-1] / found[0] == pytest.approx(expected(fluid, x[-1]) / expected(fluid, x[0]), rel=0.04)
+    assert burden("acetone")[-1] / burden("acetone")[0] > 1.15
