@@ -20,7 +20,9 @@ from sim.device import SimulatedBench
 #: Acts of a person that answer to something seen; venting and going on belong to every run.
 REACTIONS = frozenset({acts.NOTE, acts.SET_ASIDE, acts.FINISH, acts.VALVE_OPENED})
 #: What the program says by itself when something is wrong.
-PROGRAM_SIGNS = frozenset({"caution", "withdrawn", "bath"})
+PROGRAM_SIGNS = frozenset({"caution", "withdrawn"})
+#: Cautions that a run without a fault has too, when it comes near its limits.
+OF_EVERY_RUN = frozenset({"near temperature limit", "near pressure limit", "target over pressure"})
 
 
 def make_debrief(
@@ -56,7 +58,7 @@ def make_debrief(
         "truth": debrief_data(bench.scenario, bench.truth, _for_truth(by_program.points))["points"],
     }
     for mishap in data["mishaps"]:
-        mishap.update(_noticed(mishap["visible_from"], record.journal))
+        mishap.update(noticed(mishap["visible_from"], record.journal))
     data["mark"] = mark_of(data, run.plan.mark)
     return plain(data)
 
@@ -81,7 +83,7 @@ def result_of(fit: Mapping[str, Any] | None) -> dict[str, Any] | None:
     return {name: value.get(name) for name in ("value", "standard_uncertainty", "interval_95")}
 
 
-def _noticed(visible_from: float | None, journal: Sequence[Entry]) -> dict[str, Any]:
+def noticed(visible_from: float | None, journal: Sequence[Entry]) -> dict[str, Any]:
     """The first thing that a person did, and that the program said, after a mishap could be seen."""
     if visible_from is None:
         return {"person": None, "program": None}
@@ -95,6 +97,8 @@ def _is_sign(entry: Entry) -> bool:
     """Whether the program says that something is wrong; an offer that ends with a step of the bath says nothing."""
     if entry.kind == "withdrawn":
         return entry.data.get("why") != BATH_CHANGED
+    if entry.kind == "caution":
+        return entry.data.get("code") not in OF_EVERY_RUN
     return entry.kind in PROGRAM_SIGNS or _device_trouble(entry)
 
 

@@ -10,6 +10,7 @@ from PyQt5.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
+    QLayout,
     QPushButton,
     QScrollArea,
     QShortcut,
@@ -43,7 +44,8 @@ class DebriefWindow(QWidget):
         super().__init__()
         self.setWindowTitle(f"{content.title} – satline")
         on_paper(self)
-        self._look, self._scale = look, 0.0
+        self._look = look
+        self._fitted: tuple[float, int] | None = None  # for which size the letters were chosen
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(22, 12, 22, 12)
@@ -95,11 +97,28 @@ class DebriefWindow(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        scale = automatic_scale(self.width(), self.height()) * self._look.text
-        if scale != self._scale:
-            self._scale = scale
-            self.setStyleSheet(style_sheet(self._look.theme, scale))
-            self.area.verticalScrollBar().setSingleStep(round(SCROLL * scale))
+        plain = automatic_scale(self.width(), self.height())
+        key = (plain, self.width())
+        if key != self._fitted:
+            self._fitted = key
+            scale = plain * self._look.text
+            self._letters(scale)
+            # Letters stop growing where a table would be wider than the window.
+            while self._too_wide() and scale > plain:
+                scale = max(plain, scale - 0.1)
+                self._letters(scale)
+
+    def _letters(self, scale: float) -> None:
+        self.setStyleSheet(style_sheet(self._look.theme, scale))
+        self.area.verticalScrollBar().setSingleStep(round(SCROLL * scale))
+
+    def _too_wide(self) -> bool:
+        inside = self.area.widget()
+        for layout in inside.findChildren(QLayout):
+            layout.invalidate()
+        inside.layout().invalidate()
+        room = self.width() - self.area.verticalScrollBar().sizeHint().width() - 4
+        return inside.layout().totalMinimumSize().width() > room
 
 
 def _said(role: str, text: str, tone: str = "") -> QLabel:

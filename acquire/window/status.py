@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from PyQt5.QtCore import Qt, pyqtSignal
+from PyQt5.QtGui import QResizeEvent
 from PyQt5.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from acquire.window.language import tr
 from acquire.window.parts import ElidedLabel, restyle, set_text, text_label
 from acquire.window.status_state import StatusState
+
+BETWEEN = " · "
 
 
 class StatusLine(QWidget):
@@ -44,18 +47,31 @@ class StatusLine(QWidget):
         layout.addWidget(self.file)
         layout.addWidget(self.clock)
         layout.addWidget(self.sound)
+        self._counts = ""
         self._name_sound()
 
     def show_state(self, state: StatusState) -> None:
         """Show `state`.  The only way anything on this line changes."""
         set_text(self.file, f"{state.sign} {state.file}")
-        set_text(self.counts, state.counts)
+        self._counts = state.counts
+        self._fit_counts()
         set_text(self.clock, state.clock)
         if self.toolTip() != state.tip:
             self.setToolTip(state.tip)
             self.setAccessibleName(tr("Recording"))
             self.setAccessibleDescription(f"{state.file}. {state.counts}. {state.tip}")
         restyle(self.file, tone="trouble" if state.trouble else "")
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_counts()
+
+    def _fit_counts(self) -> None:
+        """As many of the counts as there is room for, none of them in part."""
+        metrics, parts = self.counts.fontMetrics(), self._counts.split(BETWEEN)
+        while parts and metrics.horizontalAdvance(BETWEEN.join(parts)) > self.counts.width():
+            parts.pop(0)
+        set_text(self.counts, BETWEEN.join(parts))
 
     def set_sound(self, on: bool) -> None:
         self.sound.setChecked(on)

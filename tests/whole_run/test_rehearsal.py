@@ -13,7 +13,8 @@ import pytest
 
 from acquire import acts
 from acquire.acts import Act
-from acquire.debrief import make_debrief
+from acquire.debrief import make_debrief, noticed
+from acquire.journal import Entry
 from acquire.rehearsal import plan_of
 from acquire.report.debrief_content import NoDebriefError, debrief_content
 from acquire.report.debrief_page import debrief_html
@@ -106,3 +107,19 @@ def test_a_blind_rehearsal_in_the_terminal_ends_with_a_debrief(tmp_path: Path) -
     assert any(e.data.get("text", "").endswith("wet glass") for e in record.journal)
     page = (tmp_path / "rehearsal-debrief.html").read_text(encoding="utf-8")
     assert "Debrief" in page
+
+
+def test_what_every_run_says_is_no_sign_of_a_mishap() -> None:
+    def entry(kind: str, **data: str) -> Entry:
+        return Entry(1, 50.0, 50, kind, "program", False, kind, data)
+
+    plain = (
+        entry("withdrawn", why="the bath was changed"),
+        entry("caution", code="near pressure limit"),
+        entry("device", event="opened"),
+    )
+    assert noticed(10.0, plain)["program"] is None
+    for sign in (entry("withdrawn", why="the pressure moves"), entry("caution", code="sudden drop"),
+                 entry("device", event="lost")):  # fmt: skip
+        assert noticed(10.0, (*plain, sign))["program"]["time"] == 50.0
+    assert noticed(None, plain) == {"person": None, "program": None}

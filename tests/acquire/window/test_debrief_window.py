@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from PyQt5.QtCore import Qt
 
@@ -84,3 +86,13 @@ def test_it_opens_when_the_rehearsal_is_closed(qtbot, snap):
     qtbot.addWidget(bench.debrief)
     assert bench.debrief.isVisible()
     assert "Debrief: a run" in bench.debrief.texts()
+
+
+def test_letters_stop_growing_where_a_table_would_be_wider_than_the_window(qtbot):
+    wide = DebriefTable("Wide", tuple(f"Donaudampfschifffahrt {n}" for n in range(6)), (("1",) * 6,), "none")
+    window = DebriefWindow(replace(CONTENT, tables=(wide,)), Look(text=2.0), lambda: None)
+    qtbot.addWidget(window)
+    with qtbot.waitExposed(window):
+        window.show()
+    assert window.width() == 1280
+    assert window.area.horizontalScrollBar().maximum() == 0
