@@ -28,6 +28,18 @@ def test_with_the_noise_known_it_is_generalised_least_squares():
     assert found.chi2 == pytest.approx(line.chi2, rel=1e-9)
 
 
+def test_a_quantity_of_line_and_common_errors_agrees_with_one_large_least_squares_problem():
+    """theta and z as unknowns of one problem, the priors of z as further readings of zero."""
+    by_theta, by_z = np.array([0.4, 1.0]), np.array([2.0, -3.0])
+    whole = np.vstack([np.column_stack([DESIGN, COMMON]) / 0.1, np.column_stack([np.zeros((2, 2)), np.eye(2)])])
+    target = np.concatenate([Y / 0.1, np.zeros(2)])
+    covariance = np.linalg.inv(whole.T @ whole)
+    pick = np.concatenate([by_theta, by_z])
+    found = solve(Y, DESIGN, COMMON, NOISE, 0.0).of(by_theta, by_z)
+    assert found.value == pytest.approx(float(pick @ covariance @ whole.T @ target), rel=1e-10)
+    assert found.u == pytest.approx(math.sqrt(float(pick @ covariance @ pick)), rel=1e-10)
+
+
 def test_parts_of_the_variance_add_up():
     slope = solve(Y, DESIGN, COMMON, NOISE, 0.8).of(SLOPE, NOTHING)
     assert slope.u**2 == pytest.approx(slope.by_nuisance.sum() + slope.noise, rel=1e-12)
