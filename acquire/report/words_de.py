@@ -12,7 +12,7 @@ DE: dict[str, str] = {
         "Druck und Badtemperatur von {0} Läufen übereinander, mit der Füllung als Zeit null."
     ),
     "Saturation lines of {0} runs with their 95 % bands, and the residuals of their points.": (
-        "Dampfdruckkurven von {0} Läufen mit ihren 95-%-Bändern und den Abweichungen ihrer Punkte."
+        "Dampfdruckkurven von {0} Läufen mit ihren 95\u2011%\u2011Bändern und den Abweichungen ihrer Punkte."
     ),
     "satline controls nothing and is not a safety device. It knows what its sensors read; it does not know the "
     "rating of your glass, the state of the stopper or what else is in the room.": (
@@ -80,7 +80,7 @@ DE: dict[str, str] = {
     "Enthalpy of vaporisation at {0}": "Verdampfungsenthalpie bei {0}",
     "{0} of {1}": "{0} von {1}",
     "Intervals on one scale.": "Intervalle auf einer Skala.",
-    "95 % intervals / (kJ/mol)": "95-%-Intervalle / (kJ/mol)",
+    "95 % intervals / (kJ/mol)": "95\u2011%\u2011Intervalle / (kJ/mol)",
     "{0}: {1}, from {2} to {3} kJ/mol.": "{0}: {1}, von {2} bis {3} kJ/mol.",
     "Close-up of both traces around the windows of the points {0}, as deviations from each point.": (
         "Nahansicht beider Messkurven um die Fenster der Punkte {0}, als Abweichungen von jedem Punkt."
@@ -112,12 +112,12 @@ DE: dict[str, str] = {
     ),
     "readings, temperature noise": "Rauschen der Temperatur",
     "readings, pressure noise": "Rauschen des Drucks",
-    "The reference lies outside the 95\u00a0% interval.": "Der Referenzwert liegt außerhalb des 95-%-Intervalls.",
+    "The reference lies outside the 95\u00a0% interval.": "Der Referenzwert liegt außerhalb des 95\u2011%\u2011Intervalls.",
     "The result is {0} below it: {1} standard uncertainties.": (
         "Das Ergebnis liegt {0} darunter: {1} Standardunsicherheiten."
     ),
     "The points do not carry a value with an interval.": "Die Punkte tragen keinen Wert mit Intervall.",
-    "The reference lies inside the 95\u00a0% interval.": "Der Referenzwert liegt innerhalb des 95-%-Intervalls.",
+    "The reference lies inside the 95\u00a0% interval.": "Der Referenzwert liegt innerhalb des 95\u2011%\u2011Intervalls.",
     "The result is {0} above it: {1} standard uncertainties.": (
         "Das Ergebnis liegt {0} darüber: {1} Standardunsicherheiten."
     ),
@@ -144,13 +144,13 @@ DE: dict[str, str] = {
     "{0} smaller ones together": "{0} kleinere zusammen",
     "temperature / °C": "Temperatur / °C",
     "Saturation line: no point is in use.": "Dampfdruckkurve: kein Punkt wird verwendet.",
-    "95 % band": "95-%-Band",
+    "95 % band": "95\u2011%\u2011Band",
     "fitted curve": "angepasste Kurve",
     "Saturation line: logarithm of the vapour pressure over inverse temperature. {0} points in use from {1} to {2} "
     "°C, vapour pressure from {3} to {4} kPa, with the fitted curve, its 95 % band and the textbook line; largest "
     "residual {5} Pa.": (
         "Dampfdruckkurve: Logarithmus des Dampfdrucks über der inversen Temperatur. {0} verwendete Punkte von {1} "
-        "bis {2} °C, Dampfdruck von {3} bis {4} kPa, mit der angepassten Kurve, ihrem 95-%-Band und der "
+        "bis {2} °C, Dampfdruck von {3} bis {4} kPa, mit der angepassten Kurve, ihrem 95\u2011%\u2011Band und der "
         "Lehrbuchgeraden; größte Abweichung {5} Pa."
     ),
     "{0} to {1}": "{0} bis {1}",

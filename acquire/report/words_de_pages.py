@@ -18,7 +18,7 @@ PAGES_DE: dict[str, str] = {
     "Results": "Ergebnisse",
     "Run": "Lauf",
     "Result at 25&nbsp;°C": "Ergebnis bei 25&nbsp;°C",
-    "95&nbsp;% interval": "95-%-Intervall",
+    "95&nbsp;% interval": "95\u2011%\u2011Intervall",
     "Reference": "Referenzwert",
     "Textbook line": "Lehrbuchgerade",
     "Points in use": "Verwendete Punkte",
@@ -26,7 +26,8 @@ PAGES_DE: dict[str, str] = {
     "Each run has its own colour, line and mark. Open marks were taken after cooling. The shaded bands are "
     "95&nbsp;% bands; runs whose bands meet need not disagree.": (
         "Jeder Lauf hat seine eigene Farbe, Linie und Marke. Offene Marken wurden nach dem Abkühlen genommen. Die "
-        "getönten Flächen sind 95-%-Bänder; Läufe, deren Bänder sich treffen, müssen einander nicht widersprechen."
+        "getönten Flächen sind 95\u2011%\u2011Bänder; Läufe, deren Bänder sich treffen, müssen einander nicht "
+        "widersprechen."
     ),
     "Traces from the charge on": "Messkurven ab der Füllung",
     "Every clock is set to zero when the liquid went in.": "Jede Uhr steht auf null, als die Flüssigkeit hineinkam.",
@@ -44,8 +45,8 @@ PAGES_DE: dict[str, str] = {
     "{0} runs.": "{0} Läufe.",
     "The result is the value at 25&nbsp;°C with half of its 95&nbsp;% interval; the reference is said to be inside "
     "or outside of that interval.": (
-        "Das Ergebnis ist der Wert bei 25&nbsp;°C mit der Hälfte seines 95-%-Intervalls; vom Referenzwert wird "
-        "gesagt, ob er innerhalb oder außerhalb dieses Intervalls liegt."
+        "Das Ergebnis ist der Wert bei 25&nbsp;°C mit der Hälfte seines 95\u2011%\u2011Intervalls; vom Referenzwert "
+        "wird gesagt, ob er innerhalb oder außerhalb dieses Intervalls liegt."
     ),
     "Runs": "Läufe",
     "Result": "Ergebnis",
@@ -59,7 +60,7 @@ PAGES_DE: dict[str, str] = {
     "nothing": "nichts",
     "Enthalpy of vaporisation, Δ<sub>vap</sub><i>H</i>": "Verdampfungsenthalpie, Δ<sub>vap</sub><i>H</i>",
     "<strong>95&nbsp;% interval {0}</strong>, stated at {1}, from {2} points.": (
-        "<strong>95-%-Intervall {0}</strong>, angegeben bei {1}, aus {2} Punkten."
+        "<strong>95\u2011%\u2011Intervall {0}</strong>, angegeben bei {1}, aus {2} Punkten."
     ),
     "Seen in <a href='#traces'>the traces</a> at mark <strong>{0}{1}</strong>: {2}.": (
         "Zu sehen in <a href='#traces'>den Messkurven</a> an der Marke <strong>{0}{1}</strong>: {2}."
@@ -88,7 +89,7 @@ PAGES_DE: dict[str, str] = {
     "The straight line through ln <i>p</i> over 1/<i>T</i> of the same points gives <strong>{0}</strong> "
     "(k&nbsp;=&nbsp;1), 95&nbsp;% interval {1}. {2}": (
         "Die Gerade durch ln&nbsp;<i>p</i> über 1/<i>T</i> derselben Punkte ergibt <strong>{0}</strong> "
-        "(k&nbsp;=&nbsp;1), 95-%-Intervall {1}. {2}"
+        "(k&nbsp;=&nbsp;1), 95\u2011%\u2011Intervall {1}. {2}"
     ),
     "Made from a table of points. satline did not see how they were measured.": (
         "Aus einer Tabelle von Punkten gemacht. satline hat nicht gesehen, wie sie gemessen wurden."
@@ -216,6 +217,6 @@ PAGES_DE: dict[str, str] = {
     "5 Questions": "5 Fragen",
     "What the program gives": "Was das Programm angibt",
     "<strong>{0}</strong>, 95&nbsp;% interval {1}, stated at {2}. {3}": (
-        "<strong>{0}</strong>, 95-%-Intervall {1}, angegeben bei {2}. {3}"
+        "<strong>{0}</strong>, 95\u2011%\u2011Intervall {1}, angegeben bei {2}. {3}"
     ),
 }
