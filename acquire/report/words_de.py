@@ -112,12 +112,16 @@ DE: dict[str, str] = {
     ),
     "readings, temperature noise": "Rauschen der Temperatur",
     "readings, pressure noise": "Rauschen des Drucks",
-    "The reference lies outside the 95\u00a0% interval.": "Der Referenzwert liegt außerhalb des 95\u2011%\u2011Intervalls.",
+    "The reference lies outside the 95\u00a0% interval.": (
+        "Der Referenzwert liegt außerhalb des 95\u2011%\u2011Intervalls."
+    ),
     "The result is {0} below it: {1} standard uncertainties.": (
         "Das Ergebnis liegt {0} darunter: {1} Standardunsicherheiten."
     ),
     "The points do not carry a value with an interval.": "Die Punkte tragen keinen Wert mit Intervall.",
-    "The reference lies inside the 95\u00a0% interval.": "Der Referenzwert liegt innerhalb des 95\u2011%\u2011Intervalls.",
+    "The reference lies inside the 95\u00a0% interval.": (
+        "Der Referenzwert liegt innerhalb des 95\u2011%\u2011Intervalls."
+    ),
     "The result is {0} above it: {1} standard uncertainties.": (
         "Das Ergebnis liegt {0} darüber: {1} Standardunsicherheiten."
     ),

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from acquire.commands.review import review_window
@@ -14,6 +16,8 @@ from acquire.runfile.integrity import verify
 from acquire.runfile.reader import read_run
 from acquire.whereabouts import leave_word
 from acquire.window.compare_window import CompareWindow
+from acquire.window.review_store import FileStore
+from acquire.window.what_if_panel import WhatIfPanel
 from sim.scenario import load_scenario
 
 
@@ -62,6 +66,101 @@ def test_a_reviewer_excludes_a_point_with_a_reason_and_the_file_keeps_the_first_
     assert after.points[2].reason == "cell was lifted"
     assert verify(path).intact
     assert window.close()
+
+
+def with_reason(window, why: str) -> None:
+    window.reason.entry.setText(why)
+    window.reason.entry.returnPressed.emit()
+
+
+@pytest.mark.slow
+def test_every_act_of_a_reviewer_changes_what_it_says_and_undo_takes_it_back(
+    qtbot, stored: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "run.h5"
+    shutil.copy(stored, path)
+    window = review_window(str(path), "marker")
+    qtbot.addWidget(window)
+    window.show()
+    window.review.advance(math.inf)
+    window.decide_more()
+    assert not window.strips.follow.isVisible(), "a complete run has nothing to follow"
+    assert {name for name, button in window.buttons.items() if button.isEnabled()} == {"take", "report", "figures"}
+    before = window.review.points
+    point = before[2]
+
+    window.points.cellClicked.emit(2, 0)
+    window.buttons["aside"].click()
+    with_reason(window, "bumped")
+    assert (window.buttons["aside"].isEnabled(), window.buttons["restore"].isEnabled()) == (False, True)
+    window.buttons["restore"].click()
+    with_reason(window, "it was another one")
+    assert window.review.points[2].used
+    assert window.review.points[2].temperature == point.temperature
+
+    window.move_cursor(point.start + 1.0)
+    window.buttons["split"].click()
+    with_reason(window, "too near to its edge")
+    assert "cannot be split there" in window.reason.words.text()
+    assert len(window.review.points) == len(before)
+
+    middle = math.floor((point.start + point.end) / 2)
+    window.move_cursor(middle)
+    window.buttons["split"].click()
+    with_reason(window, "two plateaus")
+    parts = [p for p in window.review.points if p.start >= point.start and p.end <= point.end]
+    assert [(p.start, p.end) for p in parts] == [(point.start, middle), (middle, point.end)]
+    window.buttons["undo"].click()
+    window.buttons["undo"].click()
+    assert [(p.start, p.end, p.used) for p in window.review.points if p.used] == [
+        (p.start, p.end, p.used) for p in before
+    ]
+    window.buttons["redo"].click()
+    assert window.review.points[2].end == middle
+    window.buttons["undo"].click()
+
+    window._window_moved(3, point.start + 2.0, point.end)
+    with_reason(window, "the first seconds were still moving")
+    assert window.review.points[2].start == point.start + 2.0
+    window.show_stretch(point.start - 30.0, point.start - 5.0)
+    window.buttons["take"].click()
+    with_reason(window, "nobody took this one")
+    taken = window.review.points[-1]
+    assert point.start - 31.0 <= taken.start < taken.end <= point.start - 4.0
+    assert window.points.rowCount() == len(window.review.points)
+    window.save()
+    assert verify(path).intact
+    assert [p.used for p in read_run(path).points] == [p.used for p in window.review.points]
+    assert window.close()
+
+
+def test_what_was_not_measured_is_no_change_of_a_what_if(qtbot) -> None:
+    panel = WhatIfPanel({"room": {}, "cell": {"volume": 140e-6}})
+    qtbot.addWidget(panel)
+    assert panel.boxes["room.humidity"].text() == "not measured"
+    with qtbot.waitSignal(panel.asked) as asked:
+        panel.ask.click()
+    assert "room.humidity" not in asked.args[0].shown
+    panel.boxes["room.humidity"].setValue(60.0)
+    with qtbot.waitSignal(panel.asked) as asked:
+        panel.ask.click()
+    assert asked.args[0].shown["room.humidity"] == 60.0
+
+
+def test_a_stored_trace_is_drawn_in_the_unit_shown() -> None:
+    class Readings:
+        first_time, last_time = 0.0, 2.0
+
+        def __len__(self):
+            return 3
+
+        def stretch(self, start, end, most):
+            kelvin = np.array([300.0, 301.0, np.nan])
+            return SimpleNamespace(time=np.arange(3.0), minimum=kelvin, maximum=kelvin, rows_per_bucket=1)
+
+    time, value = FileStore(Readings(), 1.0, -273.15).outline(0.0, 2.0, 10)
+    assert time.tolist() == [0.0, 1.0]
+    assert value == pytest.approx([26.85, 27.85])
 
 
 @pytest.mark.slow
