@@ -42,11 +42,16 @@ def air_virial(temperature: Number) -> Number:
        473.15 K, and of saturated moist air from 173.15 K to 372.15 K, at pressures to 5 MPa", ASHRAE Transactions
        89 (2A), 1983, 520-535: B_aa.
     """
-    if not np.all((temperature >= LOWEST) & (temperature <= HIGHEST)):
+    inside = LOWEST <= temperature <= HIGHEST if isinstance(temperature, float) else _all_inside(temperature)
+    if not inside:
         raise ValueError(f"temperature is {temperature} K; air's table holds from {LOWEST:g} K to {HIGHEST:g} K")
     b0, b1, b2, b3 = _COEFFICIENTS
     inverse = 1.0 / temperature
     return b0 + inverse * (b1 + inverse * (b2 + inverse * b3))
+
+
+def _all_inside(temperature: NDArray[np.float64]) -> bool:
+    return bool(np.all((temperature >= LOWEST) & (temperature <= HIGHEST)))
 
 
 def air_virial_slope(temperature: Number) -> Number:

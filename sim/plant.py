@@ -293,6 +293,7 @@ class Plant:
             self.ledger.heat_carried += self.n_liquid * change * t
         above, below = self._clipped(t + 0.5), self._clipped(t - 0.5)
         wet = self._water.saturation_pressure(min(max(t, self._water.lowest), self._water.highest))
+        air_slope = air_virial_slope(self.t_gas)
         hurry = SWIRLED if self.steps < self.swirl_until else 1.0
 
         def share(time: float) -> float:
@@ -311,8 +312,9 @@ class Plant:
             saturation=liquid.saturation_pressure(at),
             water_pull=liquid.activity_water * wet / (R * t),
             water_full=wet / (R * t),
-            density_neck=math.exp(self._log_density(self.t_neck)),
-            density_tube=math.exp(self._log_density(self.room_temperature)),
+            # Places that are not there cost nothing.
+            density_neck=math.exp(self._log_density(self.t_neck)) if cell.neck_fraction > 0.0 else 0.0,
+            density_tube=math.exp(self._log_density(self.room_temperature)) if cell.tube > 0.0 else 0.0,
             f_evaporate=share(cell.evaporation_time * hurry),
             f_condense=share(cell.condensation_time * hurry),
             f_stagnant=share(cell.stagnant_time * hurry),
@@ -322,8 +324,8 @@ class Plant:
             f_water=share(cell.water_solution_time * hurry),
             f_mix=share(self.bath.mixing * (1.0 if self.stirred else UNSTIRRED)),
             liquid_time=cell.liquid_time * hurry,
-            air_constant=air_virial(self.t_gas) - air_virial_slope(self.t_gas) * self.t_gas,
-            air_slope=air_virial_slope(self.t_gas),
+            air_constant=air_virial(self.t_gas) - air_slope * self.t_gas,
+            air_slope=air_slope,
         )
 
     # -- pressure ----------------------------------------------------------------------------------------
