@@ -18,6 +18,7 @@ from drivers.checksums import xor8
 from drivers.profile import load_profile
 from drivers.readings import DeviceNotice, Readings
 from drivers.source import ReadingSource
+from tests.benchmarks.figures import show_figure
 from tests.drivers.peers import free_port, joined_terminals, program
 from tests.drivers.ser2net import Ser2net
 
@@ -48,6 +49,9 @@ def asked(label: str, profile: str, peer: str, seconds: float, first: float, ste
         f"{refused} refused, answers in order and each once: {in_order}",
         flush=True,
     )
+    accounted = len(raw) + missed
+    told = f"{len(raw)} answered, {missed} missed of {due}, in order: {in_order}"
+    show_figure(f"line: {seconds:g} s against {label}", told, "every slot accounted for", f"{accounted} of {due}")
 
 
 def numbers(events, channel: str) -> np.ndarray:
@@ -79,6 +83,8 @@ def talked(label: str, url: str, descriptor: int, seconds: float) -> None:
         f"the last came {late:.1f} s after it was sent",
         flush=True,
     )
+    told = f"{len(raw)} of {total}, {refused} refused, each as it was sent: {same}"
+    show_figure(f"line: {seconds:g} s against {label}", told, "all", "200 lines a second")
 
 
 def main() -> None:
