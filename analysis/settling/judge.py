@@ -32,6 +32,8 @@ from analysis.settling.watch import is_wild
 #: Seconds between two thorough judgements: when a plateau may be near, when it is not, and while one lasts.
 #: Every event (a step, a knock, a call, a reading that stays away) is judged at once.
 PACE_NEAR, PACE_FAR, PACE_READY = 3.0, 8.0, 8.0
+#: With one of these a plateau is not near, however little is to come.
+FAR_GATES = {"too_short", "bath_moving", "bath_uneven", "too_coarse", "leak"}
 #: ... of the shortest time that the forecast leaves, this share.
 SOONER = 0.25
 #: Near means that no more than this is to come.  [tolerances]
@@ -157,6 +159,8 @@ class Judge:
             return min(max(self._good_since + self.settings.hold - judgement.time, 1.0), PACE_NEAR)
         if not codes:
             return PACE_READY
+        if codes & FAR_GATES:
+            return PACE_FAR
         near = all(
             not math.isfinite(c.still_to_come)
             or abs(c.still_to_come) < NEAR * judgement.tolerance * (1.0 if name == TEMPERATURE else judgement.beta)

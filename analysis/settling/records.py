@@ -118,8 +118,8 @@ class LagCourse:
     def over(self, first: float, last: float) -> tuple[float, float]:
         """Mean lag from the first to the last second (both included) and its standard uncertainty.  [K]
 
-        Between the known means the lag is taken as constant from one to the next, and before the longest as there; after
-        `end` it eases off from the rate that it had.
+        Between the known means the lag is taken as constant from one to the next, and before the longest as there.
+        After `end` it eases off from the rate that it had.
         """
         late, early = self.end - last, self.end - first + 1.0
         seconds = early - late
