@@ -6,6 +6,7 @@ import pytest
 
 from acquire import clocks
 from acquire.clocks import RunClock
+from acquire.feed import GRACE
 from acquire.rehearsal import plan_of
 from acquire.rehearsal_pace import FASTER, LADDER, PAUSE, SLOWER, Pace, PaceError, next_speed
 from acquire.replay import Replay, differences
@@ -124,3 +125,13 @@ def test_a_run_whose_pace_changed_replays_to_the_same_journal():
     replayed = Replay(record, None).to()
     assert len([e for e in replayed.journal if "rehearsal" in e.data.get("text", "")]) == 4
     assert differences(record, replayed) == []
+
+
+def test_channels_may_be_further_apart_the_faster_time_runs(pace, clock, session, monkeypatch):
+    # A fast clock bunches the readings of a channel: what would be late at one speed is in time at another.  The bound
+    # is that of the faster of both speeds, for what is still on the line was sent at the old one.
+    allowed = []
+    monkeypatch.setattr(session.run, "allow", allowed.append)
+    for change in (FASTER, FASTER, SLOWER, PAUSE):
+        pace(change)
+    assert allowed == [GRACE * speed for speed in (2.0, 5.0, 5.0, 2.0)]
