@@ -75,18 +75,30 @@ def new_run_path(out: str | None, stem: str) -> Path:
         The folder cannot be made or written, or the file is already there.
     """
     if out is not None:
-        path = Path(out)
-        if path.exists():
-            raise CommandError(f"{out} is already there and is not overwritten; choose another name")
-    else:
-        started = wall_clock_iso()[:19].replace(":", "").replace("T", "-")
-        path = Path(DEFAULT_FOLDER) / f"{started}-{stem}.h5"
+        return new_file(out)
+    started = wall_clock_iso()[:19].replace(":", "").replace("T", "-")
+    path = Path(DEFAULT_FOLDER) / f"{started}-{stem}.h5"
     make_folder(path.parent)
     return path
 
 
-def make_folder(folder: Path) -> None:
-    """Make the folder, and make sure that it can be written to."""
+def new_file(name: str, option: str = "--out") -> Path:
+    """A file that is to be written later, told at once where it cannot be.
+
+    Raises
+    ------
+    CommandError
+        It is already there, or its folder cannot be made or written.
+    """
+    path = Path(name)
+    if path.exists():
+        raise CommandError(f"{name} is already there and is not overwritten; choose another name")
+    make_folder(path.parent, option)
+    return path
+
+
+def make_folder(folder: Path, option: str = "--out") -> None:
+    """Make the folder, and make sure that it can be written to; `option` is what chooses another."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
         probe = folder / ".satline-write-test"
@@ -94,7 +106,7 @@ def make_folder(folder: Path) -> None:
         probe.unlink()
     except OSError as error:
         raise CommandError(
-            f"cannot write in {folder}: {error.strerror or error}; choose another folder with --out, "
+            f"cannot write in {folder}: {error.strerror or error}; choose another folder with {option}, "
             "or ask whoever owns it for permission"
         ) from error
 

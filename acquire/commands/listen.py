@@ -32,14 +32,12 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 
 def run(args: argparse.Namespace) -> int:
-    from pathlib import Path
-
-    from acquire.commands.common import CommandError
+    from acquire.commands.common import CommandError, new_file
 
     if args.seconds <= 0 or (args.baud is not None and args.baud <= 0):
         raise CommandError("--seconds and --baud are numbers above 0")
-    if args.save and Path(args.save).exists():
-        raise CommandError(f"{args.save} is already there and is not overwritten; choose another name")
+    if args.save:
+        new_file(args.save, "--save")
     if args.modbus:
         return _ask_modbus(args)
     return _ask_scpi(args) if args.scpi else _listen(args)

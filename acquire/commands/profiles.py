@@ -91,7 +91,7 @@ def _calibrate(args: argparse.Namespace) -> int:
     from pathlib import Path
 
     from acquire.clocks import wall_clock_iso
-    from acquire.commands.common import CommandError, profile_text
+    from acquire.commands.common import CommandError, new_file, profile_text
     from drivers.calibration import fit_calibration, with_calibration
     from drivers.profile import load_profile
 
@@ -100,8 +100,7 @@ def _calibrate(args: argparse.Namespace) -> int:
             "--calibrate needs --channel, --pairs and --save; for example  satline profiles --calibrate delimited-text "
             "--channel temperature --pairs 0.12=0.00 25.31=25.05 49.87=49.90 --save my-probe.toml"
         )
-    if Path(args.save).exists():
-        raise CommandError(f"{args.save} is already there and is not overwritten; choose another name")
+    new_file(args.save, "--save")
     load_profile(args.calibrate)
     pairs = [_pair(text) for text in args.pairs]
     fit = fit_calibration(

@@ -90,6 +90,16 @@ def test_a_profile_that_is_there_is_not_overwritten(tmp_path, capsys):
     assert file.read_text() == "precious"
 
 
+def test_a_profile_that_could_not_be_saved_is_told_before_anyone_listens(tmp_path, capsys):
+    (tmp_path / "file").touch()
+    place = tmp_path / "file" / "board.toml"
+    assert main(["listen", str(tmp_path / "no-port"), "--seconds", "0.5", "--save", str(place)]) == 1
+    said = capsys.readouterr()
+    assert f"cannot write in {place.parent}: " in said.err
+    assert "choose another folder with --save" in said.err
+    assert "listening" not in said.err + said.out
+
+
 @pytest.mark.slow
 def test_a_simulated_bench_passes_the_check(capsys):
     assert main(["check", "--device", "sim:calm", "--seconds", "3", "--barometer", "100.3 kPa"]) == 0
