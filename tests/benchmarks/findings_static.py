@@ -18,6 +18,7 @@ from analysis.refusal import FitRefused
 from analysis.trapped_air import CellSetup, SealedBaseline
 from sim.liquids import load_liquid as simulated_liquid
 from tests.benchmarks.coverage import SENSORS, SETUP
+from tests.benchmarks.figures import show_figure
 from tests.benchmarks.static_bench import Bench, Cell, draw_bench, run_of, sensed
 
 UP = np.linspace(296.15, 311.15, 5)
@@ -121,6 +122,9 @@ def main() -> None:
             total.update(healthy(liquid, rng))
         print(f"\n{liquid}: healthy runs with an alarm, per cent of {4 * runs}")
         print("  " + ", ".join(f"{code} {100 * n / (4 * runs):.2f}" for code, n in total.most_common()))
+        wolf = total["any"] / (4 * runs)
+        told = f"{100 * wolf:.1f} ± {100 * np.sqrt(wolf * (1 - wolf) / (4 * runs)):.1f} %"
+        show_figure(f"findings: false alarms at rest, {liquid}", told, "<= 5 %", f"{4 * runs} healthy benches")
         print(f"{liquid}: found, per cent of {runs}")
         for title, arguments in FAULTS.items():
             total = Counter()
