@@ -53,8 +53,8 @@ def _show(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], Non
 
 
 def _plain(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], None] | None, asked: StopRequest) -> None:
-    """Journal entries as plain lines, for logs and pipes."""
-    shown = 0
+    """Journal entries and trouble with the file as plain lines, for logs and pipes."""
+    shown, told = 0, ""
     while True:
         running = live.running and not asked
         if keys is not None:
@@ -65,6 +65,10 @@ def _plain(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], No
                 f"{entry.time / 60:6.1f} min  {entry_text(entry)}", highlight=False, markup=False, soft_wrap=True
             )
         shown = len(journal)
+        trouble = live.session.trouble
+        if trouble and trouble != told:
+            told = trouble
+            console.print(f"trouble: {trouble}", highlight=False, markup=False, soft_wrap=True)
         if not running:
             return
         wait(REFRESH)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -122,6 +123,33 @@ def test_a_warning_of_little_room_is_told_and_is_no_failure(tmp_path, monkeypatc
     assert status == 0
     assert "are free on the disk" in capsys.readouterr().err
     assert_closed(path)
+
+
+@pytest.mark.slow
+def test_a_lost_folder_is_told_at_once_and_the_recording_goes_on_elsewhere(tmp_path):
+    path, said = tmp_path / "stick" / "run.h5", tmp_path / "said.txt"
+    path.parent.mkdir()
+    places = {name: str(tmp_path / "home") for name in ("XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME")}
+    with (
+        open(said, "w") as out,
+        subprocess.Popen(
+            log_command(path), stdout=out, stderr=out, env={**os.environ, "PYTHONUNBUFFERED": "1", **places}
+        ) as process,
+    ):
+        try:
+            until(lambda: recorded_something(path))
+            shutil.rmtree(path.parent)
+            until(lambda: "trouble: " in said.read_text())
+            told = said.read_text()
+            process.send_signal(signal.SIGTERM)
+            process.wait(PATIENCE)
+        finally:
+            process.kill()
+    assert "Recording goes on in" in told
+    assert process.returncode == 1, "the run is not where it was wanted"
+    moved = tmp_path / "home" / "satline" / "rescued-runs" / "run.h5"
+    assert str(moved) in said.read_text()
+    assert_closed(moved)
 
 
 def test_signals_are_noted_while_it_matters_and_handled_as_before_afterwards():
