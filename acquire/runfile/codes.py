@@ -36,14 +36,19 @@ def encoded(values: NDArray[np.float64], divisor: float) -> NDArray[np.int32] | 
     """Whole numbers that `values` are made of; None where dividing them would not give the same bits."""
     values = np.ascontiguousarray(values, np.float64)
     missing = np.isnan(values)
+    some = bool(missing.any())
     with np.errstate(invalid="ignore", over="ignore"):
-        codes = np.rint(np.where(missing, 0.0, values) * divisor)
-        if np.any(np.abs(codes) >= -NO_NUMBER):
-            return None
-    out = codes.astype(np.int32)
-    out[missing] = NO_NUMBER
-    same = _divided(out, divisor).view(np.int64) == values.view(np.int64)
-    return out if same.all() else None
+        whole = (np.where(missing, 0.0, values) if some else values) * divisor
+    np.rint(whole, out=whole)
+    whole += 0.0  # a negative zero has no whole number of its own
+    if len(whole) and not (-whole.min() < -NO_NUMBER and whole.max() < -NO_NUMBER):
+        return None
+    out = whole.astype(np.int32)
+    whole /= divisor
+    if some:
+        out[missing] = NO_NUMBER
+        whole[missing] = np.nan
+    return out if np.array_equal(whole.view(np.int64), values.view(np.int64)) else None
 
 
 def describe(column: h5py.Dataset, divisor: float) -> None:
