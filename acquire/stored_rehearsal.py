@@ -8,7 +8,6 @@ from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
 
 from acquire import acts, stages
 from acquire.acts import Act
@@ -19,6 +18,7 @@ from acquire.record import RunRecord, Trace
 from acquire.run import ActRefused, Run
 from acquire.runfile.errors import RunFileError
 from acquire.session import Session
+from acquire.session_face import SessionFace
 from acquire.snapshot import Snapshot
 from drivers.readings import PRESSURE, TEMPERATURE, UNUSABLE
 from sim.device import OWN_PROFILE
@@ -178,24 +178,15 @@ def decisions_of(possible: Sequence[str]) -> tuple[str, ...]:
     return tuple(name for name in possible if name not in AT_THE_BENCH and name != acts.NEXT)
 
 
-class OnlyDecisions:
+class OnlyDecisions(SessionFace):
     """A session whose bench acts are those of the stored run: the person decides, takes, sets aside and notes.
 
     Threads: as the session.
     """
 
-    def __init__(self, session: Session) -> None:
-        self._session = session
-
     def snapshot(self) -> Snapshot:
-        snapshot = self._session.snapshot()
+        snapshot = super().snapshot()
         return replace(snapshot, possible_acts=decisions_of(snapshot.possible_acts), replayed=True)
-
-    def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]:
-        return self._session.trace(channel, since)
-
-    def entries(self, since: int = 0) -> tuple[Entry, ...]:
-        return self._session.entries(since)
 
     def act(self, act: Act) -> None:
         """The act, where it is a decision.

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from acquire import acts
 from acquire.acts import Act
+from acquire.session_face import SessionFace
 from sim.device import BenchAct
 
 if TYPE_CHECKING:
-    from acquire.journal import Entry
     from acquire.session import Session
-    from acquire.snapshot import Snapshot
 
 SWIRL = 15.0  # [s] what a person does after putting something in
 
@@ -25,23 +24,15 @@ SIMPLE = {
 }
 
 
-class HandsOnBench:
+class HandsOnBench(SessionFace):
     """A session whose acts also move the simulated bench.
 
     Threads: as the session; `bench_act` must be callable from the window's thread.
     """
 
     def __init__(self, session: Session, bench_act: Callable[[BenchAct], None]) -> None:
-        self._session, self._bench_act = session, bench_act
-
-    def snapshot(self) -> Snapshot:
-        return self._session.snapshot()
-
-    def trace(self, channel: str, since: int = 0) -> tuple[Any, Any]:
-        return self._session.trace(channel, since)
-
-    def entries(self, since: int = 0) -> tuple[Entry, ...]:
-        return self._session.entries(since)
+        super().__init__(session)
+        self._bench_act = bench_act
 
     def act(self, act: Act) -> None:
         """The act, then its work at the bench.
