@@ -63,7 +63,7 @@ class LagPrior:
 
     gain: float = 0.2
     offset: float = 0.3  # [K]
-    wander: float = 0.009  # sd of what sensors and model wander by, until more is known  [K]
+    wander: float = 0.012  # sd of what sensors and model wander by, until more is known  [K]
     wander_time: float = 60.0  # [s]
     wander_range: tuple[float, float] = (0.002, 0.08)  # [K]
     model: float = 0.015  # share of the transient that the model may miss, until more is known
