@@ -169,6 +169,10 @@ class JournalList(QWidget):
         super().__init__()
         self.table = plain_table((tr("time"), tr("who"), tr("what"), tr("details")))
         self.table.setAccessibleName(tr("Journal"))
+        # Details stay in sight: what happened breaks over two lines before they leave the panel.
+        self.table.horizontalHeader().setSectionResizeMode(2, QHeaderView.Interactive)
+        self.table.setColumnWidth(2, 150)
+        self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeToContents)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.table)

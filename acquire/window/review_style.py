@@ -27,8 +27,6 @@ QHeaderView {{ background: {t.card}; }}
 QHeaderView::section {{ background: {t.card}; color: {t.quiet}; border: none; border-bottom: 1px solid {t.edge};
   padding: {gap(4, scale)}px; font-size: {px(12, scale)}px; }}
 QTableCornerButton::section {{ background: {t.card}; border: none; }}
-QComboBox::drop-down {{ border: none; width: {gap(16, scale)}px; }}
-QDoubleSpinBox::up-button, QDoubleSpinBox::down-button {{ border: none; width: {gap(16, scale)}px; }}
 QSplitter::handle {{ background: {t.paper}; width: 6px; }}
 """
     )

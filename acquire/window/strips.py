@@ -155,6 +155,8 @@ class StripsPanel(QFrame):
         if self._state.closed and math.isfinite(self.temperature.store.last_time):
             now = self.temperature.store.last_time  # the clock goes on, the run does not
         start, end = follow_range(now, self._span) if self._following else self._held()
+        if self._following and self._state.closed and self._span is None:
+            end = max(now, 60.0)  # nothing will come that room must be left for
         for strip in self.strips:
             strip.draw(start, end)
 
