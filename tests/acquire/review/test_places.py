@@ -27,6 +27,12 @@ def test_a_leak_is_seen_from_the_charge_until_the_cell_is_opened(recorded) -> No
     assert place == Place(time_of(recorded, acts.CHARGED), time_of(recorded, acts.VENTED), (1, 2, 3, 4))
 
 
+def test_what_the_plunger_did_is_seen_around_the_charge(recorded) -> None:
+    charged = time_of(recorded, acts.CHARGED)
+    place = place_of({"code": "plunger-not-given", "facts": {}}, recorded)
+    assert place == Place(charged - 20.0, charged + 20.0, (), charged)
+
+
 def test_a_stopper_that_lifts_is_seen_where_the_pressure_fell(recorded) -> None:
     place = place_of({"code": "gas-let-out", "variant": "trace", "facts": {"time": 300.0, "drop": 2000.0}}, recorded)
     assert place == Place(280.0, 320.0, (), 300.0)
