@@ -21,7 +21,7 @@ from analysis.trapped_air import CellSetup, SealedBaseline
 Array = NDArray[np.float64]
 #: Thresholds of the leak rate over its uncertainty, by the fit of the trace.  Tight simulated cells pass the first in
 #: 2 % of runs and the second in 1 %: its lags are not quite the cell's.  Only the second withholds an interval.
-Z_TRACE_LEAK, Z_TRACE_REFUSE, TRACE_ALARM = 2.2, 3.0, 0.02
+Z_TRACE_LEAK, Z_TRACE_REFUSE, TRACE_ALARM = 2.5, 3.2, 0.02
 SUDDEN = 1000.0  # [Pa] a stopper that lifts lets out more than this within two seconds
 HOLD_SHARE = 0.25  # of a hold: with a longer lag than this no correction can be trusted
 KNOWN_LAG = 0.06  # [K] half the usual tolerance: a correction this sure cannot hide a cell that is not saturated
