@@ -180,9 +180,11 @@ def points_window(liquid: str | None = None, plan: str | None = None):
 
     def report(points, document, path: str) -> Path:
         from acquire.report.page import write_points_report
+        from acquire.report.points_page import BY_HAND
 
         try:
-            return write_points_report(document, points, path, source="points entered by hand")
+            code = current_language().code
+            return write_points_report(document, points, path, source=BY_HAND, language=code)
         except ReportError as error:
             raise EntryError(str(error)) from error
 

@@ -236,7 +236,7 @@ class MachineServices:
             return Finished(trouble, str(path))
         try:
             record = read_run(path)
-            report = write_report(record, path.with_suffix(".html"))
+            report = write_report(record, path.with_suffix(".html"), current_language().code)
             debrief = None
             if "debrief" in (record.truth or {}):
                 from acquire.report.debrief_content import debrief_content

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from acquire.report.blind_spots import blind_spots
 from acquire.report.content import FindingRow, finding_rows
 from acquire.report.curve import shown_points
-from acquire.report.language import counted, tr
+from acquire.report.language import counted, said, tr
 from acquire.report.method_rows import method_rows
 from acquire.report.point_rows import PointRow, point_rows
 from acquire.report.result_block import ResultBlock, liquid_of, result_block
@@ -17,6 +17,7 @@ from acquire.report.result_block import ResultBlock, liquid_of, result_block
 if TYPE_CHECKING:
     from analysis.fit_input import FitPoint
 
+BY_HAND = said("points entered by hand")
 COOLING = ("down", "return")
 
 
@@ -39,7 +40,7 @@ def points_content(fit: Mapping[str, Any], points: Sequence[FitPoint], *, title:
     method = fit.get("method") or {}
     liquid = str(method.get("liquid") or "unknown liquid")
     used = sum(point.used for point in points)
-    subtitle = [tr(liquid), source, counted("{0} point in use", "{0} points in use", used)]
+    subtitle = [tr(liquid), tr(source), counted("{0} point in use", "{0} points in use", used)]
     return PointsContent(
         title=title,
         subtitle=" · ".join(part for part in subtitle if part),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 DE: dict[str, str] = {
+    "points entered by hand": "von Hand eingegebene Punkte",
     "cell pressure / kPa": "Zelldruck / kPa",
     "bath / °C": "Bad / °C",
     "time since the charge / min": "Zeit seit der Füllung / min",
