@@ -33,7 +33,7 @@ MOST = 16
 AHEAD = np.concatenate([np.arange(0.0, 60.0, 4.0), np.geomspace(60.0, 1200.0, 33)])
 #: The interval of the forecast is widened by this factor, this many seconds, and these shares of the time itself, down
 #: and up: lags change from step to step in more ways than the model has.  Calibrated to 90 % on simulated flasks.
-WIDER, BLUR, SOONER, LATER = 1.2, 1.0, 0.07, 0.04
+WIDER, BLUR, SOONER, LATER = 1.3, 1.0, 0.08, 0.05
 
 
 #: No forecast is worked out for what is this clearly level already.  [tolerances]
