@@ -36,11 +36,11 @@ HEADER = {
 @pytest.fixture(scope="module")
 def path(tmp_path_factory) -> Path:
     """A short stored run: two plateaus and a return."""
-    scenario = load_scenario("leaky-seal")
+    scenario = load_scenario("calm")
     targets = {"targets_degC": scenario.procedure.targets_degC[:2]}
     short = scenario.model_copy(update={"procedure": scenario.procedure.model_copy(update=targets)})
     path = tmp_path_factory.mktemp("stored") / "stored.h5"
-    simulate(short, 3, path)
+    simulate(short, 1, path)
     return path
 
 
