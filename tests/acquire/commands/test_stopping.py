@@ -29,6 +29,11 @@ def log_command(path):
     ]  # fmt: skip
 
 
+def hear_hang_ups():
+    """In the child: a test run that was itself started to survive its terminal would hand that on."""
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
+
+
 def until(condition):
     begun = real_seconds()
     while not condition():
@@ -53,7 +58,9 @@ def assert_closed(path):
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP])
 def test_a_signal_closes_the_run(tmp_path, number):
     path = tmp_path / "run.h5"
-    with subprocess.Popen(log_command(path), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+    with subprocess.Popen(
+        log_command(path), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=hear_hang_ups
+    ) as process:
         try:
             until(lambda: recorded_something(path))
             process.send_signal(number)
@@ -78,6 +85,7 @@ def test_a_terminal_that_is_closed_closes_the_run(tmp_path):
     complaints = tmp_path / "complaints.txt"
 
     def take_terminal():
+        hear_hang_ups()
         fcntl.ioctl(theirs, termios.TIOCSCTTY, 0)
 
     with (
