@@ -304,8 +304,10 @@ class Decisions:
             run.result, run.gain, run.refused = None, None, ""
             return
         target = run.progress.target if run.stage == stages.PLATEAUS else None
-        found = trace_findings(run.plan, run.liquid, run.blocks, list(run.journal), run.baselines, run.points)
-        outcome = fit_points(run.plan, run.liquid, run.baselines, run.points, next_target=target, run_findings=found)
+        found, leak = trace_findings(run.plan, run.liquid, run.blocks, list(run.journal), run.baselines, run.points)
+        outcome = fit_points(
+            run.plan, run.liquid, run.baselines, run.points, next_target=target, run_findings=found, trace_leak=leak
+        )
         run.result, run.gain, run.refused = outcome.document, outcome.gain, outcome.refused
         if outcome.document is None:
             run.record("result", "no result: " + outcome.refused, {"refused": outcome.refused, "points": len(used)})

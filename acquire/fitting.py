@@ -109,6 +109,7 @@ def fit_points(
     *,
     next_target: float | None = None,
     run_findings: Sequence[Finding] = (),
+    trace_leak: float | None = None,
 ) -> FitOutcome:
     """Fit the points of a run with what its plan says, and with what was found in its traces."""
     from analysis.enthalpy import fit_enthalpy  # brings scipy: not before a fit is wanted
@@ -123,6 +124,7 @@ def fit_points(
             liquid=liquid,
             air=plan.air.mode,
             run_findings=run_findings,
+            trace_leak=trace_leak,
         )
     except AnalysisError as refused:
         return FitOutcome(None, error_words(refused))

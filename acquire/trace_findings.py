@@ -24,8 +24,10 @@ def trace_findings(
     journal: Sequence[Entry],
     baselines: Sequence[Baseline],
     points: Sequence[PointRecord],
-) -> tuple[Finding, ...]:
-    """Findings of the traces so far; none before the charge, or where the air was not shut in.
+) -> tuple[tuple[Finding, ...], float | None]:
+    """Findings of the traces so far, and the leak rate over its uncertainty by their fit (None without one).
+
+    There are none before the charge, or where the air was not shut in.
 
     Costs some tens of milliseconds: for the end of a run and for reviews, not for every second.
     """
@@ -35,7 +37,7 @@ def trace_findings(
     baseline = sealed_baseline(baselines)
     charged = time_of(journal, acts.CHARGED)
     if sealed is None or baseline is None or charged is None or plan.air.mode != "sealed" or not blocks:
-        return ()
+        return (), None
     changes = [entry.time for entry in journal if _act(entry) in CHANGES or entry.kind == "bath"]
     windows = [
         PlateauWindow(p.start, p.end, max((t for t in changes if t <= p.start), default=charged), p.branch, p.u_lag)
@@ -56,7 +58,7 @@ def trace_findings(
         sensors=sensor_priors(plan),
         ended=math.inf if vented is None else vented,
     )
-    return report.findings
+    return report.findings, report.leak
 
 
 def time_of(journal: Sequence[Entry], act: str) -> float | None:

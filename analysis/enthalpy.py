@@ -39,6 +39,7 @@ def fit_enthalpy(
     liquid: Liquid | None = None,
     air: str = "sealed",
     run_findings: Sequence[Finding] = (),
+    trace_leak: float | None = None,
 ) -> EnthalpyFit:
     """Enthalpy of vaporisation from settled points, with an interval that counts everything stated.
 
@@ -58,6 +59,9 @@ def fit_enthalpy(
         the air was already subtracted.
     run_findings
         What was found in the traces; one of severity "refuse" withholds the interval.
+    trace_leak : float, optional
+        Leak rate over its uncertainty by the fit of the whole trace, which sees a leak better than the points do.
+        None: there was no such fit, and the points alone have to tell.
 
     Returns
     -------
@@ -88,7 +92,7 @@ def fit_enthalpy(
     parts = budget(fit, mean)
     line = textbook_line(used, baseline if air == "sealed" else None)
     compared = _compare(room, liquid)
-    evidence = Evidence(fit, mean, leak, used, liquid, setup, compared)
+    evidence = Evidence(fit, mean, leak, used, liquid, setup, compared, trace_leak)
     found = (*run_findings, *input_findings(baseline, air), *point_findings(evidence))
     found = _once(found)
     refusals = tuple(f for f in found if f.severity == "refuse")

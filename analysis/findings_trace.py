@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from analysis.findings import Finding
-from analysis.findings_points import ALARM, LEAK_ALARM, Z_LEAK, Z_ONE_SIDED, Z_TWO_SIDED
+from analysis.findings_points import ALARM, LEAK_ALARM, Z_LEAK, Z_ONE_SIDED, Z_TRACE_LEAK, Z_TWO_SIDED
 from analysis.fit_input import SensorPriors
 from analysis.liquids import Liquid
 from analysis.refusal import FitRefused
@@ -19,12 +19,13 @@ from analysis.trace_fit import TraceFit, fit_trace
 from analysis.trapped_air import CellSetup, SealedBaseline
 
 Array = NDArray[np.float64]
-#: Thresholds of the leak rate over its uncertainty, by the fit of the trace.  Tight simulated cells pass the first in
-#: 2 % of runs and the second in 1 %: its lags are not quite the cell's.  Only the second withholds an interval.
-Z_TRACE_LEAK, Z_TRACE_REFUSE, TRACE_ALARM = 2.5, 3.2, 0.02
+#: Tight simulated cells pass `Z_TRACE_LEAK` in 2 % of runs, and this threshold of refusal in 1 %: the lags of the fit
+#: are not quite the cell's.
+Z_TRACE_REFUSE, TRACE_ALARM = 3.2, 0.02
 SUDDEN = 1000.0  # [Pa] a stopper that lifts lets out more than this within two seconds
 HOLD_SHARE = 0.25  # of a hold: with a longer lag than this no correction can be trusted
 KNOWN_LAG = 0.06  # [K] half the usual tolerance: a correction this sure cannot hide a cell that is not saturated
+CELL_NOT_WORTH = 0.2 / 60.0  # [K/s] a dry cell that changes less in a minute costs a few parts in a thousand
 NOT_WORTH = 0.1  # [K] what is still to come below this is of no account, it is the usual tolerance of settling
 #: A drift's uncertainty from so short a window is itself uncertain, the more where the readings wander slowly: found by
 #: asking that closed, dry, quiet cells be accused as seldom as stated.
@@ -69,6 +70,11 @@ class TraceReport:
 
     trace: TraceFit | None
     findings: tuple[Finding, ...]
+
+    @property
+    def leak(self) -> float | None:
+        """The leak rate over its uncertainty; None without a fit."""
+        return self.trace.leak_rate / self.trace.u_leak_rate if self.trace is not None else None
 
 
 def drift_of(time: Array, values: Array) -> Drift | None:
@@ -195,6 +201,8 @@ def _not_conditioned(t: Array, x: Array, p: Array, sealed: tuple[float, float]) 
     if u == 0 or abs(moved) <= Z_TWO_SIDED * u:
         return []
     rate = moved / own
+    if abs(rate) < CELL_NOT_WORTH:
+        return []
     variant = "warming" if rate > 0 else "cooling"
     return [
         Finding("cell-not-conditioned", "doubt", abs(moved) / u, Z_TWO_SIDED, variant, {"rate": abs(rate)}, None, ALARM)

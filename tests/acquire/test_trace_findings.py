@@ -23,7 +23,7 @@ def run() -> Run:
 
 
 def codes(run: Run, points) -> set[str]:
-    found = trace_findings(run.plan, run.liquid, run.blocks, list(run.journal), run.baselines, points)
+    found, _ = trace_findings(run.plan, run.liquid, run.blocks, list(run.journal), run.baselines, points)
     return {finding.code for finding in found}
 
 
@@ -43,5 +43,5 @@ def test_the_same_plateaus_cut_short_and_without_a_known_lag_are_a_finding(run: 
 @pytest.mark.slow
 def test_nothing_is_looked_for_before_the_charge(run: Run) -> None:
     before = [entry for entry in run.journal if entry.time < time_of(list(run.journal), "charged")]
-    assert trace_findings(run.plan, run.liquid, run.blocks, before, run.baselines, run.points) == ()
-    assert trace_findings(run.plan, run.liquid, run.blocks, list(run.journal), (), run.points) == ()
+    assert trace_findings(run.plan, run.liquid, run.blocks, before, run.baselines, run.points) == ((), None)
+    assert trace_findings(run.plan, run.liquid, run.blocks, list(run.journal), (), run.points) == ((), None)

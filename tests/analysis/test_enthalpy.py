@@ -184,6 +184,9 @@ def test_a_return_point_corrects_a_leak():
     assert fit.leak.rate == pytest.approx(1 / 36000, rel=0.1)
     assert fit.at_298_15.value == pytest.approx(truth, rel=3e-3)
     assert "leak" in {f.code for f in fit.findings}
+    # the whole trace sees a leak better than its points: where it shows none, they accuse nobody
+    assert "leak" not in {f.code for f in fitted(leaking(1 / 36000), trace_leak=2.0).findings}
+    assert "leak" in {f.code for f in fitted(leaking(1 / 36000), trace_leak=3.0).findings}
     alone = fitted(leaking(1 / 36000, returned=False))
     assert abs(alone.at_298_15.value - truth) > 3 * abs(fit.at_298_15.value - truth)
 

@@ -191,8 +191,9 @@ def take(runs: StudyRuns, k: int, liquid: Liquid, rng: np.random.Generator, *, c
     fit, refused = None, ""
     try:
         fit = fit_enthalpy(
-            points, baseline=s.baseline, setup=setup, sensors=SENSORS, liquid=liquid, run_findings=report.findings
-        )
+            points, baseline=s.baseline, setup=setup, sensors=SENSORS, liquid=liquid, run_findings=report.findings,
+            trace_leak=report.leak,
+        )  # fmt: skip
     except FitRefused as why:
         refused = str(why)
     return Taken(fit, report, runs.enthalpy_vap, missing, refused)
