@@ -29,9 +29,10 @@ def log_command(path):
     ]  # fmt: skip
 
 
-def hear_hang_ups():
-    """In the child: a test run that was itself started to survive its terminal would hand that on."""
-    signal.signal(signal.SIGHUP, signal.SIG_DFL)
+def hear_signals():
+    """In the child: a test run that was itself started in the background, or to survive its terminal, hands that on."""
+    for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
+        signal.signal(number, signal.SIG_DFL)
 
 
 def until(condition):
@@ -59,7 +60,7 @@ def assert_closed(path):
 def test_a_signal_closes_the_run(tmp_path, number):
     path = tmp_path / "run.h5"
     with subprocess.Popen(
-        log_command(path), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=hear_hang_ups
+        log_command(path), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=hear_signals
     ) as process:
         try:
             until(lambda: recorded_something(path))
@@ -85,7 +86,7 @@ def test_a_terminal_that_is_closed_closes_the_run(tmp_path):
     complaints = tmp_path / "complaints.txt"
 
     def take_terminal():
-        hear_hang_ups()
+        hear_signals()
         fcntl.ioctl(theirs, termios.TIOCSCTTY, 0)
 
     with (
