@@ -8,6 +8,7 @@ from PyQt5.QtCore import QObject, QTimer
 from PyQt5.QtGui import QKeySequence
 from PyQt5.QtWidgets import QFileDialog, QPushButton, QShortcut, QWidget
 
+from acquire.window.borrowed import quoted
 from acquire.window.language import tr
 from acquire.window.start_state import Elsewhere, StartServices
 
@@ -68,6 +69,6 @@ class ElsewhereButtons(QObject):
                 continue
             self._opening.remove(one)
             if trouble:
-                self._say(trouble)
+                self._say(quoted(trouble))
         if not self._opening:
             self._timer.stop()

@@ -175,11 +175,6 @@ class LagFilters:
         """Vapour that builds up with the slow time constant."""
         return self.course[-1, self.pick[3]]
 
-    @property
-    def slow_by_log(self) -> Array:
-        """Its derivative by the logarithm of the slow time constant."""
-        return self.course[-1, self.pick[4]]
-
     def copy_state(self) -> tuple[Array, Array, Array, float, Array]:
         """Everything that `restore` needs."""
         return self._liquid.copy(), self._vapour.copy(), self._gas, self._last, self._curve_before

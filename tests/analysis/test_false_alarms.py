@@ -86,6 +86,16 @@ def test_a_dry_cell_at_rest_is_called_unconditioned_as_seldom_as_claimed(monkeyp
     assert hits <= most(runs, claimed)
 
 
+def test_a_dry_cell_may_move_as_little_as_is_of_no_account():
+    rng, t = np.random.default_rng(6), np.arange(60.0)
+    x = 295.0 + 0.002 * rng.standard_normal(60)
+    found = [
+        _not_conditioned(t, x, 100e3 - rate / 60 * 100e3 / 295 * t + rng.standard_normal(60), (2.0, 58.0))
+        for rate in (0.15, 0.3)  # [K/min], both far beyond the noise
+    ]
+    assert [len(one) for one in found] == [0, 1]
+
+
 def rates(hours: float, count: int, design: str) -> np.ndarray:
     """Leak rate over its standard uncertainty of simulated ethanol runs with plateaus of six minutes."""
     rng = np.random.default_rng([11, int(hours)])
