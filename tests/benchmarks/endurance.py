@@ -6,8 +6,8 @@ A simulated bench speaks on a pseudo-terminal, its clock running at the time fac
 reads it as it would a real device. Meanwhile cables are pulled, the device restarts, the line is noisy; the window
 joins, freezes, vanishes and comes back; the person takes, sets aside, notes, undoes at odd moments; with `--disk-full`
 (needs root, for a small file system in memory) the disk fills up at half time. Memory, open files and threads of the
-recorder are printed as they go. At the end every frame that the device sent must be in the file, or lie in a gap that
-the file shows, or have been spoilt on the line.
+recorder are printed as they go. At the end the fate of each frame that the device sent is told (`endurance_books`): in
+the file, refused since the line spoilt it, or lost on the line in a gap that the file shows.
 """
 
 from __future__ import annotations
@@ -17,13 +17,13 @@ import contextlib
 import math
 import os
 import random
-import re
 import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 
@@ -32,16 +32,20 @@ from acquire.acts import Act
 from acquire.clocks import RunClock
 from acquire.commands.common import header_for, profile_text
 from acquire.live import order_for
+from acquire.raw_frames import Chunk, items
+from acquire.raw_journal import SUFFIX
 from acquire.recorder_client import RecorderClient
 from acquire.recorder_process import start_recorder
 from acquire.rehearsal import plan_of
 from acquire.run import ActRefused
 from acquire.runfile.integrity import verify
-from acquire.runfile.reader import RunFile
+from acquire.runfile.reader import read_run
 from acquire.snapshot import Instruction, Snapshot
+from drivers.readings import Received
 from sim.device import BenchAct
 from sim.scenario import load_scenario
 from sim.serve import BenchServer
+from tests.benchmarks.endurance_books import WatchedLine, balance, watch
 from tests.benchmarks.figures import show_figure
 
 ROOT = Path(__file__).parents[2]
@@ -64,11 +68,6 @@ def scenario_text(hours: float, draw: random.Random) -> tuple[str, Counter[str]]
             text += "lines_percent = 20\n"
         at += draw.uniform(200, 800)
     return text, kinds
-
-
-FRAME = re.compile(rb"\$SAT,\d+,([-\d.]+),([-\d.]+)\*")
-#: bench time [s], degC, kPa of a frame
-Sent = tuple[float, float, float]
 
 
 class Person:
@@ -152,39 +151,27 @@ def small_disk(folder: Path, wanted: bool):
             subprocess.run(["umount", "-l", str(folder)], check=False)
 
 
-def unaccounted(sent: list[Sent], file: Path, spoilt: list[tuple[float, float]]) -> Counter[str]:
-    """What became of each frame that was sent: found in the file by its two numbers and its order.
+class RawJournals:
+    """Keeps hold of the raw journals that a recorder writes, also of those that it removes at the end."""
 
-    Parameters
-    ----------
-    spoilt
-        Stretches of bench time in which the line spoilt frames.  [s]
-    """
-    counts: Counter[str] = Counter()
-    with RunFile(file) as run:
-        cold, gas = run.trace("temperature"), run.trace("pressure")
-    assert np.array_equal(cold.time, gas.time)
-    rows = list(zip(np.round(cold.value - 273.15, 3).tolist(), np.round(gas.value / 1e3, 3).tolist(), strict=True))
-    counts["sent"], counts["in the file"] = len(sent), len(rows)
-    place = -1  # of the last frame found
-    for row, pair in enumerate(rows):
-        ahead = range(place + 1, min(place + 20_000, len(sent)))
-        found = next((n for n in ahead if sent[n][1:] == pair), None)
-        if found is None:
-            counts["in the file but never sent"] += 1
-            continue
-        missing = sent[place + 1 : found]
-        if row and missing:
-            hole = cold.time[row] - cold.time[row - 1] > (len(missing) + 0.5) / RATE
-            for moment, *_ in missing:
-                noisy = any(begin - 0.2 <= moment <= end + 0.2 for begin, end in spoilt)
-                kind = "spoilt on the line" if noisy else "in a gap that the file shows" if hole else "unaccounted"
-                counts[kind] += 1
-        elif missing:
-            counts["before the port was open"] += len(missing)
-        place = found
-    counts["after the run was finished"] = len(sent) - place - 1
-    return counts
+    def __init__(self, *folders: Path) -> None:
+        self._folders = folders
+        self._held: dict[str, BinaryIO] = {}
+
+    def look(self) -> None:
+        for folder in self._folders:
+            for path in folder.glob("*" + SUFFIX):
+                if str(path) not in self._held:
+                    self._held[str(path)] = open(path, "rb")  # noqa: SIM115  (closed with the rest)
+
+    def chunks(self) -> list[Received]:
+        """Everything received, by the last of them: it begins with what those before it held."""
+        last = list(self._held.values())[-1]
+        return [item.received for item in items(f"/proc/self/fd/{last.fileno()}") if isinstance(item, Chunk)]
+
+    def close(self) -> None:
+        for held in self._held.values():
+            held.close()
 
 
 def main() -> int:
@@ -208,18 +195,11 @@ def run(args: argparse.Namespace, draw: random.Random, top: Path, disk: Path) ->
     scenario = load_scenario(str(file))
     clock = RunClock(args.speed)
     server = BenchServer(scenario, clock, seed=args.seed, attended=False)
-    sent: list[Sent] = []
-    advance = server.bench.advance
-
-    def counted(to: float) -> bytes:
-        said = advance(to)
-        lines = FRAME.findall(said)
-        # a frame's own clock restarts with the device, so the bench's time stands for it
-        for number, (celsius, kilopascal) in enumerate(lines):
-            sent.append((to - (len(lines) - 1 - number) / RATE, float(celsius), float(kilopascal)))
-        return said
-
-    server.bench.advance = counted  # type: ignore[method-assign]
+    server._port.line.close()
+    line = server._port.line = WatchedLine()
+    server.url = server._port.url = line.url
+    sent = watch(server.bench)
+    raws = RawJournals(disk, top / "spare")
     server.start()
     plan = plan_of(scenario)
     targets = tuple(float(t) for t in np.linspace(295.5, 311.0, STEPS))
@@ -240,6 +220,7 @@ def run(args: argparse.Namespace, draw: random.Random, top: Path, disk: Path) ->
     print(f"{'hours':>6} {'memory':>9} {'files':>6} {'threads':>8}")
     while clock() < args.hours * 3600:
         now = clock()
+        raws.look()
         seen = client.snapshot()
         person.work(now, seen)
         if now / 1800 > len(table):
@@ -263,27 +244,32 @@ def run(args: argparse.Namespace, draw: random.Random, top: Path, disk: Path) ->
     finished = client.finish()
     client.close()
     server.stop()
-    spoilt = [(r.began, r.ended or args.hours * 3600) for r in server.bench.truth.mishaps
-              if r.began is not None and r.mishap.name == "noisy_line"]  # fmt: skip
-    counts = unaccounted(sent, Path(finished.path), spoilt)
+    raws.look()
+    stored = read_run(finished.path)
+    books = balance(sent, line, raws.chunks(), stored.traces, stored.journal)
+    raws.close()
     verdict = verify(finished.path)
     took = time.monotonic() - began
     print(f"{args.hours:g} h of the bench in {took:.0f} s; closed as {Path(finished.path).name} "
           f"in {Path(finished.path).parent.name}; {finished.trouble or 'no trouble told'}")  # fmt: skip
     print(f"{len(seen.points)} points, stage {seen.stage}")
     print(f"person: {dict(person.done)}; window gone and back {rejoined} times, frozen {frozen:.0f} s")
-    print(", ".join(f"{name} {count}" for name, count in counts.items()))
+    for fate, count in books.fates.most_common():
+        print(f"{count:9d}  {fate}")
+    print(f"{books.holes} stretches missing between readings; {books.refused} frames told as refused; "
+          f"notices: {dict(books.told)}")  # fmt: skip
+    print(*books.examples, sep="\n")
     print(f"verify: {verdict}")
     settled = [row for row in table if row[0] > args.hours / 4]
     growth = settled[-1][1] - settled[0][1]
-    show_figure("endurance: frames unaccounted for", f"{counts['unaccounted']} of {counts['sent']}", "0", "")
+    show_figure("endurance: frames unaccounted for", f"{books.bad} of {len(sent)}", "0")
     show_figure(
         "endurance: memory, last against first quarter", f"{growth:+.0f} MB",
         "only the traces themselves grow", f"{2 * 24 * len(sent) * 0.75 / 1e6:.0f} MB of readings came in between",
     )  # fmt: skip
     flat = f"{settled[0][2]}-{settled[-1][2]}, {settled[0][3]}-{settled[-1][3]}"
     show_figure("endurance: open files, threads", flat, "flat")
-    return 1 if counts["unaccounted"] or counts["in the file but never sent"] else 0
+    return 1 if books.bad else 0
 
 
 if __name__ == "__main__":
