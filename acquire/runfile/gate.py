@@ -28,8 +28,9 @@ from acquire.runfile.errors import DamagedFileError, NotARunFileError, first_lin
 #: Files up to this size are known by their content, larger ones by place, size and times.  [bytes]
 HASHED = 1 << 24
 MOST_REMEMBERED = 1 << 22  # bytes of the list of what passed: some 60,000 files; then it begins anew
-PATIENCE = 20.0  # [s] and
+PATIENCE = 20.0  # [s] and, for a disk that does not answer; the processor's own share is bounded there
 BYTES_PER_SECOND = 2e7  # a slow disk
+TOO_LONG = -getattr(signal, "SIGXCPU", 1 << 20)  # how the other process ends that used up its share
 
 
 def let_pass(path: Path) -> None:
@@ -153,7 +154,7 @@ class Looker:
                 return _relayed(json.loads(answer), path)
             self._end()
         code = process.returncode
-        if overdue.is_set():
+        if overdue.is_set() or code == TOO_LONG:
             what = "kept the HDF5 library busy without an end"
         else:
             how = f"signal {signal.Signals(-code).name}" if code < 0 else f"status {code}"

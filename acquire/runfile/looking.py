@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import contextlib
 import json
+import math
 import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +27,10 @@ from acquire.runfile.seal import MOST_OBJECTS
 WHOLE = 1 << 24
 EDGE = 4096  # rows
 MOST_MEMORY = 4 << 30  # [bytes]
+#: Processor time that a look may take, whatever else the machine does: [s] and [bytes/s].  A file of some MB takes
+#: 0.3 s on a slow machine; one made to keep the library going round would take for ever.
+MOST_SECONDS = 4.0
+BYTES_PER_SECOND = 2e7
 COMPLAINTS = (*MALFORMED, AssertionError, RecursionError)
 
 
@@ -84,6 +90,16 @@ def _column(item: h5py.Dataset) -> None:
         column[column.shape[0] - EDGE :]
 
 
+def _allow(size: int) -> None:
+    """Let the system end this process where the look at a file of this size takes too long."""
+    with contextlib.suppress(ImportError, ValueError, OSError):
+        import resource
+
+        _, hard = resource.getrlimit(resource.RLIMIT_CPU)
+        most = math.ceil(time.process_time() + MOST_SECONDS + size / BYTES_PER_SECOND)
+        resource.setrlimit(resource.RLIMIT_CPU, (most if hard == resource.RLIM_INFINITY else min(most, hard), hard))
+
+
 def main() -> None:
     """Paths as JSON, a line each, on standard input; an answer for each on standard output: an error or nothing."""
     with contextlib.suppress(ImportError, ValueError, OSError):
@@ -96,7 +112,10 @@ def main() -> None:
     for line in sys.stdin:
         answer: dict[str, str] = {}
         try:
-            look(Path(json.loads(line)))
+            path = Path(json.loads(line))
+            with contextlib.suppress(OSError):
+                _allow(path.stat().st_size)
+            look(path)
         except RunFileError as error:
             answer = {"kind": type(error).__name__, "error": str(error)}
         print(json.dumps(answer), flush=True)

@@ -35,6 +35,8 @@ LOST, UNTOLD = "arrived sound but not recorded", "missing without being told of"
 INVENTED, UNSENT = "bytes received but never sent", "readings recorded but never received"
 BAD = (LOST, UNTOLD, INVENTED, UNSENT, DROPPED_WITHIN)
 
+LONGEST_HOLE = 100  # frames that arrived and were not recorded, in a row
+
 SOUND = re.compile(rb"\$SAT,\d+,([-\d.]+),([-\d.]+)\*[0-9A-F]{2}")
 
 
@@ -214,11 +216,16 @@ def balance(
     rows = np.array([traces[TEMPERATURE].raw, traces[PRESSURE].raw]).T.tolist()
     marks = traces[TEMPERATURE].quality & np.uint8(Quality.AFTER_GAP)
     row_of: dict[int, int] = {}
-    for number, frame in enumerate(sent):
-        if fate[number] or len(row_of) == len(rows):
+    arrived = [(number, numbers_of(sent[number].wire)) for number in range(len(sent)) if not fate[number]]
+    place, unsent = 0, []
+    for row, pair in enumerate(rows):
+        ahead = range(place, min(place + LONGEST_HOLE, len(arrived)))
+        found = next((there for there in ahead if arrived[there][1] == pair), None)
+        if found is None:
+            unsent.append(pair)
             continue
-        if numbers_of(frame.wire) == rows[len(row_of)]:
-            row_of[number], fate[number] = len(row_of), RECORDED
+        number, place = arrived[found][0], found + 1
+        row_of[number], fate[number] = row, RECORDED
     for number, frame in enumerate(sent):
         if not fate[number]:
             beside = [n for n in (number - 1, number + 1) if 0 <= n < len(sent)]
@@ -232,8 +239,9 @@ def balance(
         if fate[number] not in (LOST, SPOILT, NEIGHBOUR):
             fate[number] = AFTER
     fates = Counter(fate)
-    fates[INVENTED], fates[UNSENT] = invented, len(rows) - len(row_of)
+    fates[INVENTED], fates[UNSENT] = invented, len(unsent)
     examples = [f"{fate[n]}: {sent[n].wire!r}" for n in range(len(sent)) if fate[n] in BAD][:10]
+    examples += [f"{UNSENT}: {pair}" for pair in unsent[:10]]
     holes = 0
     for begin, end in _between(sorted(row_of)):
         missing = [fate[n] for n in range(begin + 1, end) if fate[n] not in (SPOILT, NEIGHBOUR)]

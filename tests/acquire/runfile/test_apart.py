@@ -51,3 +51,17 @@ def test_a_library_that_never_comes_back_is_ended(tmp_path, monkeypatch):
     monkeypatch.setattr(apart, "PATIENCE", 0.2)
     answering(monkeypatch, "import signal; signal.pause()")
     assert "busy without an end" in verify_apart(tmp_path / "run.h5").faults[0].text
+
+
+def test_what_no_reader_opens_is_not_called_intact(tmp_path, monkeypatch):
+    path = tmp_path / "run.h5"
+    closed_run(path, 5)
+
+    def refusing(path):
+        raise DamagedFileError(f"{path} kept the HDF5 library busy without an end", path)
+
+    monkeypatch.setattr(apart, "let_pass", refusing)
+    report = verify_apart(path)
+    assert (report.state, report.readings["pressure"]) == ("damaged", verify(path).readings["pressure"])
+    assert "busy without an end" in report.faults[0].text
+    assert "--repair" in report.advice

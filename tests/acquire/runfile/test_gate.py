@@ -85,6 +85,31 @@ def test_a_library_that_never_comes_back_is_ended(strange, monkeypatch):
         read_run(strange)
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows bounds the time on the wall only")
+def test_a_library_that_goes_round_in_circles_is_ended_by_the_time_it_used(strange, monkeypatch):
+    looking_by(monkeypatch, f"import os, sys; sys.stdin.readline(); os.kill(os.getpid(), {int(signal.SIGXCPU)})")
+    with pytest.raises(DamagedFileError, match="busy without an end"):
+        read_run(strange)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows bounds the time on the wall only")
+def test_a_look_has_seconds_of_the_processor_and_more_for_a_large_file():
+    said = subprocess.run(
+        [sys.executable, "-c", f"""
+import resource, time
+from acquire.runfile import looking
+for size in (0, {int(20 * looking.BYTES_PER_SECOND)}):
+    looking._allow(size)
+    print(resource.getrlimit(resource.RLIMIT_CPU)[0] - time.process_time())
+"""],
+        capture_output=True, text=True, check=True,
+    ).stdout.split()  # fmt: skip
+    small, large = map(float, said)
+    # whole seconds only, rounded up
+    assert looking.MOST_SECONDS - 0.5 <= small <= looking.MOST_SECONDS + 1.0
+    assert 19.5 <= large - small <= 21.0
+
+
 def test_a_changed_file_is_looked_at_again(strange, monkeypatch):
     started = looking_by(monkeypatch, "")
     read_run(strange)
