@@ -157,3 +157,12 @@ def test_bytes_that_went_missing_while_the_line_stood_are_found(recorded):
     less = [*recorded.chunks[:150], *recorded.chunks[151:]]
     found = books.balance(recorded.sent, recorded.line, less, recorded.traces(), list(recorded.journal))
     assert found.fates[books.DROPPED_WITHIN] > 0
+
+
+def test_what_goes_apart_is_joined_again():
+    frames = [[float(n % 7), float(n % 5)] for n in range(400)]
+    rows = [*frames[:100], [9.0, 9.0], *frames[100:200], *frames[230:]]
+    found: list[tuple[int, int]] = []
+    strange = list(books.unmatched(rows, frames, lambda row, place: found.append((row, place))))
+    assert strange == [(100, [9.0, 9.0])]
+    assert [place for _, place in found] == [*range(200), *range(230, 400)]

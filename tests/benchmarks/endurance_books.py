@@ -8,11 +8,13 @@ refused.
 
 from __future__ import annotations
 
+import functools
 import itertools
+import operator
 import os
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -36,8 +38,9 @@ INVENTED, UNSENT = "bytes received but never sent", "readings recorded but never
 BAD = (LOST, UNTOLD, INVENTED, UNSENT, DROPPED_WITHIN)
 
 LONGEST_HOLE = 100  # frames that arrived and were not recorded, in a row
+ALIKE = 4
 
-SOUND = re.compile(rb"\$SAT,\d+,([-\d.]+),([-\d.]+)\*[0-9A-F]{2}")
+SOUND = re.compile(rb"\$(SAT,\d+,([-\d.]+),([-\d.]+))\*([0-9A-F]{2})")
 
 
 class WireFrame(bytes):
@@ -211,21 +214,17 @@ def balance(
         Of the run file.
     """
     of_bytes, invented = fates_of_bytes(line, chunks)
-    on_line = [ON_LINE[of_bytes[frame.begin : frame.end].max()] for frame in sent]
+    # a frame is read without the end of its line
+    on_line = [ON_LINE[of_bytes[frame.begin : frame.begin + len(frame.wire.rstrip())].max()] for frame in sent]
     fate = list(on_line)
     rows = np.array([traces[TEMPERATURE].raw, traces[PRESSURE].raw]).T.tolist()
     marks = traces[TEMPERATURE].quality & np.uint8(Quality.AFTER_GAP)
     row_of: dict[int, int] = {}
-    arrived = [(number, numbers_of(sent[number].wire)) for number in range(len(sent)) if not fate[number]]
-    place, unsent = 0, []
-    for row, pair in enumerate(rows):
-        ahead = range(place, min(place + LONGEST_HOLE, len(arrived)))
-        found = next((there for there in ahead if arrived[there][1] == pair), None)
-        if found is None:
-            unsent.append(pair)
-            continue
-        number, place = arrived[found][0], found + 1
-        row_of[number], fate[number] = row, RECORDED
+    arrived = [number for number in range(len(sent)) if not fate[number] and numbers_of(sent[number].wire)]
+    pairs = [numbers_of(sent[number].wire) for number in arrived]
+    unsent = [pair for _, pair in unmatched(rows, pairs, lambda row, place: row_of.update({arrived[place]: row}))]
+    for number in row_of:
+        fate[number] = RECORDED
     for number, frame in enumerate(sent):
         if not fate[number]:
             beside = [n for n in (number - 1, number + 1) if 0 <= n < len(sent)]
@@ -256,9 +255,33 @@ def balance(
 
 
 def numbers_of(frame: bytes) -> list[float] | None:
-    """The two numbers of a frame that can be read."""
+    """The two numbers of a frame that can be read: the checksum is the exclusive or of all between $ and *."""
     found = SOUND.search(frame)
-    return [float(found[1]), float(found[2])] if found else None
+    if found is None or functools.reduce(operator.xor, found[1]) != int(found[4], 16):
+        return None
+    return [float(found[2]), float(found[3])]
+
+
+def unmatched(rows: list, frames: list, matched: Callable[[int, int], None]) -> Iterator[tuple[int, list]]:
+    """Lay rows beside the frames they came from, in order; gives back the rows that came from none.
+
+    Numbers repeat, so where the two go apart they are joined again where `ALIKE` in a row agree, as near as possible.
+    """
+    row = place = 0
+    while row < len(rows):
+        if place < len(frames) and rows[row] == frames[place]:
+            matched(row, place)
+            row, place = row + 1, place + 1
+            continue
+        steps = sorted(itertools.product(range(20), range(LONGEST_HOLE)), key=lambda step: 20 * step[0] + step[1])
+        for more_rows, more_frames in steps:
+            alike = rows[row + more_rows : row + more_rows + ALIKE]
+            if alike and alike == frames[place + more_frames : place + more_frames + len(alike)]:
+                break
+        else:
+            more_rows, more_frames = 1, 1
+        yield from ((row + n, rows[row + n]) for n in range(more_rows))
+        row, place = row + more_rows, place + more_frames
 
 
 def _between(numbers: Sequence[int]) -> Iterator[tuple[int, int]]:
