@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict, deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
+from acquire.pool.columns import RunColumns
 from acquire.pool.summary import RunSummary
 from analysis.liquids import Liquid
 from analysis.pooling.blindspots import AirShareSums, RunResiduals
 from analysis.pooling.curve import CurveSums, start_curve
 from analysis.pooling.precision import BenchMoments
+from analysis.pooling.runs import Floats, Parts
 from analysis.pooling.sums import ConsensusSums
 
 SAMPLE = 2000  # runs looked at for the working point of the sums; it only has to be rough
@@ -38,17 +41,18 @@ class BenchTotals:
     )  # start, value, u_own
     room: BenchMoments = field(default_factory=BenchMoments)  # room reading less its room's  [Pa]
 
-    def add(self, summary: RunSummary) -> None:
-        self.moments.add(summary.value)
-        weight = 1.0 / summary.u_own**2
-        self.weight += weight
-        self.weighted += weight * summary.value
-        for carrier, _, part in summary.shared:
-            if carrier != "liquid data":
-                self.shared2 += part * part
-        if math.isfinite(summary.start):
-            self.first, self.last = min(self.first, summary.start), max(self.last, summary.start)
-            self.series.append((summary.start, summary.value, summary.u_own))
+    def add(self, start: Floats, value: Floats, u_own: Floats, shared2: float) -> None:
+        """Some runs, and the sum of their squared shared parts that not everybody has."""
+        self.moments.add_all(value)
+        weight = 1.0 / u_own**2
+        self.weight += float(weight.sum())
+        self.weighted += float(weight @ value)
+        self.shared2 += shared2
+        dated = np.isfinite(start)
+        if dated.any():
+            self.first, self.last = min(self.first, start[dated].min()), max(self.last, start[dated].max())
+            latest = (column[dated][-SERIES:].tolist() for column in (start, value, u_own))
+            self.series.extend(zip(*latest, strict=True))
 
     @property
     def u(self) -> float:
@@ -68,22 +72,24 @@ class FirstLook:
     rooms: dict[tuple[str, int], dict[str, BenchMoments]] = field(default_factory=lambda: defaultdict(dict))
     used: int = 0
 
-    def take(self, summary: RunSummary, rooms: Rooms) -> None:
-        """One run that can be used."""
-        self.used += 1
-        self.benches.add(summary.bench)
-        for carrier, label, part in summary.shared:
-            known = self.shares.setdefault((carrier, label), summary.bench)
-            if known and known != summary.bench:
-                self.shares[carrier, label] = ""
-            if carrier == "liquid data":
-                self.common2 += part * part
-        if len(self.values) < SAMPLE:
-            self.values.append(summary.value)
-            self.own.append(summary.u_own)
-        occasion = rooms.occasion(summary)
-        if occasion is not None:
-            self.rooms[occasion].setdefault(summary.bench, BenchMoments()).add(summary.room_pressure)
+    def take(self, runs: RunColumns, rooms: Rooms) -> None:
+        """Runs that can be used."""
+        self.used += len(runs)
+        self.benches.update(runs.bench)
+        parts = runs.parts
+        for thing, bench in {
+            (thing, runs.bench[run]) for thing, run in zip(parts.thing.tolist(), parts.run.tolist(), strict=True)
+        }:
+            known = self.shares.setdefault(parts.things[thing], bench)
+            if known != bench:
+                self.shares[parts.things[thing]] = ""
+        self.common2 += float((parts.part[from_liquid_data(parts)] ** 2).sum())
+        missing = SAMPLE - len(self.values)
+        self.values += runs.value[:missing].tolist()
+        self.own += runs.u_own[:missing].tolist()
+        for place, occasion in rooms.occasions(runs):
+            moments = self.rooms[occasion].setdefault(runs.bench[place], BenchMoments())
+            moments.add(float(runs.room_pressure[place]))
 
     def room_levels(self) -> dict[tuple[str, int], float]:
         """Median of the benches' readings in each room on each occasion with enough benches.  [Pa]"""
@@ -101,12 +107,20 @@ class Rooms:
     one_room: bool = False
     by_bench: dict[str, str] = field(default_factory=dict)
 
-    def occasion(self, summary: RunSummary) -> tuple[str, int] | None:
-        """Room and time slot of a run, None where they are not known."""
-        room = self.by_bench.get(summary.run) or self.by_bench.get(summary.bench) or ("all" if self.one_room else "")
-        if not room or not (math.isfinite(summary.start) and math.isfinite(summary.room_pressure)):
-            return None
-        return room, int(summary.start // OCCASION)
+    def occasions(self, runs: RunColumns) -> Iterator[tuple[int, tuple[str, int]]]:
+        """Place of each run whose room and time are known, with its room and time slot."""
+        if not (self.one_room or self.by_bench):
+            return
+        for place in np.flatnonzero(np.isfinite(runs.start) & np.isfinite(runs.room_pressure)).tolist():
+            room = self.by_bench.get(runs.run[place]) or self.by_bench.get(runs.bench[place])
+            room = room or ("all" if self.one_room else "")
+            if room:
+                yield place, (room, int(runs.start[place] // OCCASION))
+
+
+def from_liquid_data(parts: Parts) -> NDArray[np.bool_]:
+    """Which of the shared parts come from the data of the liquid, which all runs have in common."""
+    return np.array([carrier == "liquid data" for carrier, _ in parts.things], bool)[parts.thing]
 
 
 class Sums:
@@ -132,34 +146,48 @@ class Sums:
         self.all_weight = self.all_weighted = 0.0
         self._rooms, self._levels = rooms, look.room_levels()
 
-    def take(self, summaries: Iterable[RunSummary]) -> Sums:
-        batch = []
-        for summary in summaries:
-            if not summary.used:
-                self.reasons[summary.reason] += 1
-                continue
-            self.plain.add(summary.value)
-            weight = 1.0 / summary.u**2
-            self.all_weight += weight
-            self.all_weighted += weight * summary.value
-            totals = self.benches.setdefault(summary.bench, BenchTotals())
-            totals.add(summary)
-            self._points(summary, totals)
-            batch.append(summary.result())
-            if len(batch) == SAMPLE:
-                self.consensus.add(batch)
-                batch = []
-        self.consensus.add(batch)
+    def take(self, runs: Iterable[RunColumns]) -> Sums:
+        for some in runs:
+            self.reasons.update(
+                reason for reason, used in zip(some.reason, some.used.tolist(), strict=True) if not used
+            )
+            self._add(some.only(some.used))
         return self
 
-    def _points(self, summary: RunSummary, totals: BenchTotals) -> None:
-        occasion = self._rooms.occasion(summary)
-        level = self._levels.get(occasion) if occasion is not None else None
-        if level is not None:
-            totals.room.add(summary.room_pressure - level)
+    def _add(self, runs: RunColumns) -> None:
+        """Runs that can be used."""
+        self.plain.add_all(runs.value)
+        weight = 1.0 / runs.u**2
+        self.all_weight += float(weight.sum())
+        self.all_weighted += float(weight @ runs.value)
+        parts = runs.parts
+        apart = ~from_liquid_data(parts)
+        shared2 = np.bincount(parts.run[apart], parts.part[apart] ** 2, len(runs))
+        places: defaultdict[str, list[int]] = defaultdict(list)
+        for place, bench in enumerate(runs.bench):
+            places[bench].append(place)
+        for bench, where in places.items():
+            totals = self.benches.setdefault(bench, BenchTotals())
+            totals.add(runs.start[where], runs.value[where], runs.u_own[where], float(shared2[where].sum()))
+        self.consensus.add_columns(runs.run, runs.bench, runs.value, runs.u_own, parts)
+        differences = self._room_differences(runs)
+        for place, difference in differences.items():
+            self.benches[runs.bench[place]].room.add(difference)
+        for place, summary in enumerate(runs.whole):
+            self._points(summary, differences.get(place))
+
+    def _room_differences(self, runs: RunColumns) -> dict[int, float]:
+        """Room reading less that of its room of each run for which both are known.  [Pa]"""
+        return {
+            place: float(runs.room_pressure[place]) - self._levels[occasion]
+            for place, occasion in self._rooms.occasions(runs)
+            if occasion in self._levels
+        }
+
+    def _points(self, summary: RunSummary, difference: float | None) -> None:
         if summary.curve is not None and self.curve is not None:
             linear = summary.curve.linear_run(summary.run, summary.bench)
-            self.curve.add_linear(linear if level is None else linear.with_room(summary.room_pressure - level, ROOM_U))
+            self.curve.add_linear(linear if difference is None else linear.with_room(difference, ROOM_U))
         points = summary.air_points
         if points.share:
             self.air.add(

@@ -7,9 +7,11 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TypeVar
 
 from acquire.own_liquids import find_liquid, own_table
 from acquire.pool.campaign import Progress, analyse_all
+from acquire.pool.columns import RunColumns
 from acquire.pool.document import pool_document
 from acquire.pool.gather import Rooms
 from acquire.pool.outcome import PoolOutcome, pooled
@@ -21,6 +23,7 @@ from acquire.pool.together import Together
 from acquire.pool.workers import Workers
 
 SUFFIXES = (".h5", ".hdf5", ".csv")
+T = TypeVar("T")
 TABLE, PAGE, DOCUMENT, PARQUET = "runs.csv", "pool.html", "pool.json", "runs.parquet"
 
 
@@ -74,8 +77,8 @@ def pool(
     together = Together(settings.liquid, order.rooms)
     store = SummaryStore(out / "summaries.jsonl", tables)
     try:
-        for summary in _until_stopped(store, stopped):
-            together.count(summary)
+        for some in _until_stopped(store, stopped):
+            together.count(some)
         analysed = analyse_all(
             sources, settings, workers,
             cache_folder=str(out / "cache"), total=len(sources), on_progress=on_progress,
@@ -94,25 +97,25 @@ def own_table_hash() -> str:
 
 def _counted(summaries: Iterable[RunSummary], together: Together) -> Iterator[RunSummary]:
     for summary in summaries:
-        together.count(summary)
+        together.count(RunColumns.of([summary]))
         yield summary
 
 
-def _until_stopped(summaries: Iterable[RunSummary], stopped: Callable[[], bool]) -> Iterator[RunSummary]:
-    for summary in summaries:
+def _until_stopped(found: Iterable[T], stopped: Callable[[], bool]) -> Iterator[T]:
+    for one in found:
         if stopped():
             raise PoolStopped
-        yield summary
+        yield one
 
 
 def _concluded(order: PoolOrder, store: SummaryStore, together: Together) -> PoolResult:
     if together.choice is None:
-        reasons = sorted({summary.reason for summary in store})
+        reasons = sorted({reason for some in store for reason in some.reason})
         raise PoolError(f"none of the {store.count} files can be used: {'; '.join(reasons[:3])}")
     name, air, simulated = together.choice
     table, passes = order.out / TABLE, 0
 
-    def judged() -> Iterator[RunSummary]:
+    def judged() -> Iterator[RunColumns]:
         nonlocal passes
         passes += 1
         found = together.judged(store)

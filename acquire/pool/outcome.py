@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
+import numpy as np
+
+from acquire.pool.columns import RunColumns
 from acquire.pool.gather import BenchTotals, FirstLook, Rooms, Sums
 from acquire.pool.settings import PoolError
-from acquire.pool.summary import RunSummary
 from analysis.liquids import Liquid, list_liquids
 from analysis.pooling.benches import BenchComparison, OutlyingBench, compare_benches
 from analysis.pooling.blindspots import AirShare
@@ -20,7 +23,7 @@ from analysis.pooling.likelihood import LikelihoodConsensus, consensus_of_sums
 from analysis.pooling.precision import Consistency, Precision, consistency, precision
 from analysis.pooling.robust import RobustMean, algorithm_a, e_n_score, z_score, zeta_score
 
-Summaries = Callable[[], Iterable[RunSummary]]
+Runs = Callable[[], Iterable[RunColumns]]
 
 
 @dataclass(frozen=True)
@@ -77,7 +80,7 @@ class PoolOutcome:
 
 
 def pooled(
-    summaries: Summaries,
+    runs: Runs,
     *,
     liquid: Liquid | None,
     air: str,
@@ -85,14 +88,14 @@ def pooled(
     rooms: Rooms | None = None,
     look: FirstLook | None = None,
 ) -> PoolOutcome:
-    """Go through the judged summaries one to three times and conclude.
+    """Go through the judged runs one to three times and conclude.
 
     Parameters
     ----------
-    summaries
+    runs
         Gives them from the beginning, each time it is called.
     look
-        What an earlier pass over (at least) these summaries found; None: it is made here.
+        What an earlier pass over (at least) these runs found; None: it is made here.
 
     Raises
     ------
@@ -102,13 +105,16 @@ def pooled(
     rooms = rooms or Rooms()
     if look is None:
         look = FirstLook()
-        for summary in summaries():
-            if summary.used:
-                look.take(summary, rooms)
+        for some in runs():
+            look.take(some.only(some.used), rooms)
     if look.used:
-        sums = Sums(look, liquid, rooms).take(summaries())
+        sums = Sums(look, liquid, rooms).take(runs())
     if not look.used or sums.plain.count < 2:
-        used, reasons = (sums.plain.count, sums.reasons) if look.used else (0, Counter(s.reason for s in summaries()))
+        used, reasons = (
+            (sums.plain.count, sums.reasons)
+            if look.used
+            else (0, Counter(chain.from_iterable(some.reason for some in runs())))
+        )
         why = "; ".join(f"{count} x {reason}" for reason, count in reasons.most_common(3))
         raise PoolError(
             f"there are {used} usable runs{f' (left out: {why})' if why else ''}; expected at least two. "
@@ -121,7 +127,7 @@ def pooled(
     named = {one.bench for one in outlying}
     kept = sums
     if named and len(sums.benches) - len(named) >= 2:
-        kept = Sums(look, liquid, rooms).take(s for s in summaries() if s.bench not in named)
+        kept = Sums(look, liquid, rooms).take(_without(named, runs()))
         consensus = consensus_of_sums(kept.consensus)
     enthalpy = liquid.enthalpy_vap if liquid else None
     return PoolOutcome(
@@ -148,6 +154,11 @@ def pooled(
         u_reference=enthalpy.u if enthalpy else math.nan,
         reference_source=enthalpy.source if enthalpy else "",
     )
+
+
+def _without(benches: Collection[str], runs: Iterable[RunColumns]) -> Iterator[RunColumns]:
+    for some in runs:
+        yield some.only(np.array([bench not in benches for bench in some.bench]))
 
 
 def _or_none(make: Callable[[], Any]) -> Any:

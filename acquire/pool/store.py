@@ -1,4 +1,4 @@
-"""Summaries on disk, one line of JSON each, so that they can be gone through again without being held."""
+"""Summaries on disk, one line each, so that they can be gone through again without being held: JSON, or a table."""
 
 from __future__ import annotations
 
@@ -6,16 +6,22 @@ import csv
 import json
 from collections.abc import Iterable, Iterator, Sequence
 from importlib import import_module
+from itertools import islice
 from pathlib import Path
 
+import numpy as np
+
+from acquire.pool.columns import Floats, RunColumns, in_columns
 from acquire.pool.settings import PoolError
 from acquire.pool.summary import LEFT_OUT, USED, RunSummary
+from analysis.pooling.runs import Parts, Share
 
 COLUMNS = (
     *("run", "bench", "status", "reason", "liquid", "air", "simulated", "start/s", "points"),
     *("enthalpy_vap/(J/mol)", "u_own/(J/mol)", "u/(J/mol)", "low_95/(J/mol)", "high_95/(J/mol)"),
     *("room_pressure/Pa", "shared", "findings", "source", "content"),
 )
+LINES = 8192  # of a table that are held at a time
 
 
 class SummaryStore:
@@ -35,40 +41,49 @@ class SummaryStore:
                 file.write(json.dumps(summary.as_dict(), allow_nan=False) + "\n")
                 self.count += 1
 
-    def __iter__(self) -> Iterator[RunSummary]:
+    def __iter__(self) -> Iterator[RunColumns]:
         for table in self.tables:
-            yield from read_table(table)
+            yield from read_columns(table)
         with self.path.open(encoding="utf-8") as file:
-            for line in file:
-                yield RunSummary.from_dict(json.loads(line))
+            yield from in_columns(RunSummary.from_dict(json.loads(line)) for line in file)
 
 
-def table_row(summary: RunSummary) -> list[str]:
-    """One line of the table of runs, SI, numbers in full."""
-    low, high = summary.interval_95
-    shared = ";".join(f"{carrier}={label}:{part!r}" for carrier, label, part in summary.shared)
-    numbers = (summary.value, summary.u_own, summary.u if summary.shared or summary.used else summary.u_own, low, high)
-    return [
-        *(summary.run, summary.bench, summary.status, summary.reason, summary.liquid, summary.air),
-        *("yes" if summary.simulated else "no", _text(summary.start), str(summary.points)),
-        *(_text(number) for number in numbers),
-        *(_text(summary.room_pressure), shared, ";".join(summary.findings), summary.source, summary.content),
-    ]
-
-
-def written_to_table(summaries: Iterable[RunSummary], path: str | Path) -> Iterator[RunSummary]:
-    """Hands the summaries on, and each goes into the table of runs as it passes; the table can be pooled again."""
+def written_to_table(runs: Iterable[RunColumns], path: str | Path) -> Iterator[RunColumns]:
+    """Hands the runs on, and each goes into the table of runs as it passes; the table can be pooled again."""
     with Path(path).open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file)
         writer.writerow(COLUMNS)
-        for summary in summaries:
-            writer.writerow(table_row(summary))
-            yield summary
+        for some in runs:
+            writer.writerows(zip(*_cells(some), strict=True))
+            yield some
+
+
+def _cells(runs: RunColumns) -> tuple[Sequence[str], ...]:
+    """The columns of the table of runs, SI, numbers in full."""
+    numbers = (runs.value, runs.u_own, runs.u, runs.low, runs.high, runs.room_pressure)
+    return (
+        *(runs.run, runs.bench, [USED if used else LEFT_OUT for used in runs.used.tolist()], runs.reason),
+        *(runs.liquid, runs.air, ["yes" if simulated else "no" for simulated in runs.simulated.tolist()]),
+        *(_texts(runs.start), list(map(str, runs.points.tolist()))),
+        *map(_texts, numbers),
+        *(_shared_texts(runs.parts, len(runs)), runs.findings, runs.source, runs.content),
+    )
+
+
+def _texts(numbers: Floats) -> list[str]:
+    return ["" if number != number else repr(number) for number in numbers.tolist()]
+
+
+def _shared_texts(parts: Parts, count: int) -> list[str]:
+    heads = [f"{carrier}={label}:" for carrier, label in parts.things]
+    items = [heads[thing] + repr(part) for thing, part in zip(parts.thing.tolist(), parts.part.tolist(), strict=True)]
+    ends = np.searchsorted(parts.run, np.arange(count), side="right").tolist()
+    return [";".join(items[begin:end]) for begin, end in zip([0, *ends], ends, strict=False)]
 
 
 def write_table(summaries: Iterable[RunSummary], path: str | Path) -> Path:
     """The table of runs as CSV."""
-    for _ in written_to_table(summaries, path):
+    for _ in written_to_table(in_columns(summaries), path):
         pass
     return Path(path)
 
@@ -83,7 +98,13 @@ def is_table(path: str | Path) -> bool:
 
 
 def read_table(path: str | Path) -> Iterator[RunSummary]:
-    """Summaries of a table of runs, one at a time; the points are not in it, so no curve comes of it.
+    """Summaries of a table of runs, one at a time; see `read_columns`."""
+    for some in read_columns(path):
+        yield from some.summaries()
+
+
+def read_columns(path: str | Path) -> Iterator[RunColumns]:
+    """The runs of a table of runs, many at a time; the points are not in it, so no curve comes of it.
 
     Raises
     ------
@@ -91,55 +112,77 @@ def read_table(path: str | Path) -> Iterator[RunSummary]:
         With file and line.
     """
     with Path(path).open(encoding="utf-8-sig", newline="") as file:
+        file.readline()
+        lines = csv.reader(file)
+        while True:
+            try:
+                rows = list(islice(lines, LINES))
+                some = _columns(rows) if rows else None
+            except (ValueError, csv.Error) as error:
+                raise _first_spoilt(path) from error
+            if some is None:
+                return
+            yield some
+
+
+def _first_spoilt(path: str | Path) -> PoolError:
+    """Names the line at which a table cannot be read."""
+    with Path(path).open(encoding="utf-8-sig", newline="") as file:
         number = 1
         try:
             for number, row in enumerate(csv.reader(file), start=1):
                 if number > 1:
-                    yield _summary(row)
+                    _columns([row])
         except (ValueError, csv.Error) as error:
-            raise PoolError(f"{path}:{number}: {error}; expected a line as a pooling wrote it") from error
+            return PoolError(f"{path}:{number}: {error}; expected a line as a pooling wrote it")
+    return PoolError(f"{path} was changed while it was read; expected a table that nobody writes; try it again")
 
 
-def _summary(row: list[str]) -> RunSummary:
-    if len(row) != len(COLUMNS):
-        raise ValueError(f"{len(row)} cells in place of {len(COLUMNS)}")
-    run, bench, status, reason, liquid, air, simulated, start, points = row[:9]
-    value, u_own, _, low, high, room, shared, findings, source, content = row[9:]
-    if status not in (USED, LEFT_OUT):
-        raise ValueError(f"the status {status!r}")
-    return RunSummary(
+def _columns(rows: list[list[str]]) -> RunColumns:
+    for row in rows:
+        if len(row) != len(COLUMNS):
+            raise ValueError(f"{len(row)} cells in place of {len(COLUMNS)}")
+    run, bench, status, reason, liquid, air, simulated, start, points, *others = zip(*rows, strict=True)
+    value, u_own, _, low, high, room, shared, findings, source, content = others
+    for unknown in set(status) - {USED, LEFT_OUT}:
+        raise ValueError(f"the status {unknown!r}")
+    return RunColumns(
         source=source,
         content=content,
-        status=status,
         reason=reason,
         run=run,
         bench=bench,
         liquid=liquid,
         air=air,
-        simulated=simulated == "yes",
-        start=_number(start),
-        value=_number(value),
-        u_own=_number(u_own),
-        interval_95=(_number(low), _number(high)),
-        shared=tuple(_share(text) for text in shared.split(";")) if shared else (),
-        points=int(points),
-        room_pressure=_number(room),
-        findings=tuple(findings.split(";")) if findings else (),
+        findings=findings,
+        used=np.array([one == USED for one in status]),
+        simulated=np.array([one == "yes" for one in simulated]),
+        start=_numbers(start),
+        value=_numbers(value),
+        u_own=_numbers(u_own),
+        low=_numbers(low),
+        high=_numbers(high),
+        points=np.array(list(map(int, points))),
+        room_pressure=_numbers(room),
+        parts=_parts(shared),
     )
 
 
-def _share(text: str) -> tuple[str, str, float]:
-    named, _, part = text.rpartition(":")
-    carrier, _, label = named.partition("=")
-    return carrier, label, float(part)
+def _numbers(texts: Sequence[str]) -> Floats:
+    return np.array([float(text or "nan") for text in texts])
 
 
-def _text(number: float) -> str:
-    return "" if number != number else repr(float(number))
+def _parts(texts: Sequence[str]) -> Parts:
+    counts = [text.count(";") + 1 if text else 0 for text in texts]
+    items = [item.rpartition(":") for text in texts if text for item in text.split(";")]
+    code: dict[str, int] = {}
+    thing = [code.setdefault(named, len(code)) for named, _, _ in items]
+    part = [float(number) for _, _, number in items]
+    return Parts(np.repeat(np.arange(len(texts)), counts), np.array(thing, int), np.array(part), _things(code))
 
 
-def _number(text: str) -> float:
-    return float(text) if text else float("nan")
+def _things(texts: Iterable[str]) -> tuple[Share, ...]:
+    return tuple((carrier, label) for carrier, _, label in (text.partition("=") for text in texts))
 
 
 def write_parquet(table: str | Path, path: str | Path) -> Path:

@@ -35,6 +35,16 @@ class BenchMoments:
         self.mean += step / self.count
         self.squares += step * (value - self.mean)
 
+    def add_all(self, values: Floats) -> None:
+        """Take many in at once (T. F. Chan, G. H. Golub and R. J. LeVeque, 1979)."""
+        if not len(values):
+            return
+        mean, before = float(values.mean()), self.count
+        self.count += len(values)
+        step = mean - self.mean
+        self.mean += step * len(values) / self.count
+        self.squares += float(((values - mean) ** 2).sum()) + step * step * before * len(values) / self.count
+
     @property
     def deviation(self) -> float:
         """Standard deviation, NaN for a single result."""

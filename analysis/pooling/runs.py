@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int_]
 
 #: A thing several runs have in common: ("barometer", "B2"), ("liquid data", "n-heptane"), ...
 Share = tuple[str, str]
@@ -41,6 +42,46 @@ class RunResult:
     def u(self) -> float:
         """The whole standard uncertainty."""
         return math.sqrt(self.u_own**2 + math.fsum(part**2 for part in self.shared.values()))
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What many runs share, as columns: run `run[i]` (ascending) shares `things[thing[i]]` with `part[i]`."""
+
+    run: Ints
+    thing: Ints
+    part: Floats
+    things: tuple[Share, ...]
+
+    @classmethod
+    def of(cls, shared: Iterable[Iterable[tuple[Share, float]]]) -> Parts:
+        """From what each run shares."""
+        code: dict[Share, int] = {}
+        run, thing, part = [], [], []
+        for place, parts in enumerate(shared):
+            for name, value in parts:
+                run.append(place)
+                thing.append(code.setdefault(name, len(code)))
+                part.append(value)
+        return cls(np.array(run, int), np.array(thing, int), np.array(part, float), tuple(code))
+
+    def squares(self, count: int) -> Floats:
+        """Sum of the squared parts of each of `count` runs."""
+        found = np.zeros(count)
+        np.add.at(found, self.run, self.part**2)
+        return found
+
+    def by_run(self, count: int) -> list[list[tuple[Share, float]]]:
+        """What each of `count` runs shares."""
+        found: list[list[tuple[Share, float]]] = [[] for _ in range(count)]
+        for run, thing, part in zip(self.run.tolist(), self.thing.tolist(), self.part.tolist(), strict=True):
+            found[run].append((self.things[thing], part))
+        return found
+
+    def only(self, wanted: NDArray[np.bool_]) -> Parts:
+        """Those of some runs, which are counted anew."""
+        kept = wanted[self.run]
+        return Parts((np.cumsum(wanted) - 1)[self.run[kept]], self.thing[kept], self.part[kept], self.things)
 
 
 def covariance(runs: Sequence[RunResult]) -> Floats:

@@ -15,7 +15,7 @@ from collections.abc import Collection, Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.pooling.runs import RunResult, Share
+from analysis.pooling.runs import Parts, RunResult, Share
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -100,33 +100,47 @@ class ConsensusSums:
             self._add_chunk(chunk)
 
     def _add_chunk(self, runs: list[RunResult]) -> None:
-        rows: list[int] = []
-        columns: list[int] = []
-        entries: list[float] = []
-        bench = np.empty(len(runs), int)
-        own = np.zeros(len(runs))
-        for row, run in enumerate(runs):
-            place = self._bench.get(run.bench)
-            if place is None:
-                raise ValueError(f"run {run.run!r} is from bench {run.bench!r}, which these sums do not know")
-            bench[row] = place
-            rows += (row, row)
-            columns += (0, 1)
-            entries += (run.value - self.centre, 1.0)
-            for share, part in run.shared.items():
-                column = self._share.get(share)
-                if column is not None:
-                    rows.append(row)
-                    columns.append(column)
-                    entries.append(part)
-                elif share in self.exclusive:
-                    own[row] += part * part
-                else:
-                    raise ValueError(f"run {run.run!r} shares {share!r}, which these sums do not know")
-        np.add.at(self.own_squares, bench, own)
-        self._add_sparse(
-            np.array(rows), np.array(columns), np.array(entries), bench, np.array([run.u_own for run in runs])
+        self.add_columns(
+            [run.run for run in runs],
+            [run.bench for run in runs],
+            np.array([run.value for run in runs]),
+            np.array([run.u_own for run in runs]),
+            Parts.of(run.shared.items() for run in runs),
         )
+
+    def add_columns(
+        self, names: Sequence[str], benches: Sequence[str], value: Floats, u_own: Floats, parts: Parts
+    ) -> None:
+        """Take in runs whose names, benches, values, own and shared uncertainties stand side by side.
+
+        Raises
+        ------
+        ValueError
+            A value or uncertainty that cannot be, a bench or thing that these sums do not know.
+        """
+        for row in np.flatnonzero(~(np.isfinite(value) & np.isfinite(u_own) & (u_own > 0))).tolist():
+            RunResult(names[row], benches[row], float(value[row]), float(u_own[row]))  # says what is wrong with it
+        places = [self._bench.get(name, -1) for name in benches]
+        if -1 in places:
+            row = places.index(-1)
+            raise ValueError(f"run {names[row]!r} is from bench {benches[row]!r}, which these sums do not know")
+        bench = np.array(places, int)
+        # column of each thing; 0 stands for what only the runs of one bench share
+        known = np.array([self._share.get(thing, 0 if thing in self.exclusive else -1) for thing in parts.things], int)
+        column = known[parts.thing]
+        if (column < 0).any():
+            at = int(np.flatnonzero(column < 0)[0])
+            raise ValueError(
+                f"run {names[parts.run[at]]!r} shares {parts.things[parts.thing[at]]!r}, which these sums do not know"
+            )
+        alone, every = column == 0, np.arange(len(value))
+        own = np.bincount(parts.run[alone], parts.part[alone] ** 2, len(value))
+        np.add.at(self.own_squares, bench, own)
+        rows = np.concatenate([every, every, parts.run[~alone]])
+        columns = np.concatenate([np.zeros_like(every), np.ones_like(every), column[~alone]])
+        entries = np.concatenate([value - self.centre, np.ones(len(value)), parts.part[~alone]])
+        order = np.argsort(rows, kind="stable")
+        self._add_sparse(rows[order], columns[order], entries[order], bench, u_own)
 
     def _add_sparse(self, rows: Ints, columns: Ints, entries: Floats, bench: Ints, u_own: Floats) -> None:
         from scipy.sparse import csr_matrix

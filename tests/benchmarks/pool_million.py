@@ -34,6 +34,7 @@ def summaries(count: int, rng: np.random.Generator):
     for number in range(count):
         b = number % benches
         own = 300.0 * math.exp(0.2 * rng.normal())
+        part = [size * math.exp(0.05 * rng.normal()) for size in (120.0, 110.0, 250.0, 150.0)]
         value = TRUTH + bench_error[b] + 250 * room_error[b % 10] + 110 * all_error
         value += 150 * thermometer[b] + 120 * cell[b] + own * rng.normal()
         yield RunSummary(
@@ -48,10 +49,10 @@ def summaries(count: int, rng: np.random.Generator):
             u_own=own,
             interval_95=(value - 900, value + 900),
             shared=(
-                ("cell", f"bench {b:03d}, volume", 120.0),
-                ("liquid data", "all, dz", 110.0),
-                ("pressure sensor", f"room {b % 10}, offset", 250.0),
-                ("thermometer", f"bench {b:03d}, gain_t", 150.0),
+                ("cell", f"bench {b:03d}, volume", part[0]),
+                ("liquid data", "all, dz", part[1]),
+                ("pressure sensor", f"room {b % 10}, offset", part[2]),
+                ("thermometer", f"bench {b:03d}, gain_t", part[3]),
             ),
             points=6,
         )

@@ -4,6 +4,7 @@ from html.parser import HTMLParser
 
 import pytest
 
+from acquire.pool.columns import in_columns
 from acquire.pool.document import pool_document
 from acquire.pool.gather import Rooms
 from acquire.pool.outcome import pooled
@@ -17,7 +18,7 @@ HEPTANE = load_liquid("n-heptane")
 
 
 def outcome_of(runs, **more):
-    return pooled(lambda: runs, liquid=HEPTANE, air="sealed", simulated=False, **more)
+    return pooled(lambda: in_columns(runs), liquid=HEPTANE, air="sealed", simulated=False, **more)
 
 
 @pytest.fixture(scope="module")

@@ -33,7 +33,8 @@ def test_the_store_gives_back_what_it_was_given_as_often_as_wanted(tmp_path):
     store.extend([OUT])
     assert store.count == 2
     for _ in range(2):
-        first, second = store
+        (some,) = store
+        first, second = some.summaries()
         assert first == RUN
         assert second.reason == OUT.reason
         assert math.isnan(second.value)

@@ -1,3 +1,4 @@
+from acquire.pool.columns import RunColumns, in_columns
 from acquire.pool.summary import RunSummary
 from acquire.pool.together import Together
 
@@ -8,9 +9,13 @@ def run(name, liquid="n-heptane", air="sealed", simulated=False, content=""):
 
 def judged(runs, liquid=None):
     together = Together(liquid)
-    for one in runs:
-        together.count(one)
-    return {one.source: one.reason for one in together.judged(runs)}
+    for some in in_columns(runs):
+        together.count(some)
+    return {
+        one: why
+        for some in together.judged(in_columns(runs))
+        for one, why in zip(some.source, some.reason, strict=True)
+    }
 
 
 def test_what_most_runs_are_is_pooled_and_the_others_say_why_not():
@@ -46,7 +51,7 @@ def test_a_run_left_out_before_keeps_its_reason():
 
 def test_a_liquid_nobody_has_leaves_nothing():
     together = Together("acetone")
-    together.count(run("a"))
+    together.count(RunColumns.of([run("a")]))
     assert together.choice is None
-    (only,) = together.judged([run("a")])
-    assert only.reason == "its liquid is n-heptane, the pool is of acetone"
+    (only,) = together.judged([RunColumns.of([run("a")])])
+    assert only.reason[0] == "its liquid is n-heptane, the pool is of acetone"

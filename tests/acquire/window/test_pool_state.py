@@ -9,6 +9,7 @@ from html import unescape
 import pytest
 
 from acquire.pool.campaign import Progress
+from acquire.pool.columns import in_columns
 from acquire.pool.outcome import PoolOutcome, pooled
 from acquire.pool.page import pool_page
 from acquire.window.language import load_language, use_language
@@ -25,7 +26,7 @@ def campaign():
 
 @pytest.fixture(scope="module")
 def outcome(campaign) -> PoolOutcome:
-    return pooled(lambda: iter(campaign), liquid=load_liquid("n-heptane"), air="sealed", simulated=False)
+    return pooled(lambda: in_columns(campaign), liquid=load_liquid("n-heptane"), air="sealed", simulated=False)
 
 
 @pytest.fixture(scope="module")
@@ -67,7 +68,7 @@ def test_benches_rise_in_table_and_picture_alike(outcome):
 
 def test_a_campaign_without_a_fault_says_that_nobody_stands_out():
     runs = summaries(6, benches=5, runs=2)
-    state = pool_state(pooled(lambda: iter(runs), liquid=load_liquid("n-heptane"), air="sealed", simulated=True))
+    state = pool_state(pooled(lambda: in_columns(runs), liquid=load_liquid("n-heptane"), air="sealed", simulated=True))
     assert state.standing_out == ()
     assert state.none_stands_out == "No bench stands out from the others."
     assert "all simulated" in state.facts

@@ -10,6 +10,7 @@ import pytest
 pytest.importorskip("PyQt5.QtWidgets", exc_type=ImportError)
 
 from acquire.pool.campaign import Progress
+from acquire.pool.columns import in_columns
 from acquire.pool.outcome import pooled
 from acquire.pool.store import write_table
 from acquire.window.looks import Look
@@ -25,7 +26,7 @@ from tests.analysis.pooling.campaigns import Fault
 def found(tmp_path_factory) -> PoolFound:
     runs = summaries(4, benches=6, runs=2, faults={2: Fault(leak_rate=1 / 2e4)})
     folder = tmp_path_factory.mktemp("pool")
-    outcome = pooled(lambda: iter(runs), liquid=load_liquid("n-heptane"), air="sealed", simulated=False)
+    outcome = pooled(lambda: in_columns(runs), liquid=load_liquid("n-heptane"), air="sealed", simulated=False)
     return PoolFound(outcome, folder / "pool.html", write_table(runs, folder / "runs.csv"))
 
 
