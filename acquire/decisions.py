@@ -301,16 +301,20 @@ class Decisions:
         run = self._run
         used = [p for p in run.points if p.used]
         if len(used) < RESULT_FROM:
-            run.result, run.gain, run.refused = None, None, ""
+            run.result, run.gain, run.refused, run.refusal = None, None, "", None
             return
         target = run.progress.target if run.stage == stages.PLATEAUS else None
         found, leak = trace_findings(run.plan, run.liquid, run.blocks, list(run.journal), run.baselines, run.points)
         outcome = fit_points(
             run.plan, run.liquid, run.baselines, run.points, next_target=target, run_findings=found, trace_leak=leak
         )
-        run.result, run.gain, run.refused = outcome.document, outcome.gain, outcome.refused
+        run.result, run.gain = outcome.document, outcome.gain
+        run.refused, run.refusal = outcome.refused, outcome.refusal
         if outcome.document is None:
-            run.record("result", "no result: " + outcome.refused, {"refused": outcome.refused, "points": len(used)})
+            data: dict[str, Any] = {"refused": outcome.refused, "points": len(used)}
+            if outcome.refusal is not None:
+                data["refusal"] = outcome.refusal
+            run.record("result", "no result: " + outcome.refused, data)
         else:
             run.record("result", "enthalpy of vaporisation", fit_summary(outcome.document, len(used)))
 

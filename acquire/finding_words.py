@@ -78,12 +78,25 @@ def refusal_words(findings: Any, language: str = "en") -> str:
 
 def error_words(error: Exception, language: str = "en") -> str:
     """What an error says to a person: a fit that is refused brings facts only, any other error its own words."""
-    code = getattr(error, "code", None)
+    return told_refusal(refusal_facts(error), language) or str(error)
+
+
+def refusal_facts(error: Exception) -> dict[str, Any] | None:
+    """Code, variant and facts of a refusal, to be kept and told later; None where the error has words only."""
     facts = getattr(error, "facts", None)
+    if facts is None:
+        return None
+    return {"code": str(getattr(error, "code", "")), "variant": str(getattr(error, "variant", "")), "facts": {**facts}}
+
+
+def told_refusal(refusal: Mapping[str, Any] | None, language: str = "en") -> str:
+    """What was found, expected and can be done, from the facts that were kept; empty where they tell nothing."""
+    kept = refusal if isinstance(refusal, Mapping) else {}
+    facts = kept.get("facts")
     spoken = LANGUAGES.get(language, LANGUAGES["en"])
-    said = spoken.refusals.get(str(code), {}).get(str(getattr(error, "variant", "")))
+    said = spoken.refusals.get(str(kept.get("code")), {}).get(str(kept.get("variant", "")))
     if facts is None or said is None:
-        return str(error)
+        return ""
     shown = {name: _Shown(value, spoken) for name, value in facts.items()}
     found, expected, way_out = (part.format_map(shown) for part in said)
     return f"{found}; {spoken.expected} {expected}. {way_out}"

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from acquire.finding_words import error_words, with_words
+from acquire.finding_words import error_words, refusal_facts, with_words
 from acquire.plan import RunPlan
 from acquire.record import Baseline, PointRecord
 from analysis.findings import Finding
@@ -92,12 +92,14 @@ def fit_point(point: PointRecord) -> FitPoint:
 class FitOutcome:
     """A fit, or why there is none.
 
-    `document` is the JSON document of the fit; `gain` is (target [K], half-width of the 95 % interval with one more
+    `document` is the JSON document of the fit; `refused` says in English why there is none, `refusal` has the facts
+    of it for another language; `gain` is (target [K], half-width of the 95 % interval with one more
     point there [J/mol]) where a target was given.
     """
 
     document: dict[str, Any] | None
     refused: str = ""
+    refusal: dict[str, Any] | None = None
     gain: tuple[float, float] | None = None
 
 
@@ -127,7 +129,7 @@ def fit_points(
             trace_leak=trace_leak,
         )
     except AnalysisError as refused:
-        return FitOutcome(None, error_words(refused))
+        return FitOutcome(None, error_words(refused), refusal_facts(refused))
     gain = None
     if next_target is not None and fit.enthalpy_vap.interval_95 is not None:
         gain = (next_target, COVERAGE_95 * next_point_gain(fit, [next_target])[0].then)

@@ -67,6 +67,8 @@ class OperatorLink:
         data: dict[str, Any] = {"note": done.note} if done.note else {}
         if done.amount:
             data |= {"volume": done.amount, "temperature": done.temperature}
+        if done.drawn:
+            data["drawn"] = done.drawn
         try:
             session.act(Act(name, OPERATOR, data))
         except ActRefused as refused:

@@ -6,7 +6,7 @@ import contextlib
 import math
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -172,9 +172,16 @@ def differences(record: RunRecord, run: Run) -> list[Difference]:
     for number in range(max(len(stored), len(replayed))):
         a = stored[number] if number < len(stored) else None
         b = replayed[number] if number < len(replayed) else None
-        if a is None or b is None or a.canonical() != b.canonical():
+        if a is None or b is None or a.canonical() != _as_stored_then(a, b).canonical():
             found.append(Difference(number, a, b))
     return found
+
+
+def _as_stored_then(stored: Entry, replayed: Entry) -> Entry:
+    """The replayed entry without the facts of a refusal, where the stored one is from before they were kept."""
+    if "refused" not in stored.data or "refusal" in stored.data:
+        return replayed
+    return replace(replayed, data={key: value for key, value in replayed.data.items() if key != "refusal"})
 
 
 def with_settings(plan: RunPlan, changes: Mapping[str, str]) -> RunPlan:

@@ -80,6 +80,7 @@ class Run:
         self.proposal: Proposal | None = None
         self.result: Mapping[str, Any] | None = None
         self.refused = ""  # why the latest fit gave no result
+        self.refusal: dict[str, Any] | None = None  # its facts, for another language
         #: Called when a second has been decided: what happens at a known second, happens there however fast time runs.
         self.after_block: Callable[[], None] | None = None
         self.gain: tuple[float, float] | None = None  # next target [K], half-width of 95 % with a point there [J/mol]

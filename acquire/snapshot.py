@@ -107,6 +107,7 @@ class Snapshot:
     points: tuple[PointRecord, ...]
     result: dict[str, Any] | None  # EnthalpyFit.as_dict() of the points taken so far
     refused: str  # why the latest fit gave no result; empty where none was tried
+    refusal: dict[str, Any] | None  # its facts, for another language
     next_point_gain: (
         tuple[float, float] | None
     )  # (target K, half-width J/mol of the 95 % interval with one more point there)

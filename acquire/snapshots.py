@@ -67,6 +67,7 @@ def make_snapshot(session: Session) -> Snapshot:
         points=run.points,
         result=dict(run.result) if run.result is not None else None,
         refused="" if run.result is not None else run.refused,
+        refusal=None if run.result is not None else run.refusal,
         next_point_gain=run.gain,
         cautions=tuple(
             CautionView(c.code, c.severity, run.cautions.since(c.code), dict(c.data)) for c in run.cautions.active

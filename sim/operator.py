@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sim.build import STREAM_OPERATOR
 from sim.device import BenchAct
@@ -24,7 +24,8 @@ _VOLUMETRIC = WATER_DENSITY * WATER_HEAT_CAPACITY  # J/(m3 K)
 class Done:
     """Something the person has finished, so that the program can mark it.
 
-    `amount` and `temperature` say how much water of which temperature went in, where water did.  [m3], [K]
+    `amount` and `temperature` say how much water of which temperature went in, where water did, and `drawn` how much
+    was taken out before.  [m3], [K], [m3]
     """
 
     instruction: str
@@ -32,6 +33,7 @@ class Done:
     note: str = ""
     amount: float = 0.0
     temperature: float = 0.0
+    drawn: float = 0.0
 
 
 class ScriptedOperator:
@@ -113,7 +115,7 @@ class ScriptedOperator:
         while self._due and self._due[0][0] <= time:
             _, _, item = heapq.heappop(self._due)
             if isinstance(item, Done):
-                finished.append(Done(item.instruction, time, item.note, item.amount, item.temperature))
+                finished.append(replace(item, time=time))
             else:
                 self._act(item)
         return finished
@@ -204,7 +206,7 @@ class ScriptedOperator:
         self._put(end, BenchAct("swirl", part.swirl_s))
         drawn = f", {draw * 1e6:.0f} mL taken out before" if draw > 0.0 else ""
         note = f"{pour * 1e6:.0f} mL of water at about {water - 273.15:.0f} °C{drawn}"
-        self._put(end, Done(name, end, note, pour, water))
+        self._put(end, Done(name, end, note, pour, water, draw))
         left = self._capacity(self._volume - draw)
         self._bath = (left * self._bath + pour * _VOLUMETRIC * water) / (left + pour * _VOLUMETRIC)
         self._volume += pour - draw

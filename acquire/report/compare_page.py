@@ -12,7 +12,7 @@ from acquire.report.compare_figure import lines_figure, overlay_figure
 from acquire.report.content import newest_result
 from acquire.report.errors import ReportError
 from acquire.report.interval_figure import interval_figure, interval_label
-from acquire.report.language import spoken, tr
+from acquire.report.language import language, spoken, tr
 from acquire.report.page import PROGRAM, Picture, picture, render, write_page
 from acquire.report.result_block import IntervalRow, liquid_of, result_block
 from acquire.review.compare import compare_rows, labels_of, lines_of, overlays
@@ -72,7 +72,7 @@ def branch_rows(records: Sequence[RunRecord]) -> tuple[BranchRow, ...]:
 
 def _said(found: Answer) -> str:
     if found.fit is None or found.fit.at_298_15.interval_95 is None:
-        return f"{text.ABSENT} {found.refused}"
+        return f"{text.ABSENT} {found.why_not(language().code)}"
     estimate = found.fit.at_298_15
     return f"{text.quantity(estimate.value, estimate.standard_uncertainty, 'kJ/mol')} {text.K_IS_1}"
 

@@ -11,6 +11,7 @@ from acquire.record import RunRecord
 from acquire.report import text
 from acquire.report.blind_spots import blind_spots
 from acquire.report.curve import points_as_taken, shown_points
+from acquire.report.given_words import cited, title_words
 from acquire.report.inputs import InputGroup, input_groups
 from acquire.report.language import counted, language, said, tr
 from acquire.report.method_rows import method_rows
@@ -78,7 +79,7 @@ def run_content(record: RunRecord) -> RunContent:
     result = result_block(fit, liquid_of(record.plan), why_none=why_no_result(record))
     has_return = any(point.branch in ("return", "down") and point.used for point in record.points)
     return RunContent(
-        title=record.title,
+        title=title_words(record),
         subtitle=_subtitle(record),
         banner=_banner(record),
         result=result,
@@ -169,7 +170,10 @@ def truth_rows(truth: Mapping[str, Any] | None, result: ResultBlock) -> tuple[tu
     """What the simulated bench really had; empty for a real bench."""
     if not truth or ("replayed" in truth and "scenario" not in truth):
         return ()
-    rows = [(tr("Scenario"), str(truth.get("scenario", ""))), (tr("Saturation data"), str(truth.get("source", "")))]
+    rows = [
+        (tr("Scenario"), str(truth.get("scenario", ""))),
+        (tr("Saturation data"), cited(str(truth.get("source", "")))),
+    ]
     value = truth.get("enthalpy_vap")
     if isinstance(value, int | float):
         told = text.with_unit(text.typeset(f"{value / 1000:.2f}"), "kJ/mol")

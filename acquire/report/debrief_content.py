@@ -10,6 +10,7 @@ from acquire.record import RunRecord
 from acquire.report import text
 from acquire.report.debrief_words import LAG_NOTE, SEEN_NOTE
 from acquire.report.errors import ReportError
+from acquire.report.given_words import title_words
 from acquire.report.language import counted, said, tr
 from acquire.report.point_rows import TAKERS
 from acquire.review.journal_view import entry_words
@@ -98,7 +99,7 @@ def debrief_content(record: RunRecord) -> DebriefContent:
     points = tuple(_points(data["points"], data["numbers"], data["taken_by"]))
     mishaps = tuple(_mishap(mishap) for mishap in data["mishaps"])
     return DebriefContent(
-        title=tr("Debrief: {0}").format(tr(record.title)),
+        title=tr("Debrief: {0}").format(title_words(record)),
         subtitle=tr("{0} · seed {1} · {2}").format(
             truth["scenario"], truth["seed"], text.date_and_time(record.start_time)
         ),
@@ -234,7 +235,7 @@ def _of_stored_run(record: RunRecord, data: Mapping[str, Any]) -> DebriefContent
     if stored["scale"]:
         lines.append(tr("The plan sets a scale, but a mark needs a truth to be held against; none is given."))
     return DebriefContent(
-        title=tr("Debrief: {0}").format(tr(record.title)),
+        title=tr("Debrief: {0}").format(title_words(record)),
         subtitle=tr("decided again on {0} · {1}").format(stored["name"], text.date_and_time(record.start_time)),
         aims=(),
         lines=tuple(lines),

@@ -12,6 +12,7 @@ from acquire.record import RunRecord
 from acquire.report import text
 from acquire.report.content import finding_rows, liquid_words, newest_result
 from acquire.report.errors import ReportError
+from acquire.report.given_words import title_words
 from acquire.report.language import said, spoken, tr
 from acquire.report.page import render, report_html, write_page
 from acquire.report.point_rows import TAKERS
@@ -66,7 +67,7 @@ def marker_row(record: RunRecord, *, file: str, href: str, integrity: str) -> Ma
     return MarkerRow(
         file=file,
         href=href,
-        title=record.title,
+        title=title_words(record),
         who=str(record.plan.get("operator", "") or record.plan.get("bench", "") or ""),
         when=text.date_and_time(record.start_time),
         liquid=liquid_words(record.plan),

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from acquire.report import text
+from acquire.report.given_words import cited
 from acquire.report.inputs import WORDS
 from acquire.report.language import said, source_name, tr
 
@@ -47,7 +48,7 @@ def _with_source(method: Mapping[str, Any]) -> str:
     if not _is_number(method.get("dz")):
         return ""
     source = method.get("dz_source")
-    return text.quantity(method["dz"], method.get("u_dz"), "1") + (f" ({source})" if source else "")
+    return text.quantity(method["dz"], method.get("u_dz"), "1") + (f" ({cited(source)})" if source else "")
 
 
 def _heat_capacity(method: Mapping[str, Any]) -> str:

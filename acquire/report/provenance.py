@@ -45,7 +45,8 @@ def provenance_rows(record: RunRecord) -> tuple[tuple[str, str], ...]:
         said_of = tr("{0}, {1} of them marked as not good") if bad else tr("{0}, all good") if len(trace) else "{0}"
         named = tr(CHANNELS.get(name, name.replace("_", " ")))
         rows.append((tr("Readings of {0}").format(named), said_of.format(text.count(len(trace)), text.count(bad))))
-    rows.extend((tr("Version of {0}").format(name), version) for name, version in record.versions.items())
+    for name, version in record.versions.items():
+        rows.append((tr("Operating system") if name == "system" else tr("Version of {0}").format(name), version))
     return tuple(rows)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from acquire.finding_words import better_first_words, finding_words
 from acquire.own_liquids import find_liquid
 from acquire.report import text
+from acquire.report.given_words import cited
 from acquire.report.language import language, said, source_name, tr
 from analysis.liquids import Liquid, Sourced
 from analysis.refusal import LiquidError
@@ -244,7 +245,9 @@ def _reference(liquid: Liquid | None, value: float, low: float, high: float, u: 
     if value > known.value:
         side = tr("The result is {0} above it: {1} standard uncertainties.")
     verdict = f"{lies} {side.format(difference, apart)}"
-    return Reference(text.quantity(known.value, known.u, UNIT), known.source, verdict, inside, known.value, known.u)
+    return Reference(
+        text.quantity(known.value, known.u, UNIT), cited(known.source), verdict, inside, known.value, known.u
+    )
 
 
 def _textbook(fit: Mapping[str, Any], width: float, reference: Reference | None) -> Textbook | None:

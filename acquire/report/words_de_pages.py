@@ -53,7 +53,7 @@ PAGES_DE: dict[str, str] = {
     "Points": "Punkte",
     "Changed afterwards": "Nachträglich geändert",
     "File": "Datei",
-    "Could not be read: {0}": "Konnte nicht gelesen werden: {0}",
+    "Could not be read: {0}": "Konnte nicht gelesen werden; wörtlich: „{0}“",
     "simulated": "simuliert",
     "{0} note": "{0} Hinweis",
     "{0} notes": "{0} Hinweise",

@@ -97,7 +97,7 @@ ROWS_DE: dict[str, str] = {
     "with a return point": "mit Rückkehrpunkt",
     "no return point": "kein Rückkehrpunkt",
     "{0} used": "{0} verwendet",
-    "{0} by {1}": "{0} von: {1}",
+    "{0} by {1}": "genommen: {0} × {1}",
     "{0} set aside": "{0} verworfen",
     "{0} before a plateau was proposed": "{0}, bevor ein Plateau vorgeschlagen war",
     "direct fit in p with priors, noise scale averaged": (
@@ -161,6 +161,7 @@ ROWS_DE: dict[str, str] = {
     "Device {0}": "Gerät {0}",
     "Readings of {0}": "Messwerte: {0}",
     "Version of {0}": "Version von {0}",
+    "Operating system": "Betriebssystem",
     "Hash of the profile of {0}": "Hash des Profils von {0}",
     "valve shut": "Ventil zu",
     "valve open": "Ventil offen",
@@ -222,6 +223,16 @@ ROWS_DE: dict[str, str] = {
     "undone: {0}": "rückgängig gemacht: {0}",
     "done again: {0}": "noch einmal: {0}",
     "from {0}": "von {0}",
+    "calorimetric, CRC Handbook tables as shipped in": "kalorimetrisch, Tabellen des CRC Handbook in",
+    "reference equation of state": "Referenz-Zustandsgleichung",
+    "equation of state of": "Zustandsgleichung von",
+    "second virial coefficient by Tsonopoulos in": "zweiter Virialkoeffizient nach Tsonopoulos in",
+    "u is the distance to slope times dZ of the saturation data,": (
+        "u ist der Abstand zu Steigung mal dZ der Dampfdruckdaten,"
+    ),
+    "({0} taken out before)": "(vorher {0} entnommen)",
+    "liquid in, plunger drawn back": "Flüssigkeit eingefüllt, Kolben zurückgezogen",
+    "nothing to pour, the bath is there": "nichts zu gießen, das Bad ist schon so weit",
     "rate not known": "Rate nicht bekannt",
     "{0} no longer proposed: {1}": "{0} nicht mehr vorgeschlagen: {1}",
     "{0}: point {1}": "{0}: Punkt {1}",

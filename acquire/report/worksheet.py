@@ -14,6 +14,7 @@ from acquire.record import RunRecord
 from acquire.report import palette, text
 from acquire.report.content import liquid_words, newest_result
 from acquire.report.errors import ReportError
+from acquire.report.given_words import title_words
 from acquire.report.hand_work import R_PRINTED, HandWork, hand_work
 from acquire.report.language import spoken, tr
 from acquire.report.page import render, write_page
@@ -55,7 +56,7 @@ def _sheet(record: RunRecord, work: HandWork, *, filled: bool) -> str:
     drawn = inline_svg(graph(work, filled=filled), name="graph", label=_label(filled))
     return render(
         "worksheet.html.j2",
-        title=record.title,
+        title=title_words(record),
         liquid=liquid_words(record.plan),
         when=text.date_and_time(record.start_time),
         work=work,

@@ -13,6 +13,7 @@ from acquire.report import text
 from acquire.report.content import finding_rows, newest_result
 from acquire.report.curve import SaturationCurve, curve_of, curve_of_document, placed, shown_points
 from acquire.report.decimate import drawable
+from acquire.report.given_words import title_words
 from acquire.report.language import tr
 from acquire.report.result_block import liquid_of, result_block
 from acquire.report.story import why_no_result
@@ -77,10 +78,9 @@ class CompareRow:
 
 def labels_of(records: Sequence[RunRecord]) -> tuple[str, ...]:
     """A short name for each run that no two share: its title, with the start where titles repeat."""
-    titles = [record.title for record in records]
+    titles = [title_words(record) for record in records]
     labels = []
-    for index, record in enumerate(records):
-        label = record.title
+    for index, (record, label) in enumerate(zip(records, titles, strict=True)):
         if titles.count(label) > 1:
             label = f"{label}, {text.date_and_time(record.start_time)}"
         while label in labels:
@@ -122,7 +122,7 @@ def steps_of(record: RunRecord, run: int = 0, label: str = "") -> tuple[Step, ..
     steps = []
     for number, (start, end) in enumerate(zip(starts, ends, strict=True), start=1):
         inside = [point for point in record.points if start <= 0.5 * (point.start + point.end) < end]
-        steps.append(Step(run, label or record.title, number, start, end, inside[0] if inside else None))
+        steps.append(Step(run, label or title_words(record), number, start, end, inside[0] if inside else None))
     return tuple(steps)
 
 
@@ -188,7 +188,7 @@ def compare_rows(records: Sequence[RunRecord]) -> tuple[CompareRow, ...]:
                 reference="" if result.reference is None else tr("inside" if result.reference.inside else "outside"),
                 boiling_point=result.boiling_point,
                 points=tr("{0} of {1}").format(used, len(record.points)),
-                findings="; ".join(row.text for row in finding_rows(fit)) or tr("none"),
+                findings=" ".join(row.text for row in finding_rows(fit)) or tr("none"),
             )
         )
     return tuple(rows)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from acquire.cautions import TEXTS as CAUTIONS
+from acquire.finding_words import told_refusal
 from acquire.journal import OPERATOR, Entry
 from acquire.report import text
 from acquire.report.language import language, said, tr
@@ -167,23 +168,35 @@ ACT_WORDS = {
 
 def _act(entry: Entry) -> tuple[str, str]:
     name, data = act_name(entry), entry.data
-    what = tr(ACT_WORDS.get(name, _sentence(entry.text)))
+    english = ACT_WORDS.get(name, _sentence(entry.text))
+    what = tr(english)
     if name == "note":
         return what, str(data.get("text", ""))
     if data.get("point") is not None:
         what = tr("{0}: point {1}").format(what, data["point"])
     parts = []
     if _is_number(data.get("volume")):
-        parts.append(text.with_unit(text.typeset(f"{data['volume'] * 1e6:.3g}"), "mL"))
+        parts.append(text.with_unit(_millilitres(data["volume"]), "mL"))
     if _is_number(data.get("temperature")):
         parts.append(tr("at {0}").format(text.celsius(data["temperature"])))
     if _is_number(data.get("target")):
         parts.append(tr("for {0}").format(text.celsius(data["target"])))
     noted = str(data.get("reason") or data.get("note") or "")
-    if noted.casefold() == what.casefold() or (entry.actor == OPERATOR and language().code != "en"):
+    if _is_number(data.get("drawn")):
+        parts.append(tr("({0} taken out before)").format(text.with_unit(_millilitres(data["drawn"]), "mL")))
+    if noted.casefold() in (what.casefold(), english.casefold()):
         noted = ""
-    # The scripted operator's own words tell the amounts already.
+    if entry.actor == OPERATOR:
+        # The scripted operator's words say what the amounts say; they are English.
+        noted = "" if parts else tr(noted)
     return what, noted if noted else " ".join(parts)
+
+
+OPERATOR_NOTES = (said("liquid in, plunger drawn back"), said("nothing to pour, the bath is there"))
+
+
+def _millilitres(volume: float) -> str:
+    return text.typeset(f"{volume * 1e6:.3g}")
 
 
 def _is_number(value: Any) -> bool:
@@ -225,8 +238,8 @@ def _result(entry: Entry) -> tuple[str, str]:
 
 
 def refused_words(data: Mapping[str, Any]) -> str:
-    """Why an entry of the journal has no result, as it was stored."""
-    return str(data.get("refused", ""))
+    """Why an entry of the journal has no result; an older file has only the sentence it stored."""
+    return told_refusal(data.get("refusal"), language().code) or str(data.get("refused", ""))
 
 
 def _leak(entry: Entry) -> tuple[str, str]:

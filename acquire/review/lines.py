@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from acquire.finding_words import error_words
 from acquire.record import PointRecord, RunRecord
-from acquire.report.language import counted, tr
+from acquire.report.language import counted, language, tr
 from acquire.review.what_if import Answer, answer
 from analysis.line_fit import LineFit, fit_line_equal_u, fit_line_known_u, fit_line_relative_u, fit_line_york
 from analysis.liquids import GAS_CONSTANT
@@ -99,7 +99,9 @@ def line_answers(record: RunRecord) -> tuple[LineAnswer, ...]:
             line = fit(points)
         except AnalysisError as refused:
             nothing = (math.nan, math.nan)
-            found.append(LineAnswer(method, assumes, math.nan, math.nan, nothing, error_words(refused)))
+            found.append(
+                LineAnswer(method, assumes, math.nan, math.nan, nothing, error_words(refused, language().code))
+            )
             continue
         value, u = -line.slope * GAS_CONSTANT, line.u_slope * GAS_CONSTANT
         factor = 1.959964 if math.isinf(line.dof) else float(stdtrit(line.dof, 0.975))

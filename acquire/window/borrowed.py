@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
+from acquire.finding_words import told_refusal
 from acquire.window.language import current_language, said, tr
 
 GATES = {
@@ -109,10 +113,12 @@ def tolerance_text(reason: str) -> str:
     return tr("That is as much as the readings allow: they scatter or step.")
 
 
-def no_fit_text(refused: str) -> str:
-    """Why there is no result."""
+def no_fit_text(refused: str, refusal: Mapping[str, Any] | None) -> str:
+    """Why there is no result: the sentence of the fit, or its facts told in another language."""
     if current_language().code == "en" or not refused:
         return refused
+    if told := told_refusal(refusal, current_language().code):
+        return told
     return tr("No line can be laid through these points. Take another point, or look at the ones there are.")
 
 

@@ -66,7 +66,9 @@ def line_state(snapshot: Snapshot) -> LineState:
     fit = snapshot.result
     heading = tr("Enthalpy of vaporisation")
     if fit is None:
-        basis = no_fit_text(snapshot.refused) or tr("The line and its result appear with the third point.")
+        basis = no_fit_text(snapshot.refused, snapshot.refusal) or tr(
+            "The line and its result appear with the third point."
+        )
         return LineState(points, (), heading, "", basis, (), "", (), basis)
     stated, at = _stated(fit)
     points_text = counted("{0} point", "{0} points", used)

@@ -123,13 +123,15 @@ def line_words(record: RunRecord) -> tuple[Row, ...]:
 
     if sum(point.used for point in record.points) < 3:
         return ()
+    with spoken(current_language().code):
+        lines, branches = line_answers(record), branch_answers(record)
     rows = []
-    for line in line_answers(record):
+    for line in lines:
         value = tr("{0} kJ/mol, 95 % interval {1} to {2}")
         ends = (line.enthalpy, *line.interval_95)
         words = line.refused or value.format(*(number(end / 1e3, 2) for end in ends))
         rows.append(Row(tr(LINE_NAMES.get(line.method, line.method)), words))
-    for name, found in branch_answers(record).items():
+    for name, found in branches.items():
         words = found.why_not(current_language().code) if found.fit is None else result_words(found.fit.as_dict())
         rows.append(Row(tr(LINE_NAMES[name]), words))
     return tuple(rows)

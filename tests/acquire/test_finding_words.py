@@ -18,7 +18,9 @@ from acquire.finding_words import (
     better_first_words,
     error_words,
     finding_words,
+    refusal_facts,
     refusal_words,
+    told_refusal,
     with_words,
 )
 from analysis.budget import OUT_OF_REACH
@@ -109,6 +111,16 @@ def test_a_refusal_says_found_expected_and_the_way_out_in_both_languages():
     assert error_words(lost).startswith("the pressure of point 2 is not a number; expected 1\u00a0Pa to 2e+06\u00a0Pa.")
     assert "ist keine Zahl" in error_words(lost, "de")
     assert error_words(ValueError("as it is")) == "as it is"
+
+
+def test_a_refusal_that_was_kept_as_plain_data_is_told_in_any_language():
+    refused = FitRefused("point-outside", "temperature", point="3", value=30.0, low=200.0, high=600.0)
+    kept = json.loads(json.dumps(refusal_facts(refused)))
+    for spoken in LANGUAGES:
+        assert told_refusal(kept, spoken) == error_words(refused, spoken)
+    assert refusal_facts(ValueError("no facts")) is None
+    for nothing in (None, {}, "a sentence", {"code": "unheard of", "facts": {}}):
+        assert told_refusal(nothing) == ""
 
 
 def test_a_refusal_stays_what_it_is_in_another_process():

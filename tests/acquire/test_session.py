@@ -10,6 +10,7 @@ from acquire import acts
 from acquire.acts import Act
 from acquire.clocks import ManualClock
 from acquire.decisions import Decisions
+from acquire.finding_words import told_refusal
 from acquire.plan import RunPlan
 from acquire.rehearsal import QueueSource
 from acquire.run import ActRefused, Run
@@ -188,6 +189,10 @@ def test_why_a_fit_gave_nothing_is_told_however_much_was_journalled_since(monkey
         session.act(Act(acts.NOTE, data={"text": f"note {number}"}))
     assert all(entry.kind != "result" for entry in session.snapshot().journal_tail)
     assert session.snapshot().refused == told
+    facts = session.run.journal.of_kind("result")[-1].data["refusal"]
+    assert session.snapshot().refusal == facts
+    assert told_refusal(facts) == told
+    assert "geschlossene" in told_refusal(facts, "de")
 
 
 def test_a_session_that_is_stuck_still_lets_its_ports_go(monkeypatch) -> None:

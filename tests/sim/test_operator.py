@@ -85,6 +85,7 @@ def test_a_full_bath_is_emptied_before_hot_water_goes_in() -> None:
     poured = sum(amount for kind, amount in acts if kind == "pour")
     assert 480e-6 - acts[0][1] + poured == pytest.approx(500e-6, rel=1e-9)
     assert "taken out before" in done.note
+    assert done.drawn == pytest.approx(acts[0][1], rel=1e-12)
     assert stage.bath == pytest.approx(304.15, abs=0.8)
 
 

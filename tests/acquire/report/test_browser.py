@@ -102,8 +102,9 @@ def test_the_check_would_see_a_cut_figure(html, tmp_path):
 
 
 @pytest.mark.skipif(PDF_TO_TEXT is None, reason="no pdftotext on this machine (Debian package poppler-utils)")
-def test_the_worksheet_fits_two_sheets_with_its_graph_whole(module_run, tmp_path):
-    sheets = sheets_of(worksheet_html(module_run), tmp_path)
+@pytest.mark.parametrize(("language", "filled"), [("en", False), ("de", True)])
+def test_the_worksheet_fits_two_sheets_with_its_graph_whole(module_run, tmp_path, language, filled):
+    sheets = sheets_of(worksheet_html(module_run, filled=filled, language=language), tmp_path)
     assert cut_figures(sheets) == (1, [])
     assert len([sheet for sheet in sheets if sheet.strip()]) == 2
 

@@ -11,6 +11,7 @@ import pytest
 
 import acquire.report.marker as marker
 from acquire.report.errors import ReportError
+from acquire.report.language import spoken
 from acquire.report.marker import marker_html, marker_row, relative_link, write_marker_page
 from acquire.runfile.errors import RunFileError
 from acquire.runfile.integrity import VerifyReport
@@ -100,3 +101,19 @@ def test_a_folder_without_runs_is_named_with_the_way_out(tmp_path):
         f"there is no run file in {str(tmp_path)!r}; expected one or more files that end in .h5. Name the folder the "
         "runs are in."
     )
+
+
+def test_on_a_phone_every_part_of_a_row_says_what_it_is(example_run):
+    """The head of the table is not shown there: each cell carries its own, in the order of the head."""
+    for language in ("en", "de"):
+        with spoken(language):
+            page = marker_html([row_of(example_run)], "folder")
+        heads = re.findall(r'<th scope="col">([^<]*)</th>', page)
+        assert re.findall(r'data-head="([^"]*)"', page) == heads[1:]
+
+
+def test_the_title_of_a_shipped_scenario_is_translated_and_a_persons_own_is_not(example_run):
+    simulated = replace(example_run, title="Wet hands", truth={"scenario": "wet-hands"})
+    with spoken("de"):
+        assert row_of(simulated).title == "Nasse Hände"
+        assert row_of(replace(simulated, truth=None)).title == "Wet hands"

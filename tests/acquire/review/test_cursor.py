@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from acquire.journal import Entry
 from acquire.plan import stored_plan
 from acquire.replay import differences
 from acquire.review.cursor import History
@@ -122,3 +124,18 @@ def test_replaying_with_the_run_itself_finds_no_difference(recorded, history):
         journal = history.journal
 
     assert differences(recorded, Again) == []
+
+
+def test_a_file_from_before_the_facts_of_refusals_were_kept_is_no_other_run():
+    """Only what an older version did not store is forgiven, and only there."""
+
+    def journal(text, **data):
+        return SimpleNamespace(journal=[Entry(0, 5.0, 5, "result", "program", False, text, data)])
+
+    facts = {"code": "too-few-points"}
+    now = journal("no result: few", refused="few", refusal=facts)
+    assert differences(journal("no result: few", refused="few"), now) == []
+    assert differences(now, now) == []
+    assert differences(journal("no result: few", refused="few", refusal={"code": "other"}), now) != []
+    assert differences(journal("no result: few", refused="others"), now) != []
+    assert differences(now, journal("no result: few", refused="few")) != []

@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from acquire import acts
-from acquire.journal import Entry
+from acquire.finding_words import told_refusal
+from acquire.journal import OPERATOR, Entry
+from acquire.report.language import spoken
 from acquire.review.journal_view import ACT_WORDS, GROUPS, group_of, journal_line, journal_lines
 
 NB = "\N{NO-BREAK SPACE}"
@@ -105,3 +107,26 @@ def test_lines_can_be_picked_by_group_and_no_kind_is_in_two(recorded):
 def test_every_kind_of_entry_that_a_run_writes_is_in_a_group(recorded):
     known = {kind for group in GROUPS.values() for kind in group}
     assert {entry.kind for entry in recorded.journal} <= known
+
+
+DRAWN = {"act": "cooled", "volume": 297e-6, "temperature": 288.15, "note": "297 mL of water, 256 mL taken out before"}
+
+
+def test_the_simulated_person_is_told_by_amounts_and_its_few_set_words_are_translated():
+    operator = {"actor": OPERATOR}
+    assert said("act", **operator, **DRAWN, drawn=256e-6)[1] == "297 mL at 15.0 °C (256 mL taken out before)"
+    with spoken("de"):
+        assert said("act", **operator, **DRAWN, drawn=256e-6)[1] == "297 mL bei 15,0 °C (vorher 256 mL entnommen)"
+        charged = said("act", **operator, act="charged", note="liquid in, plunger drawn back")
+        assert charged == ("Flüssigkeit eingefüllt", "Flüssigkeit eingefüllt, Kolben zurückgezogen")
+        assert said("act", **operator, act="valve_closed", note="valve closed") == ("Ventil geschlossen", "")
+        assert said("act", actor="person", act="charged", note="liquid in")[1] == "liquid in"
+
+
+def test_why_there_is_no_result_is_told_from_its_facts_and_an_older_entry_keeps_its_sentence():
+    facts = {"code": "too-few-points", "variant": "some", "facts": {"used": 2, "aside": 0, "least": 3}}
+    with spoken("de"):
+        assert said("result", refused="2 usable points", refusal=facts) == (
+            "Kein Ergebnis", told_refusal(facts, "de").replace(NB, " "),
+        )  # fmt: skip
+        assert said("result", refused="2 usable points")[1] == "2 usable points"

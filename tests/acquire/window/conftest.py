@@ -90,6 +90,7 @@ def _snapshot() -> Snapshot:
         devices=(("device", "open", "opened"),),
         file=FileView("/folder/bench7-run04.h5", 12_480, 0, 0, 10.0, True),
         refused="",
+        refusal=None,
         journal_tail=(Entry(0, 5.0, 5, "act", "person", True, "begin", {"act": acts.BEGIN}),),
         possible_acts=(acts.TAKE, acts.SET_ASIDE, acts.RESTORE, acts.NOTE, acts.NEXT, acts.WARMED, acts.VENTED,
                        acts.FINISH, acts.WINDOW),

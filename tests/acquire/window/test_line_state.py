@@ -6,6 +6,8 @@ import math
 
 import pytest
 
+from acquire.finding_words import told_refusal
+from acquire.window.language import load_language, use_language
 from acquire.window.line_state import MAX_FINDINGS, budget_rows, finding_lines, line_state, percent
 
 
@@ -17,6 +19,18 @@ def test_before_the_third_point_there_is_no_result(snap):
 
 def test_a_refused_fit_says_why(snap):
     assert line_state(snap(result=None, refused="All points are equal.")).basis == "All points are equal."
+
+
+def test_a_refused_fit_says_why_in_german_from_its_facts_or_in_general_without_them(snap):
+    facts = {"code": "too-few-points", "variant": "some", "facts": {"used": 2, "aside": 0, "least": 3}}
+    use_language(load_language("de"))
+    try:
+        told = line_state(snap(result=None, refused="2 usable points", refusal=facts)).basis
+        general = line_state(snap(result=None, refused="2 usable points")).basis
+    finally:
+        use_language(load_language("en"))
+    assert told == told_refusal(facts, "de")
+    assert general.startswith("Durch diese Punkte")
 
 
 def test_the_enthalpy_is_stated_with_its_interval_at_25_degrees(snap):
