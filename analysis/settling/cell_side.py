@@ -29,6 +29,8 @@ SAME_STEP = 60.0
 MARKED_LATE, MARKED_EARLY = 40, 90.0
 #: The lag model learns nothing for so long after the charge: liquid and person are still at work.  [s]
 CHARGE_REST = 8.0
+#: ... and no knock is looked for so long: a charge's own ways are not told from one.  [s]
+CHARGE_UNSURE = 45.0
 #: A pressure that is off its rough course by this share of what a knock takes is looked at once.
 SUSPICIOUS = 0.7
 
@@ -96,7 +98,7 @@ class CellSide:
         self.cell.enter(phase, time)
         self.follower = None
         self._waiting_for_charge = self._fresh = phase == "charged"
-        self.watch.rest(time + 20.0)
+        self.watch.rest(time + (CHARGE_UNSURE if phase == "charged" else 20.0))
 
     def restart(self, time: float) -> None:
         """After a long silence: what is known of the cell as such is kept, its state is not."""

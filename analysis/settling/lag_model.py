@@ -81,6 +81,8 @@ class LagPrior:
     step_offset: float = 0.03  # [K]
     step_rest: float = 0.01  # transient left over from before the step  [K]
     step_mix: float = 0.10  # share of the prior that is mixed into the weights at a step
+    charge: float = 10.0  # after a charge the model misses so many times more of the transient ...
+    charge_time: float = 40.0  # ... at first, and less within so long: mixing, splashes and films are not in it  [s]
     outlier: float = 3.0  # innovations beyond this many sd count for less
 
 
@@ -152,6 +154,7 @@ class LagModel:
         self._expected = np.array([p.wander**2, 0.0, 0.0])
         self._seen = np.zeros(2)
         self._unlearned = 0  # seconds since the last reading
+        self._charge = 0.0  # how much more variance the model may miss because of a charge just made
         self.level = 0.0
         self.transient = 0.0
         self.air = 0.4
@@ -170,6 +173,7 @@ class LagModel:
         self.theta[OFFSET] = pressure - self.air * level - here + missing
         self.cov[OFFSET, OFFSET] += 1.0 + (p.fill * missing) ** 2
         if missing != 0.0:
+            self._charge = p.charge**2
             self.cov[FILL, FILL] += (p.fill * missing) ** 2
             self.cov[WARM, WARM] += p.chill**2
             self.cov[TAIL, TAIL] += np.where(self.grid.family == SLOW, (p.fill * p.fraction * missing) ** 2, 0.0)
@@ -247,9 +251,11 @@ class LagModel:
         spread = (each * each) @ weight
         keep, share, gained = math.exp(-2.0 / p.wander_time), 2.0 / p.wander_time, np.empty(n)
         always = missed = 0.0
+        fading = math.exp(-2.0 / p.charge_time)
         for k, left in enumerate(transient.tolist()):
             always = keep * always + share * self.wander_variance
-            missed = keep * missed + share * self.model_variance * left * left
+            missed = keep * missed + share * self.model_variance * left * left * (1.0 + self._charge)
+            self._charge *= fading
             gained[k] = always + missed
         self._expected *= keep**n
         self._expected[:2] += always, missed

@@ -327,3 +327,20 @@ def test_readings_too_noisy_to_tell_teach_nothing_about_wander():
         model.advance(np.zeros(5))
         model.learn(rng.normal(0.0, 1.0, 5), np.full(5, 1.0))
     assert math.sqrt(model.wander_variance / before) == pytest.approx(1.0, abs=0.1)
+
+
+def test_just_after_a_charge_the_model_trusts_itself_less_and_later_as_much_as_ever():
+    def sd_of_prediction(charge: float) -> list[float]:
+        model = LagModel(_one(), LagPrior(charge=charge))
+        model.set_cell(0.4, STRAIGHT)
+        model.start(0.0, 0.0, missing=8.0)
+        found = []
+        for _ in range(60):
+            mean, variance, _ = model.advance(np.zeros(8))
+            found.append(math.sqrt(float(variance[-1])))
+            model.learn(mean, np.full(8, 0.01**2))  # as the model would have it, so that only the trust differs
+        return found
+
+    trusting, wary = sd_of_prediction(0.0), sd_of_prediction(LagPrior().charge)
+    assert wary[3] > 1.8 * trusting[3]
+    assert wary[-1] == pytest.approx(trusting[-1], rel=0.1)

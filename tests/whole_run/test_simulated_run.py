@@ -8,8 +8,11 @@ import pytest
 
 from acquire.commands.simulate import simulate
 from acquire.record import RunRecord
+from acquire.rehearsal import plan_of
 from acquire.replay import Replay, differences
+from acquire.run import Run
 from acquire.runfile.reader import read_run
+from acquire.simulation import simulated_run
 from analysis.liquids import load_liquid
 from sim.scenario import load_scenario
 
@@ -79,3 +82,17 @@ def test_the_same_seed_gives_the_same_run(tmp_path: Path, record: RunRecord) -> 
     simulate(load_scenario("calm"), 3, tmp_path / "again.h5")
     again = read_run(tmp_path / "again.h5")
     assert [e.canonical() for e in again.journal] == [e.canonical() for e in record.journal]
+
+
+@pytest.mark.parametrize("name", ["calm", "brisk"])
+def test_the_ways_of_a_charge_are_not_taken_for_a_knock(name: str) -> None:
+    # Splashes, films and the warm charge fill the gas unlike any pair of lags: it must not cost a minute of waiting.
+    scenario = load_scenario(name)
+    plan = plan_of(scenario)
+    run = Run(plan, load_liquid(plan.liquid), keep_judgements=True)
+    simulated = simulated_run(scenario, 2, run)
+    while not run.points:
+        simulated.advance(0.5)
+    assert run.judgements is not None
+    assert any(state.level_in for j in run.judgements for state in j.channels.values())
+    assert not [j.time for j in run.judgements if any(gate.code == "pressure_disturbed" for gate in j.gates)]
