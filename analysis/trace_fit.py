@@ -18,7 +18,7 @@ from analysis.fit_input import SensorPriors
 from analysis.liquids import GAS_CONSTANT, Liquid
 from analysis.reading_model import LEAK_PRIOR, vapour_prior
 from analysis.refusal import FitRefused
-from analysis.trace_lags import BLOCK, Lagged, block_means, follow, on_a_drift
+from analysis.trace_lags import BLOCK, Lagged, Rows, block_means, follow, on_a_drift, once_each
 from analysis.trapped_air import (
     SOLUTION_TIME,
     CellSetup,
@@ -219,27 +219,54 @@ class _Trace:
 
     def predict(self, q: Array, lagged: Lagged | None = None) -> Array:
         """Readings for each row of parameters, shape (m, n); `lagged` says how a lag acts on a series.  [Pa]"""
-        s = q[:, 1:2] * GAS_CONSTANT * self.tm
-        prior = vapour_prior(self.liquid, self.tm, math.exp(float(q[0, 0])), float(s[0, 0]))
-        capacity = prior.heat_capacity + prior.u_heat_capacity * q[:, 8:9]
-        bend = capacity / prior.dz - s * prior.dz_slope / prior.dz
         lagged = lagged or follow
-        lag = np.exp(q[:, 2:3])
-        liquid = lagged(self.x, lag, lag)
-        vapour = np.exp(
-            q[:, 0:1]
-            - s / GAS_CONSTANT * (1 / liquid - 1 / self.tm)
-            + bend / GAS_CONSTANT * (self.tm / liquid - 1 + np.log(liquid / self.tm))
+        slope = float(q[0, 1]) * GAS_CONSTANT * self.tm
+        prior = vapour_prior(self.liquid, self.tm, math.exp(float(q[0, 0])), slope)
+        lag = np.exp(q[:, 2:4])
+        gas, tubing, solution = (
+            np.exp(q[:, 11:12]),
+            TUBE_TIME[0] * np.exp(q[:, 10:11]),
+            SOLUTION_TIME[0] * np.exp(q[:, 13:14]),
         )
-        vapour = lagged(vapour, np.exp(q[:, 3:4]) * self.burden, np.exp(q[:, 3:4] + q[:, 9:10]) * self.burden)
-        vapour = vapour - self.first_gap * q[:, 7:8] * np.exp(-self.since / np.exp(q[:, 3:4]))
-        gas = np.exp(q[:, 11:12])
-        air = np.polyval(self.air_line, lagged(liquid, gas, gas) - self.tm)
+
+        def liquid_of(rows: Rows) -> Array:
+            return lagged(self.x, lag[rows, :1], lag[rows, :1])
+
+        def vapour_of(rows: Rows) -> Array:
+            s, at = q[rows, 1:2] * GAS_CONSTANT * self.tm, liquid[rows]
+            capacity = prior.heat_capacity + prior.u_heat_capacity * q[rows, 8:9]
+            bend = capacity / prior.dz - s * prior.dz_slope / prior.dz
+            return np.exp(
+                q[rows, 0:1]
+                - s / GAS_CONSTANT * (1 / at - 1 / self.tm)
+                + bend / GAS_CONSTANT * (self.tm / at - 1 + np.log(at / self.tm))
+            )
+
+        def late_vapour_of(rows: Rows) -> Array:
+            falling = np.exp(q[rows, 3:4] + q[rows, 9:10])
+            return lagged(vapour[rows], lag[rows, 1:] * self.burden, falling * self.burden)
+
+        def gap_of(rows: Rows) -> Array:
+            return self.first_gap * q[rows, 7:8] * np.exp(-self.since / lag[rows, 1:])
+
+        def air_of(rows: Rows) -> Array:
+            per_kelvin, level = self.air_line
+            return level + per_kelvin * (lagged(liquid[rows], gas[rows], gas[rows]) - self.tm)
+
+        def tube_of(rows: Rows) -> Array:
+            return self.tube * (-np.expm1(-self.since_charge / tubing[rows]) - self.in_tube)
+
+        def dissolving_of(rows: Rows) -> Array:
+            to_dissolve = self.to_dissolve + self.u_to_dissolve * q[rows, 12:13]
+            return to_dissolve * np.exp(-self.since_charge / solution[rows])
+
+        liquid = once_each(q, (2,), liquid_of)
+        vapour = once_each(q, (0, 1, 2, 8), vapour_of)
+        vapour = once_each(q, (0, 1, 2, 3, 8, 9), late_vapour_of) - once_each(q, (3, 7), gap_of)
+        air = once_each(q, (2, 11), air_of)
         air = air * (1 + self.u_air * q[:, 5:6] - LEAK_PRIOR * q[:, 4:5] * self.exposure)
-        tube = self.tube * (-np.expm1(-self.since_charge / (TUBE_TIME[0] * np.exp(q[:, 10:11]))) - self.in_tube)
-        to_dissolve = self.to_dissolve + self.u_to_dissolve * q[:, 12:13]
-        dissolving = to_dissolve * np.exp(-self.since_charge / (SOLUTION_TIME[0] * np.exp(q[:, 13:14])))
-        return air + vapour + tube + dissolving + self.u_zero * q[:, 6:7]
+        apart = once_each(q, (10,), tube_of) + once_each(q, (12, 13), dissolving_of)
+        return air + vapour + apart + self.u_zero * q[:, 6:7]
 
     def _linear(self, q: Array) -> tuple[Array, Array]:
         k = len(q)

@@ -63,22 +63,17 @@ def follow(values: Array, rising: Array, falling: Array) -> Array:
         return a, b
 
     a, b = pieces(rising)
-    kept = a
-    if a.shape[1] > 1:
-        kept = np.zeros(x.shape)
-        kept[:, 1:] = a
+    y = _summed(a, b)
     if falling is rising:
-        return _summed(kept, b)
-    y = _summed(kept, b.copy())
+        return y
     down, lowered = pieces(falling)
     middle = 0.5 * (x[:, 1:] + x[:, :-1])
     # Which lag acts hangs on the answer: guessed from the last one until both agree, from the left one by one at worst.
     up = middle > y[:, :-1]
     for _ in range(x.shape[1]):
-        kept, pushed = np.zeros(x.shape), b.copy()
-        kept[:, 1:] = np.where(up, a, down)
+        pushed = b.copy()
         pushed[:, 1:] = np.where(up, b[:, 1:], lowered[:, 1:])
-        y = _summed(kept, pushed)
+        y = _summed(np.where(up, a, down), pushed)
         was, up = up, middle > y[:, :-1]
         if np.array_equal(was, up):
             break
@@ -86,26 +81,37 @@ def follow(values: Array, rising: Array, falling: Array) -> Array:
 
 
 def _summed(kept: Array, pushed: Array) -> Array:
-    """y_k = kept_k y_(k-1) + pushed_k with y_0 = pushed_0, by doubling the number of terms; changes `pushed`.
+    """y_k = kept_k y_(k-1) + pushed_k with y_0 = pushed_0, of each row; `kept` is (m, n - 1), or (m, 1) all along.
 
-    `kept` is (m, 1), the same all along, or (m, n) with nothing kept before the first.
+    That is a triangular system with one diagonal beside the main one; the rows follow each other in one such system.
     """
-    count, reach, along = pushed.shape[1], 1, kept.shape[1] > 1
-    while reach < count:
-        if along:
-            pushed[:, reach:] += kept[:, reach:] * pushed[:, :-reach]
-            kept[:, reach:] = kept[:, reach:] * kept[:, :-reach]
-        else:
-            pushed[:, reach:] += kept * pushed[:, :-reach]
-            kept = kept * kept
-        reach *= 2
-    return pushed
+    from scipy.linalg.lapack import dtbtrs
+
+    diagonals = np.ones((2, *pushed.shape))
+    diagonals[1, :, :-1], diagonals[1, :, -1] = -kept, 0.0
+    y, _ = dtbtrs(diagonals.reshape(2, -1), pushed.reshape(-1, 1), uplo="L", diag="U")
+    return np.asarray(y, dtype=np.float64).reshape(pushed.shape)
+
+
+#: Positions of rows.
+Rows = list[int]
+
+
+def once_each(q: Array, columns: tuple[int, ...], make: Callable[[Rows], Array]) -> Array:
+    """What `make` gives for rows of parameters, made once for rows that are alike in the columns it looks at.
+
+    Differences of a trace change one parameter in each row, and most parameters leave the lagged series as they are.
+    `make` is told at which rows the different ones stand.
+    """
+    places: dict[bytes, int] = {}
+    back = [places.setdefault(row.tobytes(), len(places)) for row in q[:, columns]]
+    return make([back.index(place) for place in range(len(places))])[back]
 
 
 def on_a_drift(values: Array, rising: Array, falling: Array) -> Array:
     """What a lag does to a series once steps are over and only a drift is left: it trails by drift times lag."""
     series = np.broadcast_to(values, (len(rising), np.shape(values)[-1]))
-    edge = DRIFT_BLOCKS // 2
-    padded = np.pad(series, ((0, 0), (edge, edge)), mode="edge")
-    drift = (padded[:, 2 * edge :] - padded[:, : -2 * edge]) / (2 * edge * BLOCK)
+    edge, here, last = DRIFT_BLOCKS // 2, np.arange(series.shape[1]), series.shape[1] - 1
+    drift = series[:, np.minimum(here + edge, last)] - series[:, np.maximum(here - edge, 0)]
+    drift = drift / (2 * edge * BLOCK)
     return np.asarray(series - np.where(drift > 0, rising, falling) * drift, dtype=np.float64)

@@ -14,7 +14,7 @@ from analysis.fit_input import SensorPriors
 from analysis.liquids import Sourced, load_liquid
 from analysis.refusal import FitRefused
 from analysis.trace_fit import _Trace, fit_trace
-from analysis.trace_lags import BLOCK, follow, on_a_drift
+from analysis.trace_lags import BLOCK, block_means, follow, on_a_drift, once_each
 from analysis.trapped_air import CellSetup, SealedBaseline
 from sim.liquids import load_liquid as simulated_liquid
 from sim.study import random_runs
@@ -67,6 +67,46 @@ def test_many_lags_at_once_are_the_same_as_one_by_one():
     both = follow(series, up, down)
     for k, row in enumerate(both):
         assert row == pytest.approx(follow(series, up[k : k + 1], down[k : k + 1])[0])
+
+
+def test_lags_that_change_along_the_series_are_the_recurrence_step_by_step():
+    rng = np.random.default_rng(2)
+    series = rng.standard_normal((3, 40)).cumsum(axis=1)
+    up, down = rng.uniform(5.0, 90.0, (3, 40)), rng.uniform(5.0, 90.0, (3, 40))
+    found = follow(series, up, down)
+    for row in range(3):
+        y = series[row, 0]
+        for k in range(1, 40):
+            before, now = series[row, k - 1 : k + 1]
+            lag = up[row, k] if 0.5 * (before + now) > y else down[row, k]
+            kept = np.exp(-BLOCK / lag)
+            late = lag / BLOCK * (1 - kept)
+            y = kept * y + (late - kept) * before + (1 - late) * now
+            assert found[row, k] == pytest.approx(y, rel=1e-12, abs=1e-12)
+
+
+def test_rows_alike_where_it_matters_are_made_once():
+    q = np.array([[1.0, 5.0, 0.0], [1.0, 6.0, 0.0], [2.0, 5.0, 0.0], [1.0, 7.0, 1.0], [2.0, 9.0, 0.0]])
+    asked = []
+
+    def make(rows):
+        asked.append(rows)
+        return 10 * q[rows][:, [0, 2]]
+
+    assert once_each(q, (0, 2), make) == pytest.approx(10 * q[:, [0, 2]])
+    assert asked == [[0, 2, 3]]
+
+
+def test_each_part_of_the_reading_is_made_anew_for_every_parameter_it_hangs_on(monkeypatch):
+    runs, t, x, p, baseline, setup = bench("plain")
+    t, x, p = block_means(t, x, p, runs.charge_at + 20.0)
+    trace = _Trace(t, x, p, baseline, setup, HEPTANE, SensorPriors(), runs.charge_at)
+    start = trace.start + 0.1  # where no parameter is without effect
+    cases = np.vstack([start, start + np.diag(trace.STEP)])
+    found = trace.predict(cases)
+    assert np.all(np.abs(found[1:] - found[0]).max(axis=1) > 0)
+    monkeypatch.setattr("analysis.trace_fit.once_each", lambda q, columns, make: make(list(range(len(q)))))
+    assert found == pytest.approx(trace.predict(cases), rel=1e-14)
 
 
 @pytest.mark.parametrize("seed", [4, 5])
