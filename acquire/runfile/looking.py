@@ -9,8 +9,8 @@ from __future__ import annotations
 import contextlib
 import json
 import math
+import os
 import sys
-import time
 from pathlib import Path
 from typing import Any
 
@@ -96,7 +96,7 @@ def _allow(size: int) -> None:
         import resource
 
         _, hard = resource.getrlimit(resource.RLIMIT_CPU)
-        most = math.ceil(time.process_time() + MOST_SECONDS + size / BYTES_PER_SECOND)
+        most = math.ceil(sum(os.times()[:2]) + MOST_SECONDS + size / BYTES_PER_SECOND)
         resource.setrlimit(resource.RLIMIT_CPU, (most if hard == resource.RLIM_INFINITY else min(most, hard), hard))
 
 

@@ -30,6 +30,8 @@ __all__ = ["RunFileWriter", "RunHeader", "append_to_closed"]
 #: Readings kept in memory between two flushes at most: 3 MB. A flush each second keeps it below, but for lines at the
 #: full speed of USB, where writing more often costs a third more of the processor (measured).
 BUFFERED_ROWS = 131072
+#: Chunks that the library keeps of each column: HDF5 2.0 would keep 8 MB of each, so that memory grew with the run.
+CACHE = 1 << 18  # [bytes]
 
 
 class RunFileWriter:
@@ -69,7 +71,7 @@ class RunFileWriter:
         create_run_file(self.path, header)
         self._held = hold(self.path)  # by which others know that the writer lives
         with self._writing("opening"):
-            self._file = h5py.File(self.path, "r+", libver=layout.LIBVER)
+            self._file = h5py.File(self.path, "r+", libver=layout.LIBVER, rdcc_nbytes=CACHE)
             self._file.swmr_mode = True
             self._channels = {channel: ChannelWriter(self._file, channel) for channel in CHANNELS}
             self._received = ReceivedWriter(self._file[layout.RECEIVED])

@@ -246,3 +246,17 @@ def test_a_follower_sees_what_is_added_after_it_opened(path):
         assert_same_trace(run.trace(PRESSURE), given[PRESSURE])
         assert run.entries(since=1) == tuple(journal)[1:]
     writer.abandon()
+
+
+def test_what_the_library_keeps_of_a_column_does_not_grow_with_the_run(path):
+    writer = RunFileWriter(path, HEADER)
+    growing = []
+
+    def note(name, item):
+        if isinstance(item, h5py.Dataset) and item.maxshape[:1] == (None,):
+            growing.append(item.id.get_access_plist().get_chunk_cache()[1])
+
+    writer._file.visititems(note)
+    writer.abandon()
+    assert len(growing) > 8  # at least time and value of each channel
+    assert max(growing) <= 1 << 18
