@@ -11,6 +11,8 @@ from pathlib import Path
 
 import platformdirs
 
+from acquire import recorder_words as words
+
 #: Bytes per reading while recorded: 26 in the run file, 44 in the raw journal with its share of the line (measured
 #: at 1 kHz; at 10 Hz some 100 together, of few readings).
 BYTES_PER_READING = 70.0
@@ -53,11 +55,8 @@ def room_warning(folder: str | Path, needed: float = 0.0) -> str:
     free = free_bytes(folder)
     if free is None or free >= max(needed, WARN_BELOW):
         return ""
-    least = f"; this run will need about {size_text(needed)}" if needed else ""
-    return (
-        f"only {size_text(free)} are free on the disk of {folder}{least}. "
-        "Free some, or record to a folder on another disk."
-    )
+    sentence = words.TOO_SHORT if needed else words.SHORT_OF_ROOM
+    return sentence.format(size=size_text(free), folder=folder, needed=size_text(needed))
 
 
 def size_text(count: float) -> str:
@@ -80,10 +79,7 @@ def network_warning(folder: str | Path, mounts: str | None = None) -> str:
     kind = network_kind(folder, mounts)
     if not kind:
         return ""
-    return (
-        f"{folder} is on a network drive ({kind}). Readings may be lost when the network stalls, and nobody can "
-        "follow the run while it is recorded. Record on a local disk and copy the file there afterwards."
-    )
+    return words.NETWORK.format(folder=folder, kind=kind)
 
 
 def network_kind(folder: str | Path, mounts: str | None = None) -> str:

@@ -11,6 +11,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from acquire import recorder_words as words
 from acquire.journal import Entry
 from acquire.raw_journal import SUFFIX, RawJournal, raw_journal_path
 from acquire.record import Baseline, PointRecord, Trace
@@ -84,7 +85,7 @@ class RecordingSink:
         forget(self.path)
         self._ballast = Ballast(reserve_path(self.path), ballast)
         if not self._ballast.lay():
-            self.trouble = room_warning(self.path.parent) or f"no room for a reserve beside {self.path}"
+            self.trouble = room_warning(self.path.parent) or words.NO_RESERVE.format(path=self.path)
 
     @property
     def raw_path(self) -> Path:
@@ -129,7 +130,7 @@ class RecordingSink:
         self._record(lambda writer: writer.flush())
         with self._lock:
             if not self._raw.still_there():
-                self._move(f"{self._raw.path} is gone: its folder was removed or the drive was pulled")
+                self._move(words.GONE.format(path=self._raw.path))
             try:
                 self._raw.sync()
             except WriteFailedError as error:
@@ -199,13 +200,10 @@ class RecordingSink:
             os.replace(draft, target)
             raw.unlink()
         except (RunFileError, OSError) as error:
-            self.trouble = (
-                f"the run file could not be made: {first_line(error)}. Everything is in {raw}; once there is room, "
-                f"'satline verify {target} --repair' makes the run file from it."
-            )
+            self.trouble = words.NO_RUN_FILE.format(reason=first_line(error), raw=raw, path=target)
             return raw
-        moved = f"; it is in {target.parent}" if target != self.path else ""
-        self.trouble = f"{self.trouble} The run file was made from the raw journal and is complete{moved}.".strip()
+        made = words.MADE if target == self.path else words.MADE_ELSEWHERE.format(folder=target.parent)
+        self.trouble = f"{self.trouble} {made}".strip()
         self.path = target
         return target
 
@@ -217,9 +215,7 @@ class RecordingSink:
         except RunFileError as error:
             self._writer.abandon()
             self._writer = None
-            self.trouble = (
-                f"{error} Recording goes on in the raw journal; the run file is made from it when the run is closed."
-            )
+            self.trouble = words.JOURNAL_ONLY.format(reason=error)
 
     def _keep(self, doing: Callable[[RawJournal], None]) -> None:
         with self._lock:
@@ -233,10 +229,7 @@ class RecordingSink:
                 self._backlog[0](self._raw)
             except WriteFailedError as error:
                 if self._ballast.drop():
-                    self.trouble = (
-                        f"the disk of {self._raw.path.parent} is full ({error.reason}). The last reserve is in use: "
-                        "free some room now, or end the run."
-                    )
+                    self.trouble = words.LAST_RESERVE.format(folder=self._raw.path.parent, reason=error.reason)
                 elif not self._move(error.reason):
                     return
                 continue
@@ -247,7 +240,7 @@ class RecordingSink:
         while self._fallbacks:
             folder = self._fallbacks.pop(0)
             try:
-                moved, kept = self._continued(_free_raw(folder, self.path.name))
+                moved, told = self._continued(_free_raw(folder, self.path.name))
             except RunFileError:
                 continue
             old, self._raw = self._raw, moved
@@ -256,26 +249,20 @@ class RecordingSink:
                 self._writer.abandon()
                 self._writer = None
             leave_word(self.path, _run_file_of(moved.path))
-            self.trouble = (
-                f"{old.path} cannot be written any more ({reason}). Recording goes on in {moved.path}; {kept}. "
-                "The run file will be made there when the run is closed."
-            )
+            self.trouble = told.format(old=old.path, reason=reason, new=moved.path)
             return True
-        self.trouble = (
-            f"{self._raw.path} cannot be written ({reason}) and no other folder is left. Readings wait in memory only: "
-            "free some room on the disk or reconnect it now."
-        )
+        self.trouble = words.MEMORY_ONLY.format(path=self._raw.path, reason=reason)
         return False
 
     def _continued(self, path: Path) -> tuple[RawJournal, str]:
         """A raw journal at another place with everything so far, and what to say about that."""
         header = asdict(self.header)
         try:
-            return RawJournal(path, header, continues=self._raw), "nothing was lost"
+            return RawJournal(path, header, continues=self._raw), words.MOVED
         except WriteFailedError:
             fresh = RawJournal(path, header)  # the old one cannot be read; what follows is kept in any case
         if self._memory is None:
-            return fresh, "what was recorded before is on the lost drive only"
+            return fresh, words.MOVED_WITHOUT
         traces, entries = self._memory()
         try:
             for trace in traces.values():
@@ -288,7 +275,7 @@ class RecordingSink:
             path.unlink(missing_ok=True)
             raise
         self._backlog.clear()  # it was given, and so is in memory too
-        return fresh, "what was recorded before was written again from memory"
+        return fresh, words.MOVED_FROM_MEMORY
 
     def _drop_raw(self) -> None:
         self._raw.close()

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from acquire.window.borrowed import port_text, quoted
+from acquire.window.borrowed import file_text, port_text, quoted
 from acquire.window.language import current_language, tr
 from acquire.window.quantities import number
 from acquire.window.start_state import (
@@ -233,7 +233,7 @@ class MachineServices:
         from acquire.runfile.reader import read_run
 
         if trouble or not self.report:
-            return Finished(trouble, str(path))
+            return Finished(file_text(trouble), str(path))
         try:
             record = read_run(path)
             report = write_report(record, path.with_suffix(".html"), current_language().code)
@@ -289,7 +289,7 @@ def _folder_check(folder: Path) -> Check:
     from acquire.recorder_room import network_warning
 
     if os.access(existing, os.W_OK) and (warning := network_warning(existing)):
-        return Check(tr("Folder"), "mind", quoted(warning))
+        return Check(tr("Folder"), "mind", file_text(warning))
     if os.access(existing, os.W_OK):
         return Check(tr("Folder"), "good", tr("the run goes to {0}").format(folder))
     return Check(

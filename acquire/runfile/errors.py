@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from acquire.recorder_words import NOT_WRITTEN
+
 
 class RunFileError(Exception):
     """Root of everything that a run file can refuse or suffer; the text is for the person at the bench."""
@@ -57,11 +59,7 @@ class WriteFailedError(RunFileError):
     """The disk or the HDF5 library refused a write; the file is given up, nothing more goes into it."""
 
     def __init__(self, path: str | Path, doing: str, reason: str) -> None:
-        super().__init__(
-            f"{doing} {path} failed: {reason}. What was flushed before is still in the file. "
-            "Free space or reconnect the drive; record to another folder meanwhile.",
-            path,
-        )
+        super().__init__(NOT_WRITTEN.format(doing=doing, path=path, reason=reason), path)
         self.reason = reason
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from acquire.finding_words import told_refusal
+from acquire.recorder_words import recognised
 from acquire.window.language import current_language, said, tr
 
 GATES = {
@@ -95,6 +96,22 @@ def quoted(sentence: str) -> str:
     if current_language().code == "en" or not sentence:
         return sentence
     return tr("Word for word: “{0}”").format(sentence.rstrip())
+
+
+def file_text(trouble: str) -> str:
+    """What is wrong with the place that is recorded to: in the person's language, or as it was said."""
+    if current_language().code == "en":
+        return trouble
+    return _told(trouble) or quoted(trouble)
+
+
+def _told(text: str) -> str:
+    """The sentences of a recorder in the person's language, also those within another; the system's words stay."""
+    said_there = recognised(text)
+    return " ".join(
+        tr(sentence).format(**{place: _told(fact) or fact for place, fact in facts.items()})
+        for sentence, facts in said_there
+    )
 
 
 def port_text(probably: str) -> str:

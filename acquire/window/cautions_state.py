@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from acquire.window.borrowed import quoted
+from acquire.window.borrowed import file_text, quoted
 from acquire.window.language import tr
 from acquire.window.quantities import NOTHING, celsius, duration, kilopascal, number, temperature
 from acquire.window.readouts_state import STALE_AFTER
@@ -31,7 +31,7 @@ def caution_cards(snapshot: Snapshot) -> tuple[CautionCard, ...]:
     known = {card.code for card in cards}
     cards += [card for card in _device_cards(snapshot) if card.code not in known]
     if snapshot.file.trouble:
-        cards.append(CautionCard("file", "warning", "!!", tr("Run file in trouble"), quoted(snapshot.file.trouble)))
+        cards.append(CautionCard("file", "warning", "!!", tr("Run file in trouble"), file_text(snapshot.file.trouble)))
     return tuple(sorted(cards, key=lambda card: card.severity != "warning"))
 
 

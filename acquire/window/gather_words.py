@@ -12,6 +12,7 @@ import sys
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 
+from acquire.recorder_words import SENTENCES
 from acquire.window.language import FOLDER
 
 COMMANDS = FOLDER.parent / "commands"
@@ -54,6 +55,7 @@ def all_texts() -> list[str]:
     for path in (*sorted(FOLDER.glob("*.py")), *OTHERS):
         if path.name not in ("language.py", "gather_words.py"):
             texts.update(dict.fromkeys(texts_of(path.read_text(encoding="utf-8"), path.name)))
+    texts.update(dict.fromkeys(SENTENCES))
     return list(texts)
 
 

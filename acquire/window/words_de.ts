@@ -2683,5 +2683,109 @@
       <source>Stopped. What was read is known: pooling again goes on from there.</source>
       <translation>Angehalten. Was gelesen war, ist bekannt: Das nächste Zusammenfassen geht dort weiter.</translation>
     </message>
+    <message>
+      <source>{folder} is on a network drive ({kind}). Readings may be lost when the network stalls, and nobody can follow the run while it is recorded. Record on a local disk and copy the file there afterwards.</source>
+      <translation>{folder} liegt auf einem Netzlaufwerk ({kind}). Messwerte können verloren gehen, wenn das Netz stockt, und niemand kann dem Lauf folgen, während er aufgezeichnet wird. Zeichnen Sie auf einen Datenträger dieses Rechners auf, und kopieren Sie die Datei danach dorthin.</translation>
+    </message>
+    <message>
+      <source>only {size} are free on the disk of {folder}; this run will need about {needed}. Free some, or record to a folder on another disk.</source>
+      <translation>auf dem Datenträger von {folder} sind nur {size} frei; dieser Lauf wird etwa {needed} brauchen. Machen Sie Platz, oder zeichnen Sie in einen Ordner auf einem anderen Datenträger auf.</translation>
+    </message>
+    <message>
+      <source>only {size} are free on the disk of {folder}. Free some, or record to a folder on another disk.</source>
+      <translation>auf dem Datenträger von {folder} sind nur {size} frei. Machen Sie Platz, oder zeichnen Sie in einen Ordner auf einem anderen Datenträger auf.</translation>
+    </message>
+    <message>
+      <source>no room for a reserve beside {path}</source>
+      <translation>neben {path} ist kein Platz für eine Reserve</translation>
+    </message>
+    <message>
+      <source>{reason} Recording goes on in the raw journal; the run file is made from it when the run is closed.</source>
+      <translation>{reason} Die Aufzeichnung geht im Rohjournal weiter; die Laufdatei wird daraus gemacht, wenn der Lauf beendet wird.</translation>
+    </message>
+    <message>
+      <source>the disk of {folder} is full ({reason}). The last reserve is in use: free some room now, or end the run.</source>
+      <translation>der Datenträger von {folder} ist voll ({reason}). Die letzte Reserve wird verbraucht: machen Sie jetzt Platz, oder beenden Sie den Lauf.</translation>
+    </message>
+    <message>
+      <source>{doing} {path} failed: {reason}. What was flushed before is still in the file. Free space or reconnect the drive; record to another folder meanwhile.</source>
+      <translation>{path} konnte nicht geschrieben werden ({doing}): {reason}. Was vorher gesichert wurde, ist noch in der Datei. Machen Sie Platz, oder schließen Sie das Laufwerk wieder an; zeichnen Sie solange in einen anderen Ordner auf.</translation>
+    </message>
+    <message>
+      <source>{path} is gone: its folder was removed or the drive was pulled</source>
+      <translation>{path} ist nicht mehr da: der Ordner wurde gelöscht oder das Laufwerk abgezogen</translation>
+    </message>
+    <message>
+      <source>{old} cannot be written any more ({reason}). Recording goes on in {new}; nothing was lost. The run file will be made there when the run is closed.</source>
+      <translation>{old} kann nicht mehr geschrieben werden ({reason}). Die Aufzeichnung geht in {new} weiter; nichts ist verloren. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird.</translation>
+    </message>
+    <message>
+      <source>{old} cannot be written any more ({reason}). Recording goes on in {new}; what was recorded before was written again from memory. The run file will be made there when the run is closed.</source>
+      <translation>{old} kann nicht mehr geschrieben werden ({reason}). Die Aufzeichnung geht in {new} weiter; was vorher aufgezeichnet war, wurde aus dem Speicher neu geschrieben. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird.</translation>
+    </message>
+    <message>
+      <source>{old} cannot be written any more ({reason}). Recording goes on in {new}; what was recorded before is on the lost drive only. The run file will be made there when the run is closed.</source>
+      <translation>{old} kann nicht mehr geschrieben werden ({reason}). Die Aufzeichnung geht in {new} weiter; was vorher aufgezeichnet war, ist nur auf dem verlorenen Laufwerk. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird.</translation>
+    </message>
+    <message>
+      <source>{path} cannot be written ({reason}) and no other folder is left. Readings wait in memory only: free some room on the disk or reconnect it now.</source>
+      <translation>{path} kann nicht geschrieben werden ({reason}), und kein anderer Ordner ist übrig. Messwerte warten nur noch im Speicher: machen Sie jetzt Platz auf dem Datenträger, oder schließen Sie ihn wieder an.</translation>
+    </message>
+    <message>
+      <source>the run file could not be made: {reason}. Everything is in {raw}; once there is room, 'satline verify {path} --repair' makes the run file from it.</source>
+      <translation>die Laufdatei konnte nicht gemacht werden: {reason}. Alles ist in {raw}; sobald Platz ist, macht „satline verify {path} --repair“ die Laufdatei daraus.</translation>
+    </message>
+    <message>
+      <source>The run file was made from the raw journal and is complete.</source>
+      <translation>Die Laufdatei wurde aus dem Rohjournal gemacht und ist vollständig.</translation>
+    </message>
+    <message>
+      <source>The run file was made from the raw journal and is complete; it is in {folder}.</source>
+      <translation>Die Laufdatei wurde aus dem Rohjournal gemacht und ist vollständig; sie liegt in {folder}.</translation>
+    </message>
+    <message>
+      <source>creating</source>
+      <translation>beim Anlegen</translation>
+    </message>
+    <message>
+      <source>opening</source>
+      <translation>beim Öffnen</translation>
+    </message>
+    <message>
+      <source>writing</source>
+      <translation>beim Schreiben</translation>
+    </message>
+    <message>
+      <source>writing to</source>
+      <translation>beim Schreiben</translation>
+    </message>
+    <message>
+      <source>writing readings to</source>
+      <translation>beim Schreiben der Messwerte</translation>
+    </message>
+    <message>
+      <source>writing the journal of</source>
+      <translation>beim Schreiben des Journals</translation>
+    </message>
+    <message>
+      <source>syncing</source>
+      <translation>beim Sichern auf den Datenträger</translation>
+    </message>
+    <message>
+      <source>continuing</source>
+      <translation>beim Fortsetzen</translation>
+    </message>
+    <message>
+      <source>recording to</source>
+      <translation>beim Aufzeichnen</translation>
+    </message>
+    <message>
+      <source>adding to</source>
+      <translation>beim Ergänzen</translation>
+    </message>
+    <message>
+      <source>closing</source>
+      <translation>beim Abschließen</translation>
+    </message>
   </context>
 </TS>

@@ -17,11 +17,13 @@ import contextlib
 import math
 import os
 import random
+import signal
 import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 
@@ -35,23 +37,26 @@ from acquire.live import order_for
 from acquire.raw_frames import Chunk, items
 from acquire.raw_journal import SUFFIX
 from acquire.recorder_client import RecorderClient
+from acquire.recorder_messages import RecorderOrder
 from acquire.recorder_process import start_recorder
 from acquire.rehearsal import plan_of
 from acquire.run import ActRefused
-from acquire.runfile.integrity import verify
+from acquire.runfile.integrity import VerifyReport, verify
 from acquire.runfile.reader import read_run
 from acquire.snapshot import Instruction, Snapshot
 from drivers.readings import Received
 from sim.device import BenchAct
-from sim.scenario import load_scenario
+from sim.scenario import Scenario, load_scenario
 from sim.serve import BenchServer
-from tests.benchmarks.endurance_books import WatchedLine, balance, watch
+from tests.benchmarks.endurance_books import Books, WatchedLine, balance, watch
 from tests.benchmarks.figures import show_figure
 
 ROOT = Path(__file__).parents[2]
 RATE = 10.0  # readings per second of each channel
 WAIT = 900.0  # [s] that the person lets pass before the next warm-up
 STEPS = 24
+BYTES_PER_READING = 25  # time, value, number as received, quality
+BYTES_PER_SECOND = 240  # a second as the decisions see it: eight numbers, as objects of the language
 LINE = ("cable_pulled", "device_restarts", "noisy_line", "power_cut")
 
 
@@ -200,7 +205,32 @@ def run(args: argparse.Namespace, draw: random.Random, top: Path, disk: Path) ->
     server.url = server._port.url = line.url
     sent = watch(server.bench)
     raws = RawJournals(disk, top / "spare")
-    server.start()
+    order = order_of(scenario, server, args.speed, disk / "endurance.h5", top / "spare")
+    print(f"{sum(kinds.values())} mishaps of the line: {dict(kinds)}")
+    began = time.monotonic()
+    with contextlib.ExitStack() as leaving:
+        leaving.callback(raws.close)
+        leaving.callback(server.stop)
+        server.start()
+        client = start_recorder(order)
+        # whatever happens here, no recorder stays behind; one that has closed its run is gone by itself
+        leaving.callback(end_process, client.meeting.process)
+        lived = live(args, draw, clock, Person(draw, server, client), raws, order.path, disk)
+        finished = lived.person.client.finish()
+        lived.person.client.close()
+        server.stop()
+        raws.look()
+        stored = read_run(finished.path)
+        books = balance(sent, line, raws.chunks(), stored.traces, stored.journal)
+    print(f"{args.hours:g} h of the bench in {time.monotonic() - began:.0f} s; closed as {Path(finished.path).name} "
+          f"in {Path(finished.path).parent.name}; {finished.trouble or 'no trouble told'}")  # fmt: skip
+    print(f"{len(stored.points)} points; person: {dict(lived.person.done)}")
+    print(f"window gone and back {lived.rejoined} times, frozen {lived.frozen:.0f} s")
+    return tell(books, lived.table, args.hours, len(sent), verify(finished.path))
+
+
+def order_of(scenario: Scenario, server: BenchServer, speed: float, file: Path, spare: Path) -> RecorderOrder:
+    """A plan with many small steps, and where to record it."""
     plan = plan_of(scenario)
     targets = tuple(float(t) for t in np.linspace(295.5, 311.0, STEPS))
     bath = plan.bath.model_copy(update={"targets": targets, "return_to": None})
@@ -208,68 +238,82 @@ def run(args: argparse.Namespace, draw: random.Random, top: Path, disk: Path) ->
     plan = plan.model_copy(update={"bath": bath, "settle": settle})
     device = f"{server.bench.profile}@{server.url}"
     header = header_for(plan, "", {"device": profile_text(server.bench.profile)}, {"device": device}, "")
-    order = order_for(
-        disk / "endurance.h5", [device], plan, header, speed=args.speed, begin=True, fallbacks=(str(top / "spare"),)
-    )
-    client = start_recorder(order)
-    person = Person(draw, server, client)
-    process, began = client.meeting.process, time.monotonic()
-    rejoined, frozen, filled = 0, 0.0, args.disk_full
-    table: list[tuple[float, float, int, int]] = []
-    print(f"{sum(kinds.values())} mishaps of the line: {dict(kinds)}")
+    return order_for(file, [device], plan, header, speed=speed, begin=True, fallbacks=(str(spare),))
+
+
+@dataclass
+class Lived:
+    """What was seen while the bench ran."""
+
+    person: Person
+    table: list[tuple[float, float, int, int]] = field(default_factory=list)  # hours, MB, files, threads
+    rejoined: int = 0
+    frozen: float = 0.0  # [s]
+
+
+def live(
+    args: argparse.Namespace,
+    draw: random.Random,
+    clock: RunClock,
+    person: Person,
+    raws: RawJournals,
+    path: str,
+    disk: Path,
+) -> Lived:
+    """Play the person, the window and the disk until the hours are over."""
+    lived, to_fill = Lived(person), args.disk_full
+    process = person.client.meeting.process
     print(f"{'hours':>6} {'memory':>9} {'files':>6} {'threads':>8}")
-    while clock() < args.hours * 3600:
-        now = clock()
+    while (now := clock()) < args.hours * 3600:
         raws.look()
-        seen = client.snapshot()
-        person.work(now, seen)
-        if now / 1800 > len(table):
-            table.append((now / 3600, *usage(process)))
-            hours, memory, files, threads = table[-1]
+        person.work(now, person.client.snapshot())
+        if now / 1800 > len(lived.table):
+            lived.table.append((now / 3600, *usage(process)))
+            hours, memory, files, threads = lived.table[-1]
             print(f"{hours:6.1f} {memory:6.1f} MB {files:6d} {threads:8d}", flush=True)
         if draw.random() < 0.004:  # the window dies and another takes its place
-            client.close()
-            client = person.client = RecorderClient.rejoin(order.path)
-            rejoined += 1
+            person.client.close()
+            person.client = RecorderClient.rejoin(path)
+            lived.rejoined += 1
         elif draw.random() < 0.004:  # the window freezes
             time.sleep(1.0)
-            frozen += 1.0
-        elif filled and now > args.hours * 1800:
-            filled = False
+            lived.frozen += 1.0
+        elif to_fill and now > args.hours * 1800:
+            to_fill = False
             with contextlib.suppress(OSError), open(disk / "somebody-else", "wb") as other:
                 while True:
                     other.write(bytes(1 << 16))
                     other.flush()
         time.sleep(0.05)
-    finished = client.finish()
-    client.close()
-    server.stop()
-    raws.look()
-    stored = read_run(finished.path)
-    books = balance(sent, line, raws.chunks(), stored.traces, stored.journal)
-    raws.close()
-    verdict = verify(finished.path)
-    took = time.monotonic() - began
-    print(f"{args.hours:g} h of the bench in {took:.0f} s; closed as {Path(finished.path).name} "
-          f"in {Path(finished.path).parent.name}; {finished.trouble or 'no trouble told'}")  # fmt: skip
-    print(f"{len(seen.points)} points, stage {seen.stage}")
-    print(f"person: {dict(person.done)}; window gone and back {rejoined} times, frozen {frozen:.0f} s")
+    return lived
+
+
+def end_process(process: int) -> None:
+    with contextlib.suppress(ProcessLookupError):
+        os.kill(process, signal.SIGTERM)
+
+
+def tell(
+    books: Books, table: list[tuple[float, float, int, int]], hours: float, sent: int, verdict: VerifyReport
+) -> int:
+    """Print what became of the frames, of the memory and of the file."""
     for fate, count in books.fates.most_common():
         print(f"{count:9d}  {fate}")
     print(f"{books.holes} stretches missing between readings; {books.refused} frames told as refused; "
           f"notices: {dict(books.told)}")  # fmt: skip
     print(*books.examples, sep="\n")
-    print(f"verify: {verdict}")
-    settled = [row for row in table if row[0] > args.hours / 4]
-    growth = settled[-1][1] - settled[0][1]
-    show_figure("endurance: frames unaccounted for", f"{books.bad} of {len(sent)}", "0")
+    print(f"verify: {verdict.state}, readings {verdict.readings}, {verdict.entries} entries {verdict.faults or ''}")
+    first, last = next(row for row in table if row[0] > hours / 4), table[-1]
+    grown, between = last[1] - first[1], 3600 * (last[0] - first[0])
+    readings = between * 2 * RATE * BYTES_PER_READING / 1e6
+    seconds = between * BYTES_PER_SECOND / 1e6
+    show_figure("endurance: frames unaccounted for", f"{books.bad} of {sent:,}", "0")
     show_figure(
-        "endurance: memory, last against first quarter", f"{growth:+.0f} MB",
-        "only the traces themselves grow", f"{2 * 24 * len(sent) * 0.75 / 1e6:.0f} MB of readings came in between",
+        f"endurance: memory, {last[0] - first[0]:.1f} h", f"{grown:+.1f} MB", "the readings and their seconds",
+        f"{readings:.1f} MB of readings and {seconds:.1f} MB of seconds at most came in between",
     )  # fmt: skip
-    flat = f"{settled[0][2]}-{settled[-1][2]}, {settled[0][3]}-{settled[-1][3]}"
-    show_figure("endurance: open files, threads", flat, "flat")
-    return 1 if books.bad else 0
+    show_figure("endurance: open files, threads", f"{first[2]}-{last[2]}, {first[3]}-{last[3]}", "flat")
+    return 1 if books.bad or not verdict.intact else 0
 
 
 if __name__ == "__main__":

@@ -10,11 +10,13 @@ from pathlib import Path
 import pytest
 
 from acquire import decisions, run
+from acquire import recorder_words as words
 from acquire.acts import Act
 from acquire.run import ActRefused
+from acquire.runfile.errors import WriteFailedError
 from acquire.window import language
 from acquire.window.acts_state import key_sign
-from acquire.window.borrowed import GATES, WHY_NOT, gate_text, quoted
+from acquire.window.borrowed import GATES, WHY_NOT, file_text, gate_text, quoted
 from acquire.window.gather_words import FOLDER, TextError, all_texts, texts_of, update
 from acquire.window.language import ENGLISH, available_languages, counted, grouped, load_language, tr, use_language
 from acquire.window.procedure_state import procedure_state
@@ -155,6 +157,45 @@ def test_every_reason_of_the_run_is_known():
 def test_what_a_driver_said_is_marked_as_its_words(german):
     assert quoted("port lost") == "Im Wortlaut: „port lost“"
     assert quoted("") == ""
+
+
+def test_a_recording_that_moved_is_told_in_german(german):
+    gone = words.GONE.format(path="/a b/run.h5.raw")
+    moved = words.MOVED.format(old="/a b/run.h5.raw", reason=gone, new="/c/run.h5.raw")
+    assert file_text(moved) == (
+        "/a b/run.h5.raw kann nicht mehr geschrieben werden (/a b/run.h5.raw ist nicht mehr da: der Ordner wurde "
+        "gelöscht oder das Laufwerk abgezogen). Die Aufzeichnung geht in /c/run.h5.raw weiter; nichts ist verloren. "
+        "Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird."
+    )
+    made = words.MADE_ELSEWHERE.format(folder="/c")
+    assert file_text(f"{moved} {made}") == (
+        f"{file_text(moved)} Die Laufdatei wurde aus dem Rohjournal gemacht und ist vollständig; sie liegt in /c."
+    )
+
+
+def test_a_disk_that_refuses_a_write_is_told_in_german_with_the_words_of_the_system(german):
+    error = WriteFailedError("/a/run.h5", "writing readings to", "No space left on device")
+    told = file_text(words.JOURNAL_ONLY.format(reason=error))
+    assert told.startswith("/a/run.h5 konnte nicht geschrieben werden (beim Schreiben der Messwerte): ")
+    assert "No space left on device" in told
+    assert told.endswith("wenn der Lauf beendet wird.")
+
+
+def test_each_sentence_of_a_recorder_is_known_again(german):
+    sources = Path(words.__file__).parent
+    told = [*sources.glob("runfile/*.py"), sources / "raw_journal.py", sources / "recorder_sink.py"]
+    texts = "".join(path.read_text(encoding="utf-8") for path in told)
+    doings = set(re.findall(r'(?:WriteFailedError\([\w. ]+, |_writing\()"(.+?)"', texts))
+    assert doings == set(words.DOINGS)
+    for sentence in words.SENTENCES:
+        places = {
+            place: "syncing" if place == "doing" else f"<{place}>"
+            for _, place, _, _ in string.Formatter().parse(sentence)
+            if place
+        }
+        assert words.recognised(sentence.format(**places)) == [(sentence, places)]
+        assert "Im Wortlaut" not in file_text(sentence.format(**places))
+    assert file_text("something else") == "Im Wortlaut: „something else“"
 
 
 def test_keys_are_called_as_on_a_german_keyboard(german):
