@@ -19,8 +19,8 @@ from sim.device import SimulatedBench
 
 #: Acts of a person that answer to something seen; venting and going on belong to every run.
 REACTIONS = frozenset({acts.NOTE, acts.SET_ASIDE, acts.FINISH, acts.VALVE_OPENED})
-#: What the program says by itself when something is wrong.
-PROGRAM_SIGNS = frozenset({"caution", "withdrawn"})
+#: Kinds of mishaps that show in the device and its line.
+LINE_MISHAPS = frozenset({"cable_pulled", "device_restarts", "power_cut", "noisy_line"})
 #: Cautions that a run without a fault has too, when it comes near its limits.
 OF_EVERY_RUN = frozenset({"near temperature limit", "near pressure limit", "target over pressure"})
 
@@ -58,7 +58,7 @@ def make_debrief(
         "truth": debrief_data(bench.scenario, bench.truth, _for_truth(by_program.points))["points"],
     }
     for mishap in data["mishaps"]:
-        mishap.update(noticed(mishap["visible_from"], record.journal))
+        mishap.update(noticed(mishap["visible_from"], record.journal, mishap["kind"]))
     data["mark"] = mark_of(data, run.plan.mark)
     return plain(data)
 
@@ -83,23 +83,28 @@ def result_of(fit: Mapping[str, Any] | None) -> dict[str, Any] | None:
     return {name: value.get(name) for name in ("value", "standard_uncertainty", "interval_95")}
 
 
-def noticed(visible_from: float | None, journal: Sequence[Entry]) -> dict[str, Any]:
-    """The first thing that a person did, and that the program said, after a mishap could be seen."""
+def noticed(visible_from: float | None, journal: Sequence[Entry], kind: str) -> dict[str, Any]:
+    """The first thing that a person did, and that the program said, after a mishap of this kind could be seen.
+
+    Trouble with the device is no sign of what happened to the cell, and a caution about the cell none of the line.
+    """
     if visible_from is None:
         return {"person": None, "program": None}
     later = [entry for entry in journal if entry.time >= visible_from]
     person = next((e for e in later if e.kind == "act" and e.data.get("act") in REACTIONS and e.actor == PERSON), None)
-    program = next((e for e in later if _is_sign(e)), None)
+    program = next((e for e in later if _is_sign(e, kind)), None)
     return {"person": _told(person), "program": _told(program)}
 
 
-def _is_sign(entry: Entry) -> bool:
+def _is_sign(entry: Entry, kind: str) -> bool:
     """Whether the program says that something is wrong; an offer that ends with a step of the bath says nothing."""
+    if kind in LINE_MISHAPS or entry.kind == "device":
+        return kind in LINE_MISHAPS and _device_trouble(entry)
     if entry.kind == "withdrawn":
         return entry.data.get("why") != BATH_CHANGED
     if entry.kind == "caution":
         return entry.data.get("code") not in OF_EVERY_RUN
-    return entry.kind in PROGRAM_SIGNS or _device_trouble(entry)
+    return False
 
 
 def _device_trouble(entry: Entry) -> bool:
@@ -109,7 +114,10 @@ def _device_trouble(entry: Entry) -> bool:
 def _told(entry: Entry | None) -> dict[str, Any] | None:
     if entry is None:
         return None
-    return {"time": entry.time, "text": str(entry.data.get("text") or entry.text)}
+    told = {"time": entry.time, "text": str(entry.data.get("text") or entry.text)}
+    if entry.kind == "device":
+        told["event"] = entry.data.get("event")
+    return told
 
 
 def plain(value: Any) -> Any:

@@ -90,7 +90,7 @@ FINDINGS_DE: dict[str, dict[str, tuple[str, str]]] = {
     },
     "vapour-not-ideal": {
         "": (
-            "Die Steigung allein läge um {effect:+kJ/mol.2} daneben: Der Dampf ist kein ideales Gas (dZ = {dz:1.4}).",
+            "Die Steigung allein läge um {effect:+kJ/mol.2} daneben: Der Dampf ist kein ideales Gas.",
             "Nichts zu tun: Der angegebene Wert ist darum berichtigt, die Lehrbuchgerade nicht.",
         )
     },

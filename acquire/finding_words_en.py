@@ -85,7 +85,7 @@ FINDINGS_EN: dict[str, dict[str, tuple[str, str]]] = {
     },
     "vapour-not-ideal": {
         "": (
-            "The slope alone would be off by {effect:+kJ/mol.2}: the vapour is not an ideal gas (dZ = {dz:1.4}).",
+            "The slope alone would be off by {effect:+kJ/mol.2}: the vapour is not an ideal gas.",
             "Nothing to do: the value given is corrected for it, the textbook line is not.",
         )
     },

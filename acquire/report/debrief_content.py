@@ -8,7 +8,9 @@ from typing import Any
 
 from acquire.record import RunRecord
 from acquire.report import text
-from acquire.report.debrief_words import LAG_NOTE, SEEN_NOTE
+from acquire.report.debrief_lessons import lesson_tables
+from acquire.report.debrief_parts import DebriefTable, mark_table
+from acquire.report.debrief_words import DEVICE_SIGNS, LAG_NOTE, SEEN_NOTE
 from acquire.report.errors import ReportError
 from acquire.report.given_words import title_words
 from acquire.report.language import counted, said, tr
@@ -48,17 +50,6 @@ class MishapLine:
     person: str
     program: str
     verdict: str  # noticed, missed, not to be seen, did not happen
-
-
-@dataclass(frozen=True)
-class DebriefTable:
-    """One table, ready to be shown."""
-
-    heading: str
-    headers: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    empty: str  # what is said where there is no row
-    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -123,10 +114,11 @@ def debrief_content(record: RunRecord) -> DebriefContent:
         mishaps=mishaps,
         tables=(
             *mark_table(data),
+            _mishaps_table(mishaps),
+            *lesson_tables(record, data["mishaps"]),
             _points_table(points),
             _side_by_side(data["points"], program["truth"]),
             *((_three_sets(stored),) if stored else ()),
-            _mishaps_table(mishaps),
         ),
         banner=f"{tr(STORED_BANNER)} {tr('It was made on a simulated bench.')}" if stored else tr(SIMULATED_BANNER),
     )
@@ -196,25 +188,6 @@ def _mishaps_table(mishaps: Sequence[MishapLine]) -> DebriefTable:
         tr("This scenario had none."),
         tr(SEEN_NOTE),
     )
-
-
-def mark_table(data: Mapping[str, Any]) -> tuple[DebriefTable, ...]:
-    """The mark with its reasons, where the plan sets a scale; nothing where it does not."""
-    mark = data.get("mark")
-    if not mark:
-        return ()
-    rows = tuple(
-        (tr(r["what"]), tr("{0} of {1}").format(text.typeset(f"{r['got']:.1f}"), f"{r['of']:.0f}"), _why(r))
-        for r in mark["reasons"]
-    )
-    total = tr("{0} % of what counts here, by the scale of the run plan.").format(f"{100 * mark['share']:.0f}")
-    headers = (tr("For"), tr("Got"), tr("Because"))
-    return (DebriefTable(tr("Mark: {0}").format(mark["mark"]), headers, rows, tr("Nothing counts."), total),)
-
-
-def _why(reason: Mapping[str, Any]) -> str:
-    """An older file has the English sentence alone."""
-    return tr(reason["sentence"]).format(*reason["facts"]) if "sentence" in reason else str(reason["why"])
 
 
 WHOSE = {"you": said("you"), "stored run": said("the stored run"), "program": said("the program alone")}
@@ -291,7 +264,9 @@ def _three_sets(stored: Mapping[str, Any]) -> DebriefTable:
 
 def _sentences(data: Mapping[str, Any]) -> list[str]:
     points, early = data["points"], int(data["early"])
-    found = []
+    physical = [m for m in data["mishaps"] if m["began"] is not None]
+    # What was wrong comes first: it is what somebody who was not told wants to know.
+    found = [tr("What went wrong: {0}.").format("; ".join(map(_named, physical)))] if physical else []
     if points:
         found.append(
             tr("Every point was taken when no more than the tolerance was still to come.")
@@ -309,18 +284,28 @@ def _sentences(data: Mapping[str, Any]) -> list[str]:
                 "fit corrects the first, nothing corrects the second."
             ).format(_percent(costs["lag"]), _percent(costs["haste"]))
         )
-    physical = [m for m in data["mishaps"] if m["began"] is not None]
     missed = [m for m in physical if m["visible_from"] is not None and m["person"] is None]
     if not physical:
         found.append(tr("Nothing went wrong in this scenario."))
     elif missed:
         found.append(
             tr(
+                "It could be seen and nobody wrote or did anything about it. A note (key N) when something looks odd "
+                "is a reaction."
+            )
+            if len(physical) == 1
+            else tr(
                 "{0} of {1} mishaps could be seen and nobody wrote or did anything about it. A note (key N) when "
                 "something looks odd is a reaction."
             ).format(len(missed), len(physical))
         )
     return found
+
+
+def _named(mishap: Mapping[str, Any]) -> str:
+    if mishap["visible_from"] is None:
+        return tr("{0} (never to be seen in these readings)").format(tr(mishap["words"]))
+    return tr("{0} (to be seen from {1})").format(tr(mishap["words"]), text.clock(mishap["visible_from"]))
 
 
 def _points(rows: Sequence[Mapping[str, Any]], numbers: Any, takers: Sequence[str]) -> list[PointLine]:
@@ -369,7 +354,10 @@ def _waited(seconds: float | None) -> str:
 
 
 def _reaction(told: Mapping[str, Any] | None) -> str:
-    return "—" if told is None else f"{text.clock(told['time'])}: {entry_words(told['text'])}"
+    if told is None:
+        return "—"
+    words = DEVICE_SIGNS.get(str(told.get("event")))
+    return f"{text.clock(told['time'])}: {entry_words(told['text']) if words is None else tr(words)}"
 
 
 def _kelvin(value: float | None) -> str:

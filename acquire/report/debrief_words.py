@@ -17,6 +17,12 @@ SEEN_NOTE = said(
     "without the mishap. A reaction is the first note, point set aside, opened valve or early end after it."
 )
 
+#: What a device's trouble is called: its own report has bytes and advice that say nothing here.
+DEVICE_SIGNS = {
+    "rejected": said("unreadable lines from the device"), "lost": said("device lost"), "gap": said("gap"),
+    "restarted": said("device restart"), "silent": said("the device is silent"), "reconnected": said("device back"),
+}  # fmt: skip
+
 MISHAPS = (
     said("the cell leaks"), said("the stopper lifts"), said("air went in with the liquid"),
     said("the plunger was not drawn back"), said("the valve was left open"),

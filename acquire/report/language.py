@@ -15,6 +15,7 @@ from acquire.finding_words import LANGUAGES as SENTENCES
 from acquire.report.errors import ReportError
 from acquire.report.words_de import DE
 from acquire.report.words_de_debrief import DEBRIEF_DE
+from acquire.report.words_de_lessons import LESSONS_DE
 from acquire.report.words_de_pages import PAGES_DE
 from acquire.report.words_de_rows import ROWS_DE
 
@@ -29,7 +30,7 @@ class Language:
 
 
 ENGLISH = Language("en", {}, ".")
-LANGUAGES = {"en": ENGLISH, "de": Language("de", {**DE, **PAGES_DE, **ROWS_DE, **DEBRIEF_DE}, ",")}
+LANGUAGES = {"en": ENGLISH, "de": Language("de", {**DE, **PAGES_DE, **ROWS_DE, **DEBRIEF_DE, **LESSONS_DE}, ",")}
 
 _current: ContextVar[Language] = ContextVar("language of the page", default=ENGLISH)
 

@@ -17,7 +17,7 @@ DEBRIEF_DE: dict[str, str] = {
     "true value": "wahrer Wert",
     "your points": "Ihre Punkte",
     "the stored run's points": "die Punkte des gespeicherten Laufs",
-    "the program's points on the same traces": "die Punkte des Programms an denselben Spuren",
+    "the program's points on the same traces": "die Punkte des Programms an denselben Messkurven",
     "you": "Sie",
     "the stored run": "der gespeicherte Lauf",
     "the program alone": "das Programm allein",
@@ -47,7 +47,7 @@ DEBRIEF_DE: dict[str, str] = {
         "seltsam aussieht, ist eine Reaktion."
     ),
     "On the same traces you took {0}, the stored run has {1}, the program alone takes {2}.": (
-        "An denselben Spuren nahmen Sie {0}, der gespeicherte Lauf hat {1}, das Programm allein nimmt {2}."
+        "An denselben Messkurven nahmen Sie {0}, der gespeicherte Lauf hat {1}, das Programm allein nimmt {2}."
     ),
     "{0} point": "{0} Punkt",
     "{0} points": "{0} Punkte",
@@ -77,12 +77,12 @@ DEBRIEF_DE: dict[str, str] = {
         "nach dem Augenblick, in dem höchstens noch die Toleranz zu erwarten war; unter 0 wurde der Punkt davor "
         "genommen."
     ),
-    "Your points and the program's on the same traces": "Ihre Punkte und die des Programms an denselben Spuren",
+    "Your points and the program's on the same traces": "Ihre Punkte und die des Programms an denselben Messkurven",
     "You at": "Sie um",
     "Program at": "Programm um",
     "Neither you nor the program took a point.": "Weder Sie noch das Programm nahmen einen Punkt.",
     "A dash: no point of this plateau.": "Ein Strich: kein Punkt dieses Plateaus.",
-    "Points on the same traces": "Punkte an denselben Spuren",
+    "Points on the same traces": "Punkte an denselben Messkurven",
     "Whose": "Wessen",
     "From": "Von",
     "To": "Bis",

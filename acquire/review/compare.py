@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from acquire.record import PointRecord, RunRecord
 from acquire.report import text
-from acquire.report.content import finding_rows, newest_result
+from acquire.report.content import FindingRow, finding_rows, newest_result
 from acquire.report.curve import SaturationCurve, curve_of, curve_of_document, placed, shown_points
 from acquire.report.decimate import drawable
 from acquire.report.given_words import title_words
-from acquire.report.language import tr
+from acquire.report.language import counted, tr
 from acquire.report.result_block import liquid_of, result_block
 from acquire.report.story import why_no_result
 from acquire.review.journal_view import act_name
@@ -74,6 +74,7 @@ class CompareRow:
     boiling_point: str
     points: str
     findings: str
+    doubts: str  # those that put the value in doubt, and how many do not
 
 
 def labels_of(records: Sequence[RunRecord]) -> tuple[str, ...]:
@@ -188,7 +189,16 @@ def compare_rows(records: Sequence[RunRecord]) -> tuple[CompareRow, ...]:
                 reference="" if result.reference is None else tr("inside" if result.reference.inside else "outside"),
                 boiling_point=result.boiling_point,
                 points=tr("{0} of {1}").format(used, len(record.points)),
+                doubts=_doubts(finding_rows(fit)),
                 findings=" ".join(row.text for row in finding_rows(fit)) or tr("none"),
             )
         )
     return tuple(rows)
+
+
+def _doubts(found: Sequence[FindingRow]) -> str:
+    notes = sum(row.severity == "note" for row in found)
+    told = [f"{row.sign} {row.text}" for row in found if row.severity != "note"]
+    if notes:
+        told.append(counted("{0} note", "{0} notes", notes))
+    return " ".join(told) or tr("none")

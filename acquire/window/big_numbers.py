@@ -70,6 +70,7 @@ class BigNumbersWindow(QWidget):
         warm, press = readout_states(snapshot)
         self.temperature.show_state(warm)
         self.pressure.show_state(press)
+        self._level_digits()
         procedure = procedure_state(snapshot)
         current = next((row.text for row in procedure.rows if row.state == "current"), "")
         set_text(self.step, current)
@@ -84,11 +85,15 @@ class BigNumbersWindow(QWidget):
             self._scale = scale
             self.setStyleSheet(style_sheet(self._look.theme, scale))
         self.act.set_look(self._look.theme.ink, scale)
+        for readout in (self.temperature, self.pressure):
+            readout.set_look(self._look.theme, scale)
+        self._level_digits()
+
+    def _level_digits(self) -> None:
+        """One height for both, as it fits now: the wider number decides."""
         readouts = (self.temperature, self.pressure)
-        # One height for both: the wider number decides.
         height = min(0.26 * self.height(), *(readout.digits.fitting_height() for readout in readouts))
         for readout in readouts:
-            readout.set_look(self._look.theme, scale)
             readout.set_digit_height(height)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

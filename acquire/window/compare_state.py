@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from acquire.review.compare import CompareRow
 
 COLUMNS = (
-    said("run"), said("Result"), said("95 % interval"), said("straight line"), said("reference"),
+    said("run"), said("result"), said("95 % interval"), said("straight line"), said("reference"),
     said("boiling point"), said("points"), said("findings"),
 )  # fmt: skip
 
@@ -35,6 +35,6 @@ def moment_words(start: str | int) -> str:
 def compare_cells(rows: tuple[CompareRow, ...] | list[CompareRow]) -> tuple[tuple[str, ...], ...]:
     """The table, a row a run."""
     return tuple(
-        (row.label, row.result, row.interval, row.textbook, row.reference, row.boiling_point, row.points, row.findings)
+        (row.label, row.result, row.interval, row.textbook, row.reference, row.boiling_point, row.points, row.doubts)
         for row in rows
     )

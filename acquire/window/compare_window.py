@@ -10,7 +10,6 @@ import pyqtgraph as pg
 from PyQt5.QtCore import Qt
 from PyQt5.QtGui import QColor, QResizeEvent
 from PyQt5.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QHeaderView,
     QMainWindow,
@@ -22,6 +21,7 @@ from PyQt5.QtWidgets import (
 
 from acquire.report.language import spoken
 from acquire.review.compare import CHARGE, START, compare_rows, lines_of, overlays, step_overlays, steps_of
+from acquire.window.choices import Choice
 from acquire.window.compare_state import COLUMNS, compare_cells, moment_words, pen_style
 from acquire.window.language import current_language, tr
 from acquire.window.looks import Look, automatic_scale
@@ -65,7 +65,7 @@ class CompareWindow(QMainWindow):
         self.setWindowTitle(tr("{0} runs – satline").format(len(records)))
         self.title = text_label("title")
         set_text(self.title, tr("{0} runs compared").format(len(records)))
-        self.moment = QComboBox()
+        self.moment = Choice()
         self.moment.setAccessibleName(tr("Runs begin together at"))
         steps = max((len(steps_of(record)) for record in records), default=0)
         for moment in (CHARGE, START, *range(1, steps + 1)):
@@ -107,7 +107,7 @@ class CompareWindow(QMainWindow):
         whole = QSplitter(Qt.Vertical)
         whole.addWidget(top)
         whole.addWidget(self.table)
-        whole.setSizes([560, 190])
+        whole.setSizes([510, 240])
         page = QWidget()
         page.setProperty("role", "window")
         layout = QVBoxLayout(page)
@@ -175,7 +175,7 @@ class CompareWindow(QMainWindow):
         self.table.setRowCount(len(rows))
         for index, cells in enumerate(rows):
             for column, text in enumerate(cells):
-                item = QTableWidgetItem(text)
+                item = QTableWidgetItem(text.replace("\N{NO-BREAK SPACE}", " ") if column == len(cells) - 1 else text)
                 if column == 0:
                     item.setForeground(QColor(pen_style(index, self.look.theme)[0]))
                 self.table.setItem(index, column, item)

@@ -22,7 +22,7 @@ class RoomyScroll(QScrollArea):
         self.setSizePolicy(QSizePolicy.Preferred, QSizePolicy.Maximum)
         inside = QWidget()
         self._inside = QVBoxLayout(inside)
-        self._inside.setContentsMargins(0, 3, 0, 0)
+        self._inside.setContentsMargins(0, 3, 4, 0)  # room between what is told and the bar that scrolls it
         self._inside.setSpacing(5)
         for widget in widgets:
             self._inside.addWidget(widget)

@@ -24,6 +24,7 @@ from PyQt5.QtWidgets import (
 
 from acquire.finding_words import finding_words
 from acquire.own_liquids import known_liquids
+from acquire.window.choices import Choice
 from acquire.window.language import current_language, tr
 from acquire.window.line_panel import RoomyScroll
 from acquire.window.looks import Look
@@ -62,7 +63,7 @@ class PointsServices:
 
 def box_of(words: Mapping[str, str], name: str) -> QComboBox:
     """Choices of which none is chosen yet."""
-    box = QComboBox()
+    box = Choice()
     for key, text in words.items():
         box.addItem(text, key)
     box.setCurrentIndex(-1)
@@ -88,7 +89,7 @@ class PointsWindow(QMainWindow):
         self.setWindowTitle(tr("Points by hand – satline"))
         self.temperature_unit = box_of({u: SHOWN.get(u, u) for u in TEMPERATURES}, tr("unit of temperature"))
         self.pressure_unit = box_of({u: u for u in PRESSURES}, tr("unit of pressure"))
-        names = {one.name: one.name for one in known_liquids()} | {"unknown": tr("unknown")}
+        names = {one.name: tr(one.name) for one in known_liquids()} | {"unknown": tr("unknown")}
         self.liquid = box_of(names, tr("liquid"))
         self.liquid.setCurrentIndex(self.liquid.findData(liquid))
         self.air = box_of({key: tr(words) for key, words in AIR.items()}, tr("trapped air"))
@@ -99,7 +100,8 @@ class PointsWindow(QMainWindow):
             field.setMaximumWidth(130)
         self.table = QTableWidget(0, 5)
         self.table.setAccessibleName(tr("Points"))
-        self.table.horizontalHeader().setStretchLastSection(True)
+        self.table.horizontalHeader().setHighlightSections(False)
+        self.table.setColumnWidth(4, 190)
         self.table.verticalHeader().setDefaultSectionSize(38)
         self.table.installEventFilter(self)
         self.add_rows(ROWS)
@@ -183,7 +185,7 @@ class PointsWindow(QMainWindow):
         """Room for more points."""
         for row in range(self.table.rowCount(), self.table.rowCount() + n):
             self.table.insertRow(row)
-            branch = QComboBox()
+            branch = Choice()
             for key, words in BRANCHES.items():
                 branch.addItem(tr(words), key)
             branch.setAccessibleName(tr("row {0}, taken while").format(row + 1))

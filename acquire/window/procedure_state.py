@@ -222,6 +222,9 @@ def _plateaus_folded(steps: tuple[StepView, ...]) -> tuple[StepRow, ...]:
     return tuple(rows)
 
 
+LONG_WAIT = 900.0  # [s] after which waiting alone is no good advice
+
+
 def next_act(snapshot: Snapshot) -> NextAct:
     """The practical instruction in the person's words."""
     made = {
@@ -379,4 +382,11 @@ def _wait(snapshot: Snapshot, instruction: Instruction) -> NextAct:
         text = tr("Keep still, {0}").format(duration(instruction.seconds_left))
     else:
         text = tr("Keep still")
-    return NextAct(tr("Wait"), text, gate_text(*snapshot.gates[0]) if snapshot.gates else "")
+    why = gate_text(*snapshot.gates[0]) if snapshot.gates else ""
+    forming = snapshot.proposal
+    if forming is not None and not forming.offered and snapshot.time - forming.start > LONG_WAIT and why:
+        # Waiting is no answer for ever: a valve that stands open never lets the pressure come to rest.
+        lasted = duration(60.0 * round((snapshot.time - forming.start) / 60.0))
+        way_out = tr("Not level for {0}: look at valve, stopper and bath. Space takes it as it is, PgDn goes on.")
+        why = f"{why}. {way_out.format(lasted)}"
+    return NextAct(tr("Wait"), text, why)

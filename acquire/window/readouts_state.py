@@ -95,7 +95,8 @@ def _coming(view: ChannelView, scale: float, unit: str) -> str:
         parts.append(f"{text}{SPACE}{unit}")
     if view.level_in is not None and view.state != "level":
         low, middle, high = view.level_in
-        parts.append(tr("level in {0}").format(_time_to_go(low, middle, high)))
+        soon = math.isfinite(high) and high < 2.0
+        parts.append(tr("level any moment") if soon else tr("level in {0}").format(_time_to_go(low, middle, high)))
     return " · ".join(parts)
 
 

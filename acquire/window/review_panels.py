@@ -66,6 +66,7 @@ def plain_table(headings: Sequence[str]) -> QTableWidget:
     table.setWordWrap(True)
     table.setShowGrid(False)
     table.setAlternatingRowColors(True)
+    table.horizontalHeader().setHighlightSections(False)  # bold letters need room that is not there
     table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeToContents)
     table.horizontalHeader().setStretchLastSection(True)
     return table
@@ -84,7 +85,9 @@ class PointsTable(QTableWidget):
 
     def __init__(self) -> None:
         super().__init__(0, len(POINT_HEADINGS))
-        self.setHorizontalHeaderLabels([tr(heading) for heading in POINT_HEADINGS])
+        # Name above unit: the columns are as narrow as their numbers.
+        self.setHorizontalHeaderLabels([tr(heading).replace(" / ", " /\n") for heading in POINT_HEADINGS])
+        self.horizontalHeader().setHighlightSections(False)
         self.verticalHeader().setVisible(False)
         self.setEditTriggers(QAbstractItemView.NoEditTriggers)
         self.setSelectionBehavior(QAbstractItemView.SelectRows)
@@ -183,5 +186,7 @@ class JournalList(QWidget):
         self._times = [line.time for line in lines]
         self.table.setRowCount(len(lines))
         for row, line in enumerate(lines):
-            for column, text in enumerate((line.clock, line.who, line.what, line.detail)):
+            # A number may part from its unit here: the panel is narrow, and what does not fit is not shown at all.
+            detail = line.detail.replace("\N{NO-BREAK SPACE}", " ")
+            for column, text in enumerate((line.clock, line.who, line.what, detail)):
                 self.table.setItem(row, column, QTableWidgetItem(text))

@@ -13,6 +13,7 @@ from acquire.report.language import spoken
 from acquire.report.language import tr as page_words
 from acquire.window.borrowed import gate_text, tolerance_text
 from acquire.window.language import current_language, said, tr
+from acquire.window.points_entry_state import BRANCHES
 from acquire.window.quantities import (
     NOTHING,
     celsius,
@@ -24,6 +25,7 @@ from acquire.window.quantities import (
     temperature,
     with_uncertainty,
 )
+from acquire.window.readouts_state import COVERAGE
 from acquire.window.strips_state import Limit, Span, StripsState, mark_of
 
 if TYPE_CHECKING:
@@ -60,14 +62,15 @@ class Picture:
     result: Mapping[str, Any] | None
     journal_tail: tuple[Entry, ...]
     refused: str  # why there is no result; empty where there is one, or none was tried
+    refusal: Mapping[str, Any] | None  # its facts, where the file keeps them
     next_point_gain: None = None
 
 
 def picture(points: Sequence[PointRecord], result: Mapping[str, Any] | None, journal: Sequence[Entry]) -> Picture:
     """What the result panel shows of a run with its edits."""
     tried = next((entry for entry in reversed(journal) if entry.kind == "result"), None)
-    refused = "" if tried is None or result is not None else str(tried.data.get("refused", ""))
-    return Picture(tuple(points), result, tuple(journal[-1:]), refused)
+    why: Mapping[str, Any] = {} if tried is None or result is not None else tried.data
+    return Picture(tuple(points), result, tuple(journal[-1:]), str(why.get("refused", "")), why.get("refusal"))
 
 
 POINT_HEADINGS = (
@@ -156,7 +159,10 @@ LINE_NAMES = {
 def _channel_row(name: str, state: ChannelThen, shown: Any, factor: float, unit: str) -> Row:
     sign = f"{SHAPES[state.state]} " if state.state != "unknown" else ""  # its dot would be one dot too many in a row
     parts = [shown(state.value), f"{sign}{tr(STATES[state.state])}"]
-    if math.isfinite(state.still_to_come):
+    most = factor * (abs(state.still_to_come) + COVERAGE * abs(state.u_still_to_come))
+    if most < 0.0005:  # what three decimals would not show
+        parts.append(tr("nothing more to come"))
+    elif math.isfinite(state.still_to_come):
         parts.append(
             tr("still to come {0} ± {1} {2}").format(
                 number(state.still_to_come * factor, 3, signed=True), number(state.u_still_to_come * factor, 3), unit
@@ -176,7 +182,7 @@ def point_rows(points: Sequence[PointRecord], result: Mapping[str, Any] | None) 
         residual = line.get("residual") if line and point.used else None
         cells = (
             str(point.number),
-            tr("set aside") if not point.used else tr(point.branch),
+            tr("set aside") if not point.used else tr(BRANCHES.get(point.branch, point.branch)),
             with_uncertainty(celsius(point.temperature), point.u_temperature, "").strip(),
             with_uncertainty(kilopascal(point.pressure), kilopascal(point.u_pressure), "").strip(),
             vapour,

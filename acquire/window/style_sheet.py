@@ -56,6 +56,8 @@ def style_sheet(theme: Theme, scale: float) -> str:
     """The whole style sheet of a window."""
     t = theme
     outline = round(t.outline)
+    # What is switched on is seen in every theme, also where all surfaces are of one colour.
+    chosen, chosen_ink = (t.due, t.due_ink) if t.act_back == t.card else (t.act_back, t.ink)
     roles = "\n".join(
         f'QLabel[role="{role}"] {{ font-size: {px(size, scale)}px; font-weight: {weight}; }}'
         for role, (size, weight) in ROLES.items()
@@ -95,7 +97,7 @@ QPushButton[role="field"] {{ border: 1px solid {t.quiet}; border-radius: 5px; ba
 QPushButton[role="field"]:focus {{ border: 2px solid {t.focus}; }}
 QPushButton[role="small"] {{ border: 1px solid {t.edge}; border-radius: 5px;
   padding: {gap(3, scale)}px {gap(7, scale)}px; font-size: {px(12, scale)}px; color: {t.ink}; background: {t.card}; }}
-QPushButton[role="small"]:checked {{ background: {t.act_back}; border: 1px solid {t.ink}; }}
+QPushButton[role="small"]:checked {{ color: {chosen_ink}; background: {chosen}; border: 1px solid {t.ink}; }}
 QPushButton[role="small"]:focus {{ border: 2px solid {t.focus}; }}
 QLineEdit, QDoubleSpinBox, QComboBox, QPlainTextEdit, QListWidget {{ background: {t.card}; color: {t.ink};
   border: 1px solid {t.quiet}; border-radius: 5px; padding: {gap(5, scale)}px; font-size: {px(14, scale)}px;

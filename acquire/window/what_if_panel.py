@@ -20,6 +20,7 @@ from PyQt5.QtWidgets import (
 )
 
 from acquire.own_liquids import known_liquids
+from acquire.window.choices import Choice
 from acquire.window.language import current_language, said, tr
 from acquire.window.parts import set_text, text_label
 from acquire.window.review_panels import RowsPanel
@@ -45,7 +46,7 @@ class WhatIfAsked:
 
 def choices(table: Mapping[str, str], chosen: str, name: str) -> QComboBox:
     """A box of named choices."""
-    box = QComboBox()
+    box = Choice()
     for key, words in table.items():
         box.addItem(tr(words), key)
     box.setCurrentIndex(max(box.findData(chosen), 0))
@@ -59,6 +60,7 @@ def choices(table: Mapping[str, str], chosen: str, name: str) -> QComboBox:
 def number_box() -> QDoubleSpinBox:
     """A box for a number in the writing of the language."""
     box = QDoubleSpinBox()
+    box.setButtonSymbols(QDoubleSpinBox.NoButtons)  # keys and wheel do it; the style sheet leaves no room for arrows
     box.setLocale(QLocale(current_language().code))
     box.setGroupSeparatorShown(False)
     return box

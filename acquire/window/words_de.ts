@@ -241,7 +241,7 @@
     </message>
     <message>
       <source>&amp;Traces</source>
-      <translation>&amp;Spuren</translation>
+      <translation>&amp;Messkurven</translation>
     </message>
     <message>
       <source>&amp;View</source>
@@ -700,7 +700,7 @@
       <translation>Lauf</translation>
     </message>
     <message>
-      <source>Result</source>
+      <source>result</source>
       <translation>Ergebnis</translation>
     </message>
     <message>
@@ -861,7 +861,7 @@
     </message>
     <message>
       <source>Saturation line</source>
-      <translation>Sättigungslinie</translation>
+      <translation>Dampfdruckkurve</translation>
     </message>
     <message>
       <source>ln(p vapour / kPa) over 1000 K / T</source>
@@ -870,6 +870,10 @@
     <message>
       <source>Where the ± comes from</source>
       <translation>Woher das ± kommt</translation>
+    </message>
+    <message>
+      <source>Result</source>
+      <translation>Ergebnis</translation>
     </message>
     <message>
       <source>Enthalpy of vaporisation</source>
@@ -1544,6 +1548,10 @@
       <translation>Ruhig halten</translation>
     </message>
     <message>
+      <source>Not level for {0}: look at valve, stopper and bath. Space takes it as it is, PgDn goes on.</source>
+      <translation>Seit {0} nicht ruhig: nach Ventil, Stopfen und Bad sehen. Leertaste nimmt es, wie es ist, Bild↓ geht weiter.</translation>
+    </message>
+    <message>
       <source>Wait</source>
       <translation>Warten</translation>
     </message>
@@ -1702,6 +1710,10 @@
     <message>
       <source>no reading for {0}</source>
       <translation>kein Wert seit {0}</translation>
+    </message>
+    <message>
+      <source>level any moment</source>
+      <translation>gleich ruhig</translation>
     </message>
     <message>
       <source>still to come {0}</source>
@@ -1917,7 +1929,7 @@
     </message>
     <message>
       <source>Traces of the stored run</source>
-      <translation>Spuren des gespeicherten Laufs</translation>
+      <translation>Messkurven des gespeicherten Laufs</translation>
     </message>
     <message>
       <source>charge</source>
@@ -2505,7 +2517,7 @@
     </message>
     <message>
       <source>Traces</source>
-      <translation>Spuren</translation>
+      <translation>Messkurven</translation>
     </message>
     <message>
       <source>Whole run</source>
@@ -2553,7 +2565,7 @@
     </message>
     <message>
       <source>Traces against time: {0}</source>
-      <translation>Spuren über der Zeit: {0}</translation>
+      <translation>Messkurven über der Zeit: {0}</translation>
     </message>
     <message>
       <source>limit {0} kPa</source>
@@ -2780,12 +2792,12 @@
       <translation>beim Aufzeichnen</translation>
     </message>
     <message>
-      <source>adding to</source>
-      <translation>beim Ergänzen</translation>
-    </message>
-    <message>
       <source>closing</source>
       <translation>beim Abschließen</translation>
+    </message>
+    <message>
+      <source>adding to</source>
+      <translation>beim Ergänzen</translation>
     </message>
   </context>
 </TS>

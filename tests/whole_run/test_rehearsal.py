@@ -118,8 +118,17 @@ def test_what_every_run_says_is_no_sign_of_a_mishap() -> None:
         entry("caution", code="near pressure limit"),
         entry("device", event="opened"),
     )
-    assert noticed(10.0, plain)["program"] is None
-    for sign in (entry("withdrawn", why="the pressure moves"), entry("caution", code="sudden drop"),
-                 entry("device", event="lost")):  # fmt: skip
-        assert noticed(10.0, (*plain, sign))["program"]["time"] == 50.0
-    assert noticed(None, plain) == {"person": None, "program": None}
+    assert noticed(10.0, plain, "leak")["program"] is None
+    assert noticed(10.0, plain, "noisy_line")["program"] is None
+    cell = (entry("withdrawn", why="the pressure moves"), entry("caution", code="sudden drop"))
+    line = entry("device", event="rejected")
+    for sign in cell:
+        assert noticed(10.0, (*plain, sign), "leak")["program"]["time"] == 50.0
+        assert noticed(10.0, (*plain, sign), "noisy_line")["program"] is None, "the cell says nothing of the line"
+    assert noticed(10.0, (*plain, line), "noisy_line")["program"] == {
+        "time": 50.0,
+        "text": "device",
+        "event": "rejected",
+    }
+    assert noticed(10.0, (*plain, line), "leak")["program"] is None, "the line says nothing of the cell"
+    assert noticed(None, plain, "leak") == {"person": None, "program": None}

@@ -10,6 +10,7 @@ import pytest
 from acquire.debrief_mark import mark_of
 from acquire.plan import Mark
 from acquire.report.debrief_content import debrief_content
+from acquire.report.debrief_lessons import LESSONS
 from acquire.report.debrief_page import debrief_html
 from acquire.report.debrief_words import AIMS, MISHAPS, TITLES
 from acquire.report.language import spoken
@@ -73,7 +74,8 @@ def said(content) -> list[str]:
 
 @pytest.mark.parametrize("kind", sorted(KINDS))
 def test_nothing_of_a_debrief_stays_english(example_run, kind):
-    record = replace(example_run, title=TITLES[0], truth={"debrief": KINDS[kind]})
+    # Findings of the invented run have words only, no facts: they would stay as they are.
+    record = replace(example_run, title=TITLES[0], results=(), truth={"debrief": KINDS[kind]})
     english = said(debrief_content(record))
     with spoken("de"):
         german = said(debrief_content(record))
@@ -83,6 +85,39 @@ def test_nothing_of_a_debrief_stays_english(example_run, kind):
     assert same <= {"Zelle tropft", "gut"} | {text for text in english if "Zelle tropft" in text}
     assert not [text for text in german if re.search(r"\d\.\d", text)]
     assert 'lang="de"' in page
+
+
+def test_what_went_wrong_comes_first_and_each_mishap_that_happened_teaches(example_run):
+    content = debrief_content(replace(example_run, truth={"debrief": debriefed()}))
+    assert content.lines[0] == (
+        "What went wrong: the cell leaks (to be seen from 0:20); the stopper lifts (to be seen from 0:20); "
+        "air went in with the liquid (never to be seen in these readings)."
+    )
+    heads = [table.heading for table in content.tables]
+    assert heads.index("Mishaps") < heads.index("What to learn from it") < heads.index("Your points against the truth")
+    (lessons,) = [table.rows for table in content.tables if table.heading == "What to learn from it"]
+    assert [row[0] for row in lessons] == list(MISHAPS[:3]), "the fourth did not happen"
+    assert all(len(set(row)) == 3 for row in lessons)
+    (found,) = [table.rows for table in content.tables if table.heading == "What the fit says of your points"]
+    assert [row[0] for row in found] == ["▲ The bath fell by 0.6 K per hour during the hottest plateau."]
+
+
+def test_a_scenario_without_mishaps_has_nothing_to_learn_from(example_run):
+    quiet = replace(example_run, results=(), truth={"debrief": debriefed(mishaps=[])})
+    content = debrief_content(quiet)
+    assert "Nothing went wrong in this scenario." in content.lines
+    assert not {"What to learn from it", "What the fit says of your points"} & {t.heading for t in content.tables}
+
+
+def test_a_sign_of_the_device_is_told_without_its_bytes(example_run):
+    heard = {"time": 61.0, "text": "1 unreadable frame from device, last b'$SA'; check cable", "event": "rejected"}
+    noisy = mishap(MISHAPS[17], 60.0, 60.0, None) | {"program": heard}
+    content = debrief_content(replace(example_run, truth={"debrief": debriefed(mishaps=[noisy])}))
+    assert content.mishaps[0].program == "1:01: unreadable lines from the device"
+
+
+def test_there_is_a_lesson_for_every_mishap():
+    assert set(LESSONS) == set(MISHAPS)
 
 
 def test_every_mishap_title_and_aim_that_is_shipped_can_be_translated():

@@ -104,6 +104,20 @@ def test_the_table_has_result_interval_and_findings_of_each_run(recorded, later)
     assert rows[0].interval.startswith(f"{low / 1000:.1f}")
 
 
+def test_in_the_window_only_findings_that_cast_doubt_are_told_and_notes_are_counted(recorded):
+    findings = [
+        {"code": "a", "severity": severity, "text": f"{severity} of it.", "advice": "", "statistic": None,
+         "threshold": None, "effect": None, "false_alarm": None}
+        for severity in ("note", "doubt", "note")
+    ]  # fmt: skip
+    result = {**recorded.results[-1], "findings": findings}
+    (row,) = compare_rows([replace(recorded, results=(result,))])
+    assert row.doubts == "▲ doubt of it. 2 notes"
+    assert row.findings.count("of it.") == 3
+    (clean,) = compare_rows([replace(recorded, results=({**result, "findings": []},))])
+    assert clean.doubts == clean.findings == "none"
+
+
 def test_runs_with_one_title_are_told_apart_by_their_start_and_then_by_number(recorded, later):
     twins = [recorded, recorded, replace(later, title=recorded.title)]
     labels = labels_of(twins)

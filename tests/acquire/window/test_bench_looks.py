@@ -311,6 +311,16 @@ def test_targets_are_large_enough_for_wet_fingers(show, snap, size, text):
     assert min(heights) >= 15.0  # [mm]
 
 
+def test_the_big_numbers_are_of_one_height_when_they_are_first_seen(show, snap, qtbot):
+    window = show(snap(), (1280, 800))
+    window.big.resize(1280, 800)
+    window.big.show()
+    QApplication.processEvents()
+    window.show_all()
+    heights = {readout.digits.digit_height() for readout in (window.big.temperature, window.big.pressure)}
+    assert len(heights) == 1
+
+
 def test_a_window_without_a_session_shows_its_empty_panels(qtbot):
     window = BenchWindow(None, now=lambda: 0.0)
     qtbot.addWidget(window)

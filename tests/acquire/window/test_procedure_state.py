@@ -10,6 +10,7 @@ from acquire.acts import ACTS
 from acquire.snapshot import CautionView, Instruction, ProposalView, StepView
 from acquire.window.procedure_state import (
     ANSWER,
+    LONG_WAIT,
     MAX_ROWS,
     cautions_for,
     next_act,
@@ -79,6 +80,21 @@ def test_a_cooled_cell_is_said_to_be_below_the_room(snap):
 
 def test_waiting_says_what_is_waited_for(snap):
     assert next_act(snap()).detail == "pressure still has +0.21 kPa to come (± 0.04 kPa)"
+
+
+def test_waiting_for_long_says_where_to_look_and_how_to_go_on(snap):
+    """A plateau that never comes, as with a valve that stands open, must not leave a person waiting for ever."""
+    leak = (("leak", "the pressure changes and the temperature does not explain it"),)
+
+    def told(since, *, offered=False):
+        forming = ProposalView(offered, since, since + 10.0, 309.73, 116_520.0, 3)
+        return next_act(snap(time=2000.0, gates=leak, proposal=forming)).detail
+
+    assert told(2000.0 - LONG_WAIT) == leak[0][1]
+    assert told(2000.0 - LONG_WAIT - 30.0).startswith(
+        f"{leak[0][1]}. Not level for 16\u00a0min: look at valve, stopper"
+    )
+    assert told(10.0, offered=True) == leak[0][1]
 
 
 @pytest.mark.parametrize(("stage", "text"), [("plateaus", "Take point 3"), ("room baseline", "Take the baseline")])

@@ -84,6 +84,15 @@ def test_a_long_time_to_go_is_told_in_minutes(level_in, text):
     assert readout_state(view(still_to_come=math.nan, level_in=level_in), "pressure").coming == f"level in {text}"
 
 
+def test_what_comes_within_two_seconds_is_not_counted_down():
+    assert (
+        readout_state(view(still_to_come=math.nan, level_in=(0.0, 0.4, 1.2)), "pressure").coming == "level any moment"
+    )
+    assert readout_state(view(still_to_come=math.nan, level_in=(0.0, 0.4, 2.0)), "pressure").coming.startswith(
+        "level in"
+    )
+
+
 def test_without_a_forecast_nothing_is_promised():
     assert readout_state(view(still_to_come=math.nan, level_in=None), "pressure").coming == ""
 

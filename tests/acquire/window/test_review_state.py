@@ -62,7 +62,7 @@ def test_before_the_first_second_there_is_nothing_to_tell() -> None:
 
 def test_the_table_of_points_has_vapour_and_residual_from_the_fit() -> None:
     (row,) = point_rows((POINT,), FIT)
-    assert row.cells == ("1", "up", "29.95(3)", "109.000(5)", "7.80(4)", "−0.10", "−12")
+    assert row.cells == ("1", "warming", "29.95(3)", "109.000(5)", "7.80(4)", "−0.10", "−12")
     (without,) = point_rows((POINT,), None)
     assert without.cells[4] == without.cells[6] == "—"
 

@@ -6,10 +6,22 @@ Limits and formula: WCAG 2.1 (W3C Recommendation), success criteria 1.4.3 (text,
 from __future__ import annotations
 
 import dataclasses
+import re
 
 import pytest
 
+from acquire.window.style_sheet import style_sheet
 from acquire.window.themes import PAIRS, THEMES, contrast
+
+
+@pytest.mark.parametrize("theme", THEMES.values(), ids=THEMES)
+def test_a_switch_that_is_on_looks_different(theme):
+    """By its surface, and what stands on it can be read."""
+    sheet = style_sheet(theme, 1.0)
+    on = re.search(r'QPushButton\[role="small"\]:checked \{ color: (\S+); background: (\S+);', sheet)
+    off = re.search(r'QPushButton\[role="small"\] \{[^}]*background: (\S+); \}', sheet)
+    assert on[2] != off[1]
+    assert contrast(on[1], on[2]) >= 4.5
 
 
 @pytest.mark.parametrize("theme", THEMES.values(), ids=THEMES)
