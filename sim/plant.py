@@ -274,19 +274,25 @@ class Plant:
     def _log_density(self, temperature: float) -> float:
         """Logarithm of the saturated vapour density over the liquid as it is (impurity included)."""
         temperature = self._clipped(temperature)
-        density = self.liquid.density_vapour(temperature)
+        return math.log(self._with_impurity(self.liquid.density_vapour(temperature), temperature))
+
+    def _with_impurity(self, density: float, temperature: float) -> float:
+        """Density of the saturated vapour over the liquid as it is, from that over the pure liquid.  [mol/m3]"""
         if self._impurity is not None and self._impurity_fraction > 0.0:
             other = self._impurity
             at = min(max(temperature, other.lowest), other.highest)
             density += self._impurity_fraction * (other.density_vapour(at) - density)
-        return math.log(density)
+        return density
 
     def refresh(self) -> None:
         """Bring what changes slowly up to date: properties, cold places, rates; changed parameters take effect."""
         cell, liquid, step = self.cell, self.liquid, self.step
         t = self.t_liquid
-        low, mid, high = (self._log_density(t + d) for d in (-NEAR, 0.0, NEAR))
         at = self._clipped(t)
+        saturation, z = liquid.saturation_pressure(at), liquid.compressibility_vapour(at)
+        pure = saturation / (z * R * at)
+        low, high = self._log_density(t - NEAR), self._log_density(t + NEAR)
+        mid = math.log(self._with_impurity(pure, at))
         if self.n_liquid > 0.0:
             # The heat capacity of what is there is brought up to date at constant temperature.
             change = liquid.molar_heat_capacity(at) - self.slow.heat_capacity
@@ -304,12 +310,12 @@ class Plant:
             log_density=mid,
             log_slope=(high - low) / (2 * NEAR),
             log_curve=(high - 2 * mid + low) / (2 * NEAR * NEAR),
-            virial=liquid.virial(at),
+            virial=(z - 1.0) / pure,
             latent=liquid.enthalpy_vap(at),
             heat_capacity=liquid.molar_heat_capacity(at),
             molar_volume=liquid.molar_volume(at),
             expansion=(liquid.molar_volume(above) - liquid.molar_volume(below)) / max(above - below, 0.5),
-            saturation=liquid.saturation_pressure(at),
+            saturation=saturation,
             water_pull=liquid.activity_water * wet / (R * t),
             water_full=wet / (R * t),
             # Places that are not there cost nothing.

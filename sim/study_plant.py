@@ -71,7 +71,8 @@ def horner(coefficients: tuple[float, ...], x: Array) -> Array:
     """Polynomial, constant first."""
     value: Array = np.full_like(x, coefficients[-1])
     for coefficient in coefficients[-2::-1]:
-        value = value * x + coefficient
+        value *= x
+        value += coefficient
     return value
 
 
@@ -159,7 +160,12 @@ class StudyPlant:
         self._k_outer = half * self._half_glass / b.outer_time
         self._k_inner = half * self._half_glass / b.inner_time
         self._k_gas = half * b.gas_heat / b.gas_time
-        self._gas_share = self._k_gas / (b.gas_heat + self._k_gas)
+        self._gas_whole = b.gas_heat + self._k_gas
+        self._gas_share = self._k_gas / self._gas_whole
+        self._gas_rest = self._k_gas * (1.0 - self._gas_share)
+        self._inner_start = self._half_glass + self._k_inner
+        self._outer_start = self._half_glass + self._k_outer
+        self._tube_inverse = b.tube / b.room
         self._f_mix = -np.expm1(-self.step / b.mixing)
         self._f_evaporate = -np.expm1(-self.step / b.evaporation_time)
         self._f_condense = -np.expm1(-self.step / b.condensation_time)
@@ -179,6 +185,11 @@ class StudyPlant:
         ratio_t, ratio_p = self.step / b.probe_time, self.step / b.gauge_time
         self._probe_decay, self._gauge_decay = np.exp(-ratio_t), np.exp(-ratio_p)
         self._probe_ramp, self._gauge_ramp = -np.expm1(-ratio_t) / ratio_t, -np.expm1(-ratio_p) / ratio_p
+        self._probe_rest, self._gauge_rest = 1.0 - self._probe_ramp, 1.0 - self._gauge_ramp
+        self._probe_before, self._gauge_before = (
+            self._probe_ramp - self._probe_decay,
+            self._gauge_ramp - self._gauge_decay,
+        )
 
     def refresh(self) -> None:
         """Bring what changes slowly up to date."""
@@ -200,8 +211,10 @@ class StudyPlant:
         self._density_neck = np.exp(self._log_density(t_neck))
         self._air_slope = air_virial_slope(self.t_gas)
         self._air_constant = air_virial(self.t_gas) - self._air_slope * self.t_gas
-        self._k_loss = 0.5 * self.step * self.bench.loss
+        k_loss = 0.5 * self.step * self.bench.loss
+        self._loss_heat = k_loss * self.bench.room
         self._capacity = self.mass * WATER_HEAT_CAPACITY + self.bench.vessel
+        self._bath_start = self._capacity + k_loss
 
     def advance(self) -> None:
         """One step for all."""
@@ -211,12 +224,12 @@ class StudyPlant:
         self.unmixed = self.unmixed - mixed
         d_now = self.t_liquid - self._at
         volume = b.volume - self.n_liquid * (self._volume + self._expansion * d_now)
-        v_main = volume * self._main_part
+        v_main, space = volume * self._main_part, volume + b.tube
         moved_t = 0.5 * (self.t_liquid - self.t_before)
         d = d_now + moved_t
         density = self.n_main / v_main
         pure = np.exp(self._lnc + d * (self._slope + d * self._curve))
-        shift = 2.0 * (self._virial * (pure - density) - (cross * self.n_air) / (volume + b.tube))
+        shift = 2.0 * (self._virial * (pure - density) - (cross * self.n_air) / space)
         shift += self._volume * (self.pressure - self._saturation) / (R * (self.t_liquid + moved_t))
         shift -= self.n_air_liquid / np.maximum(self.n_liquid, NO_LIQUID)
         missing = pure * np.exp(shift) * v_main - self.n_main
@@ -243,22 +256,27 @@ class StudyPlant:
         moved *= self._f_air
         self.n_air_liquid = self.n_air_liquid + moved
         self.n_air = self.n_air - moved
+        drying = evaporated > self._f_air * self.n_liquid
+        if drying.any():
+            # A film that dries faster than air finds its way out of it: the air of what is gone goes along.
+            moved = self.n_air_liquid * np.where(drying, evaporated / np.where(drying, self.n_liquid, 1.0), 0.0)
+            self.n_air_liquid = self.n_air_liquid - moved
+            self.n_air = self.n_air + moved
 
         c_liquid = self.n_liquid * self._heat_capacity + b.film
         k_liquid = 0.5 * self.step * c_liquid / b.liquid_time
         whole = c_liquid + k_liquid
         liquid_share = k_liquid / whole
         b_liquid = (c_liquid * self.t_liquid - 0.5 * self._latent * evaporated) / whole
-        b_gas = b.gas_heat * self.t_gas / (b.gas_heat + self._k_gas)
-        inner = self._half_glass + self._k_inner + k_liquid * (1.0 - liquid_share)
-        inner += self._k_gas * (1.0 - self._gas_share)
+        b_gas = b.gas_heat * self.t_gas / self._gas_whole
+        inner = self._inner_start + k_liquid * (1.0 - liquid_share) + self._gas_rest
         b_inner = (self._half_glass * self.t_inner + k_liquid * b_liquid + self._k_gas * b_gas) / inner
         inner_share = self._k_inner / inner
-        outer = self._half_glass + self._k_outer + self._k_inner * (1.0 - inner_share)
+        outer = self._outer_start + self._k_inner * (1.0 - inner_share)
         b_outer = (self._half_glass * self.t_outer + self._k_inner * b_inner) / outer
         outer_share = self._k_outer / outer
-        bath = self._capacity + self._k_loss + self._k_outer * (1.0 - outer_share)
-        m_bath = self._capacity * self.t_bath + self._k_outer * b_outer + self._k_loss * b.room + 0.5 * mixed
+        bath = self._bath_start + self._k_outer * (1.0 - outer_share)
+        m_bath = self._capacity * self.t_bath + self._k_outer * b_outer + self._loss_heat + 0.5 * mixed
         m_bath /= bath
         m_outer = b_outer + outer_share * m_bath
         m_inner = b_inner + inner_share * m_outer
@@ -271,30 +289,34 @@ class StudyPlant:
         self.n_liquid = self.n_liquid - evaporated
 
         vapour = self.n_main + self.n_stagnant + self.n_neck + self.n_tube
-        self.pressure = self._pressure_of(vapour, volume, self.t_gas)
+        self.pressure = self._pressure_of(vapour, space, self._inverse(volume, self.t_gas), self.t_gas)
         if self._leaks:
             share = (self.pressure - b.room_pressure) / self.pressure * self._f_leak
             self.n_air = self.n_air * (1.0 - share)
             self.n_main = self.n_main * (1.0 - np.maximum(share, 0.0))
             self.pressure = self.pressure * (1.0 - share)
-        decay, ramp = self._probe_decay, self._probe_ramp
-        self.t_probe = decay * self.t_probe + (ramp - decay) * bath_before + (1.0 - ramp) * self.t_bath
-        decay, ramp = self._gauge_decay, self._gauge_ramp
-        self.p_gauge = decay * self.p_gauge + (ramp - decay) * pressure_before + (1.0 - ramp) * self.pressure
+        self.t_probe = (
+            self._probe_decay * self.t_probe + self._probe_before * bath_before + self._probe_rest * self.t_bath
+        )
+        self.p_gauge = (
+            self._gauge_decay * self.p_gauge + self._gauge_before * pressure_before + self._gauge_rest * self.pressure
+        )
 
-    def _pressure_of(self, vapour: Array, volume: Array, t_gas: Array) -> Array:
+    def _inverse(self, volume: Array, t_gas: Array) -> Array:
+        """Sum of the volumes over their temperatures.  [m3/K]"""
         b = self.bench
-        inverse = b.tube / b.room
-        if self._has_neck:
-            v_neck = volume * b.neck_fraction
-            inverse = inverse + (volume - v_neck) / t_gas
-            inverse += v_neck / (t_gas + b.neck_cooling * (b.room - t_gas))
-        else:
-            inverse = inverse + volume / t_gas
+        if not self._has_neck:
+            return self._tube_inverse + volume / t_gas
+        v_neck = volume * b.neck_fraction
+        inverse = self._tube_inverse + (volume - v_neck) / t_gas
+        inverse += v_neck / (t_gas + b.neck_cooling * (b.room - t_gas))
+        return inverse
+
+    def _pressure_of(self, vapour: Array, space: Array, inverse: Array, t_gas: Array) -> Array:
         air = self.n_air
         bracket = vapour * (vapour * self._virial + 2.0 * self.liquid.cross_virial_air * air)
         bracket += air * air * (self._air_constant + self._air_slope * t_gas)
-        return R * (air + vapour + bracket / (volume + b.tube)) / inverse
+        return R * (air + vapour + bracket / space) / inverse
 
     def equilibrium_pressure(self) -> Array:
         """Pressure if cell and liquid stayed at the bath's present temperature; cold places as they are.  [Pa]
@@ -303,16 +325,20 @@ class StudyPlant:
         """
         b, t = self.bench, self.t_bath
         volume = b.volume - self.n_liquid * (self._volume + self._expansion * (t - self._at))
+        space, inverse, main_part = volume + b.tube, self._inverse(volume, t), 1.0 - b.neck_fraction
+        beside_air = 2.0 * self.liquid.cross_virial_air * self.n_air / space
+        holding_air = self.n_air_liquid / np.maximum(self.n_liquid, NO_LIQUID)
+        heat = R * t
         pure = np.exp(self._log_density(t))
         pressure, density = self.pressure, pure
         for _ in range(2):  # the second changes less than 1e-5 of the vapour
             shift = 2.0 * self._virial * (pure - density)
-            shift -= 2.0 * self.liquid.cross_virial_air * self.n_air / (volume + b.tube)
-            shift += self._volume * (pressure - self._saturation) / (R * t)
-            shift -= self.n_air_liquid / np.maximum(self.n_liquid, NO_LIQUID)
+            shift -= beside_air
+            shift += self._volume * (pressure - self._saturation) / heat
+            shift -= holding_air
             density = pure * np.exp(shift)
-            vapour = density * volume * (1.0 - b.neck_fraction) + self.n_neck + self.n_tube
-            pressure = self._pressure_of(vapour, volume, t)
+            vapour = density * volume * main_part + self.n_neck + self.n_tube
+            pressure = self._pressure_of(vapour, space, inverse, t)
         return pressure
 
     def slope(self) -> Array:

@@ -76,7 +76,8 @@ def main() -> None:
         found = json.loads((out / "pool.json").read_text())["consensus"]
         low, high = found["interval_95"]
         print(f"pooled in {seconds:.1f} s ({cpu:.1f} s of processor), at most {most:.0f} MiB")
-        show_figure(f"pooling: {count:,} summaries", f"{seconds:.0f} s, {most:.0f} MiB", "< 60 s, < 1024 MiB")
+        figure = f"{cpu:.0f} s of processor, {most:.0f} MiB"
+        show_figure(f"pooling: {count:,} summaries", figure, "< 60 s, < 1024 MiB")
         print(f"interval {low:.0f} to {high:.0f} J/mol, truth {TRUTH:.0f}")
 
 
