@@ -121,14 +121,20 @@ def advance(plant: Plant, count: int) -> list[Row]:
                 moved = ((n_air + n_air_liquid) * soaked / (volume + soaked) - n_air_liquid) * f_air
                 n_air_liquid += moved
                 n_air -= moved
-                if moist:
-                    pull = water_pull * volume
-                    gas = (n_water + n_water_liquid) * pull / (pull + n_liquid)
-                    if gas > water_full * volume:
-                        gas = water_full * volume
-                    moved = (gas - n_water) * f_water
-                    n_water += moved
-                    n_water_liquid -= moved
+                gone = evaporated / n_liquid
+                if gone > f_air:
+                    # A film that dries faster than air finds its way out of it: the air of what is gone goes along.
+                    moved = n_air_liquid * gone
+                    n_air_liquid -= moved
+                    n_air += moved
+            if moist and (n_liquid > 0.0 or n_water_liquid > 0.0):
+                pull = water_pull * volume
+                gas = (n_water + n_water_liquid) * pull / (pull + n_liquid)
+                if gas > water_full * volume:
+                    gas = water_full * volume
+                moved = (gas - n_water) * f_water
+                n_water += moved
+                n_water_liquid -= moved
 
         # Heat: implicit midpoint, the tree bath - outer - inner - (liquid, gas) solved from its leaves.
         c_liquid = n_liquid * heat_capacity + film

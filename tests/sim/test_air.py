@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from CoolProp.CoolProp import AbstractState, DmolarT_INPUTS
@@ -83,6 +85,56 @@ def test_a_degassed_liquid_takes_up_air_until_it_is_saturated() -> None:
     expected = brought * R * ROOM / (space + soaked)
     assert bottled.pressure - degassed.pressure == pytest.approx(expected, rel=0.01)
     assert expected > 300.0  # [Pa]: more than any sensor's digit
+
+
+def test_a_film_that_dries_leaves_no_air_behind() -> None:
+    """Where the liquid is gone nothing is left for air to be dissolved in: all of it presses."""
+    full, degassed = charged("n-heptane", volume=2e-8), charged("n-heptane", volume=2e-8, dissolved_air=0.0)
+    brought = full.n_air_liquid
+    air = [plant.n_air + plant.n_air_liquid for plant in (full, degassed)]
+    for plant in (full, degassed):
+        advance(plant, 240)
+        assert plant.n_liquid == 0.0
+        assert plant.n_air_liquid == 0.0
+    assert [plant.n_air for plant in (full, degassed)] == pytest.approx(air, rel=1e-12)
+    # Gay-Lussac for what one of them brought and the other did not.
+    pressed = brought * R * full.t_gas / full.gas_volume
+    assert full.pressure - degassed.pressure == pytest.approx(pressed, rel=0.01)
+    assert pressed > 1.0  # [Pa]
+
+
+def test_a_film_that_dries_leaves_no_water_behind() -> None:
+    plant = charged("n-heptane", volume=2e-8, water_fraction=0.02)
+    water = plant.n_water_gas + plant.n_water_liquid
+    advance(plant, 6000)
+    assert (plant.n_liquid, plant.n_air_liquid) == (0.0, 0.0)
+    assert plant.n_water_liquid < 1e-3 * water
+    assert plant.n_water_gas + plant.n_water_liquid == pytest.approx(water, rel=1e-12)
+
+
+def test_a_thick_liquid_keeps_its_air_to_the_last_bit() -> None:
+    """What dries slowly breathes by itself, as before."""
+    plant = charged("n-heptane", volume=2.5e-6)
+    share = -math.expm1(-plant.step / plant.cell.air_solution_time)
+    for _ in range(600):
+        before = plant.n_liquid
+        advance(plant, 1)
+        assert before - plant.n_liquid < share * before
+    assert plant.n_air_liquid > 0.0
+
+
+def test_a_study_leaves_no_air_in_a_film_that_dried_and_loses_none() -> None:
+    bench = draw_benches(6, np.random.default_rng(5), "everything")
+    plant = StudyPlant(bench, load_liquid("n-heptane"), bench.room.copy(), np.array([2e-8] * 3 + [3e-6] * 3))
+    air = plant.n_air + plant.n_air_liquid
+    for number in range(2400):
+        if number % 5 == 0:
+            plant.refresh()
+        plant.advance()
+    assert np.all(plant.n_liquid[:3] == 0.0)
+    assert np.all(plant.n_air_liquid[:3] == 0.0)
+    assert np.all(plant.n_air_liquid[3:] > 0.0)
+    np.testing.assert_allclose(plant.n_air + plant.n_air_liquid, air, rtol=1e-8)
 
 
 def test_a_study_loses_no_air_and_no_liquid() -> None:
