@@ -7,6 +7,7 @@ language has the same entries and may choose its own units.
 
 from __future__ import annotations
 
+import errno
 import math
 import re
 from collections.abc import Mapping
@@ -76,8 +77,24 @@ def refusal_words(findings: Any, language: str = "en") -> str:
     return " ".join(finding_words(f, language).text for f in listed if f["severity"] == "refuse")
 
 
+#: What the system refuses, by its number, and the way out.
+SYSTEM_WAYS_OUT = {
+    errno.ENOENT: "expected something that is there. Check the name and the folder.",
+    errno.EACCES: "expected a place that this account may use. Choose another one, or ask its owner.",
+    errno.EPERM: "expected a place that this account may use. Choose another one, or ask its owner.",
+    errno.EISDIR: "expected a file. Name one inside it.",
+    errno.ENOTDIR: "expected a folder. Check the name.",
+    errno.ENOSPC: "expected room on the disk. Free some, or choose another disk.",
+    errno.EROFS: "expected a disk that can be written. Choose another folder.",
+}
+SYSTEM_WAY_OUT = "expected it to work. Check the name, the folder and the disk."
+
+
 def error_words(error: Exception, language: str = "en") -> str:
     """What an error says to a person: a fit that is refused brings facts only, any other error its own words."""
+    if isinstance(error, OSError) and error.strerror:
+        where = f"{error.filename}: " if error.filename else ""
+        return f"{where}{error.strerror}; {SYSTEM_WAYS_OUT.get(error.errno or 0, SYSTEM_WAY_OUT)}"
     return told_refusal(refusal_facts(error), language) or str(error)
 
 

@@ -56,8 +56,7 @@ class Kind(IntEnum):
 
 def raw_journal_path(run_file: str | Path) -> Path:
     """Where the raw journal of a run file lies: beside it."""
-    path = Path(run_file)
-    return path.with_name(path.name + SUFFIX)
+    return Path(f"{Path(run_file)}{SUFFIX}")  # of a folder too, where there never is one
 
 
 def frame(kind: Kind, sequence: int, content: bytes) -> bytes:

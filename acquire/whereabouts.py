@@ -33,6 +33,8 @@ def leave_word(run_file: Path, went_to: Path) -> None:
 
 def went_to(run_file: str | Path) -> Path | None:
     """The run file that the recording went on as, however often it moved; None when it did not."""
+    if not Path(run_file).name:  # a folder
+        return None
     found: Path | None = None
     for _ in range(MOST_STEPS):
         step = next((there for place in _places(Path(found or run_file)) if (there := _read(place))), None)

@@ -46,8 +46,8 @@ def run(args: argparse.Namespace) -> int:
     return show(MachineServices(out=args.out, seed=args.seed), choice, args.language)
 
 
-def require_display() -> None:
-    """Refuse where no window can be shown.
+def require_display(instead: str = "use `satline log` in the terminal") -> None:
+    """Refuse where no window can be shown, and say what does the same without one.
 
     Raises
     ------
@@ -56,7 +56,7 @@ def require_display() -> None:
     from acquire.commands.common import CommandError
     from acquire.window.availability import window_trouble
 
-    if trouble := window_trouble():
+    if trouble := window_trouble(instead):
         raise CommandError(trouble)
 
 

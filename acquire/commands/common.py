@@ -131,7 +131,10 @@ def warn_of_folder(folder: Path, profiles: Iterable[str]) -> None:
 
 def profile_text(name_or_path: str) -> str:
     """The TOML of a device profile as it stands in its file."""
-    path = profile_path(name_or_path) or Path(name_or_path)
+    path = profile_path(name_or_path)
+    if path is None:
+        load_profile(name_or_path)  # what is no profile is refused here, with those there are
+        path = Path(name_or_path)
     return path.read_text(encoding="utf-8")
 
 

@@ -69,6 +69,7 @@ def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
     from acquire.fitting import fit_points
     from acquire.plan import stored_plan
     from acquire.runfile.reader import read_run
+    from acquire.trace_findings import stored_trace_findings
 
     if args.baselines:
         raise CommandError("--baselines is for tables of points; a run file has its own")
@@ -83,7 +84,8 @@ def _fit_run(path, args: argparse.Namespace) -> dict[str, Any]:
             raise CommandError(f"--air {args.air!r} does not fit a run file; expected sealed, none or corrected")
         plan = plan.model_copy(update={"air": plan.air.model_copy(update={"mode": mode})})
     liquid = known_liquid(args.liquid or plan.liquid)
-    outcome = fit_points(plan, liquid, record.baselines, record.points)
+    found, leak = stored_trace_findings(record, plan, liquid, record.points)
+    outcome = fit_points(plan, liquid, record.baselines, record.points, run_findings=found, trace_leak=leak)
     if outcome.document is None:
         raise CommandError(outcome.refused)
     return outcome.document
@@ -145,7 +147,7 @@ def _by_hand(args: argparse.Namespace) -> int:
 
     if args.json or args.report:
         raise CommandError("there is no table of points; name the file, or leave --json and --report out for a window")
-    require_display()
+    require_display("name a run file or a CSV of points")
     from acquire.window.application import choose_language, make_application
     from acquire.window.preferences import load_preferences
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import argparse
 import importlib
 import os
 import sys
 import tempfile
 import traceback
 from collections.abc import Sequence
+
+from acquire.commands.parser import Parser
 
 #: Commands in the order that `--help` lists them; each is a module of this package with `add_parser` and `run`.
 COMMANDS = (
@@ -58,9 +59,9 @@ DESCRIPTION = (
 )
 
 
-def build_parser() -> argparse.ArgumentParser:
+def build_parser() -> Parser:
     """The parser with every command that is shipped."""
-    parser = argparse.ArgumentParser(prog="satline", description=DESCRIPTION)
+    parser = Parser(prog="satline", description=DESCRIPTION)
     parser.add_argument("--version", action="version", version=f"satline {_version()}")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name in COMMANDS:
@@ -99,13 +100,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _explain(error: Exception) -> int:
     names = {f"{kind.__module__}.{kind.__qualname__}" for kind in type(error).__mro__}
-    if names & USER_ERRORS:
+    if names & USER_ERRORS or isinstance(error, OSError):
         from acquire.finding_words import error_words
 
         print(f"satline: {error_words(error)}", file=sys.stderr)
-    elif isinstance(error, OSError):
-        where = f" ({error.filename})" if error.filename else ""
-        print(f"satline: {error.strerror or error}{where}", file=sys.stderr)
     else:
         with tempfile.NamedTemporaryFile("w", prefix="satline-", suffix=".txt", delete=False) as details:
             traceback.print_exception(error, file=details)

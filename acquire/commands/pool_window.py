@@ -90,7 +90,7 @@ def show_pool_window(args, settings: PoolSettings) -> int:
 
     if len(args.files) > 1 or (args.files and not Path(args.files[0]).is_dir()):
         raise CommandError("--window pools one folder; give a folder, or none to choose it in the window")
-    require_display()
+    require_display("leave --window out")
     from acquire.window.application import choose_language, make_application
     from acquire.window.pool_window import PoolWindow
     from acquire.window.preferences import load_preferences

@@ -29,7 +29,7 @@ def run(args: argparse.Namespace) -> int:
         if not Path(name).is_file():
             tell_if_moved(name)
             raise CommandError(f"there is no file {name!r}; expected a run file")
-    require_display()
+    require_display("use `satline report` for a page with all results, or `satline fit`")
     from acquire.window.application import choose_language, make_application, show_large
     from acquire.window.preferences import load_preferences
 

@@ -14,18 +14,21 @@ def has_display() -> bool:
     return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
-def window_trouble() -> str:
-    """Why no window can be shown, as a sentence with the way out; empty where one can."""
+def window_trouble(instead: str = "use `satline log` in the terminal") -> str:
+    """Why no window can be shown, as a sentence with the way out; empty where one can.
+
+    Parameters
+    ----------
+    instead
+        What does the same without a window.
+    """
     if not has_display():
-        return (
-            "there is no display for a window here; use `satline log` in the terminal, or log in with a desktop "
-            "(over ssh: ssh -X)"
-        )
+        return f"there is no display for a window here; {instead}, or log in with a desktop (over ssh: ssh -X)"
     try:
         import PyQt5.QtWidgets  # noqa: F401
     except ImportError as error:
         return (
             f"the window needs PyQt5, which this Python ({platform.python_version()} on {platform.machine()}) cannot "
-            f"load ({error}); use `satline log` in the terminal, or install PyQt5"
+            f"load ({error}); {instead}, or install PyQt5"
         )
     return ""

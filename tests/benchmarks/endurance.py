@@ -198,7 +198,7 @@ def run(args: argparse.Namespace, draw: random.Random, top: Path, disk: Path) ->
     file = top / "endurance.toml"
     file.write_text(text, encoding="utf-8")
     scenario = load_scenario(str(file))
-    clock = RunClock(args.speed)
+    clock = RunClock(args.speed, held=True)  # the bench begins when the recorder listens
     server = BenchServer(scenario, clock, seed=args.seed, attended=False)
     server._port.line.close()
     line = server._port.line = WatchedLine()
@@ -215,6 +215,7 @@ def run(args: argparse.Namespace, draw: random.Random, top: Path, disk: Path) ->
         client = start_recorder(order)
         # whatever happens here, no recorder stays behind; one that has closed its run is gone by itself
         leaving.callback(end_process, client.meeting.process)
+        clock.begin()
         lived = live(args, draw, clock, Person(draw, server, client), raws, order.path, disk)
         finished = lived.person.client.finish()
         lived.person.client.close()

@@ -113,3 +113,37 @@ def test_unknown_names_are_answered_with_near_ones(capsys: pytest.CaptureFixture
 
 def test_no_device_named(capsys: pytest.CaptureFixture[str]) -> None:
     assert "no device was named; expected --device PROFILE@PORT" in say(capsys, "log")
+
+
+def test_a_device_without_a_profile_of_this_name(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    told = say(capsys, "log", "--device", "simulated-bensh@/dev/nowhere", "--out", str(tmp_path / "run.h5"))
+    assert "no device profile 'simulated-bensh'; expected one of" in told
+    assert "did you mean 'simulated-bench'" in told
+
+
+@pytest.mark.parametrize("folder", [".", ".."])
+def test_a_folder_in_place_of_a_file(
+    folder: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "inner").mkdir()
+    monkeypatch.chdir(tmp_path / "inner")
+    assert "expected a run file or a CSV of points" in say(capsys, "fit", folder)
+    assert f"{folder} is a folder; expected a run file. Name a file inside it." in say(capsys, "verify", folder)
+
+
+def test_what_the_system_refuses_has_a_way_out(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    told = say(capsys, "pool", str(tmp_path / "nowhere.h5"), "--workers", "0", "--out", str(tmp_path / "out"))
+    assert "nowhere.h5: No such file or directory; expected something that is there. Check the name" in told
+    assert "Errno" not in told
+
+
+@pytest.mark.parametrize(
+    ("arguments", "instead"),
+    [(["fit"], "name a run file or a CSV of points"), (["bench"], "use `satline log`")],
+)
+def test_without_a_screen_each_command_names_what_does_the_same(
+    arguments: list[str], instead: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("acquire.window.availability.has_display", lambda: False)
+    told = say(capsys, *arguments)
+    assert "there is no display for a window here; " + instead in told
