@@ -166,3 +166,10 @@ def test_what_goes_apart_is_joined_again():
     strange = list(books.unmatched(rows, frames, lambda row, place: found.append((row, place))))
     assert strange == [(100, [9.0, 9.0])]
     assert [place for _, place in found] == [*range(200), *range(230, 400)]
+
+
+def test_a_frame_is_read_as_devices_may_write_it():
+    assert books.numbers_of(b"$SAT,1100,21.513,101.325*5B\r\n") == [21.513, 101.325]
+    assert books.numbers_of(b"$SAT,1100,21.513,101.325*5b\r") == [21.513, 101.325]  # a bit turned in the letter
+    assert books.numbers_of(b"$SAT,1100,21.514,101.325*5B\r\n") is None
+    assert books.numbers_of(b"AT,1100,21.513,101.325*5B\r\n") is None

@@ -40,7 +40,7 @@ BAD = (LOST, UNTOLD, INVENTED, UNSENT, DROPPED_WITHIN)
 LONGEST_HOLE = 100  # frames that arrived and were not recorded, in a row
 ALIKE = 4
 
-SOUND = re.compile(rb"\$(SAT,\d+,([-\d.]+),([-\d.]+))\*([0-9A-F]{2})")
+SOUND = re.compile(rb"\$(SAT,\d+,([-\d.]+),([-\d.]+))\*([0-9A-Fa-f]{2})")
 
 
 class WireFrame(bytes):
