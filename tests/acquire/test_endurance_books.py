@@ -169,7 +169,7 @@ def test_what_goes_apart_is_joined_again():
 
 
 def test_a_frame_is_read_as_devices_may_write_it():
-    assert books.numbers_of(b"$SAT,1100,21.513,101.325*5B\r\n") == [21.513, 101.325]
-    assert books.numbers_of(b"$SAT,1100,21.513,101.325*5b\r") == [21.513, 101.325]  # a bit turned in the letter
-    assert books.numbers_of(b"$SAT,1100,21.514,101.325*5B\r\n") is None
-    assert books.numbers_of(b"AT,1100,21.513,101.325*5B\r\n") is None
+    assert books.numbers_of(b"$SAT,1100,21.513,101.325*5A\r\n") == [21.513, 101.325]
+    assert books.numbers_of(b"$SAT,1100,21.513,101.325*5a\r") == [21.513, 101.325]  # a bit turned in the letter
+    assert books.numbers_of(b"$SAT,1100,21.514,101.325*5A\r\n") is None
+    assert books.numbers_of(b"AT,1100,21.513,101.325*5A\r\n") is None
