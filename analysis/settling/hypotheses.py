@@ -14,8 +14,10 @@ from analysis.settling.trail import Array
 PLAIN, SLOW, LEAK = 0, 1, 2
 
 #: States of one hypothesis.
-(OFFSET, GAIN, LIQUID, EVAPORATION, FRACTION, SLOWNESS, GAS_1, GAS_2, GAS_3, FILL, WARM, TAIL, WANDER, SEEP) = range(14)
-STATES = 14
+(
+    OFFSET, GAIN, LIQUID, EVAPORATION, FRACTION, SLOWNESS, CONDENSING, GAS_1, GAS_2, GAS_3, FILL, WARM, TAIL, WANDER, SEEP
+) = range(15)  # fmt: skip
+STATES = 15
 
 #: Time constants whose sum, with free coefficients, stands for the way the gas follows the probe.  [s]
 GAS_BASIS = np.array([8.0, 24.0, 65.0])

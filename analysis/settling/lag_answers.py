@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from analysis.settling.drift import VALUE_WINDOWS, Drift
 from analysis.settling.hypotheses import (
+    CONDENSING,
     EVAPORATION,
     FILL,
     FRACTION,
@@ -110,6 +111,8 @@ def answers(
     delay[GAIN] = vapour_slope * (liquid + evaporation)
     delay[LIQUID] = vapour_slope * liquid
     delay[EVAPORATION] = vapour_slope * evaporation
+    if drift < 0.0:  # then vapour condenses
+        delay[CONDENSING] = -vapour_slope * evaporation
     delay[GAS] = (model.air * GAS_BASIS)[:, None]
     delay[FRACTION] = vapour_slope * (slow - evaporation)
     delay[SLOWNESS] = vapour_slope * slow

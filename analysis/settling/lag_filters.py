@@ -50,6 +50,8 @@ class LagFilters:
 
     - for each pair of liquid and evaporation the vapour and its derivatives by the logarithms of the two,
     - for each pair of liquid and slow time the slow vapour and its derivative by the logarithm of the slow time,
+    - for each pair by how much vapour is condensing: what the liquid's temperature holds less the vapour, where that is
+      negative,
     - the gas for each basis lag, the saturation curve at the temperature, and the temperature itself.
     """
 
@@ -67,14 +69,22 @@ class LagFilters:
         self._liquid_of_row = np.searchsorted(liquids, np.concatenate([pairs[0], slows[0], pairs[0]]))
         self._pushed = slice(self._pairs + self._slows, None)
         n, m = self._pairs, self._slows
-        gas = 3 * n + 2 * m
+        self._condensing = slice(3 * n + 2 * m, 4 * n + 2 * m)
+        gas = self._condensing.stop
         self.gas_at = slice(gas, gas + len(GAS_BASIS))
         self.here_at = gas + len(GAS_BASIS)
         self.level_at = self.here_at + 1
         self._places = self.here_at + 2
-        # places of: vapour, by liquid, by evaporation, slow vapour, by slow time
+        # places of: vapour, by liquid, by evaporation, slow vapour, by slow time, what condenses
         self.pick = np.stack(
-            [self.pair_of, self.pair_of + 2 * n + 2 * m, self.pair_of + n + m, slow_of + n, slow_of + 2 * n + m]
+            [
+                self.pair_of,
+                self.pair_of + 2 * n + 2 * m,
+                self.pair_of + n + m,
+                slow_of + n,
+                slow_of + 2 * n + m,
+                self.pair_of + self._condensing.start,
+            ]
         )
         self._liquid = np.zeros((len(liquids), 2))
         self._vapour = np.zeros((2 * n + m, 2))
@@ -93,7 +103,8 @@ class LagFilters:
         self._curve_before = np.zeros((2, len(self._liquid)))
         self._curve_before[0] = curve_level
         here, now = np.array([curve_level]), np.array([level])
-        self.course = self._course(self._vapour[:, :1], self._vapour[:, 1:], self._gas[None], here, now)
+        held = np.full((self._pairs, 1), curve_level)
+        self.course = self._course(self._vapour[:, :1], self._vapour[:, 1:], held, self._gas[None], here, now)
 
     def advance(self, levels: Array, curve: Curve) -> None:
         """So many seconds on as there are temperatures; `curve` = (knots, values, slopes) of the vapour."""
@@ -119,7 +130,8 @@ class LagFilters:
         rows[self._pushed] = inputs[1][self._liquid_of_row[self._pushed]]
         out = self._through(self._vapour_tables[n], self._vapour, rows)
         here = np.interp(levels, curve[0], curve[1])
-        self.course = self._course(out[:, :n], out[:, n:], gas, here, levels)
+        held = both[0, 1:, self._liquid_of_row[: self._pairs]]
+        self.course = self._course(out[:, :n], out[:, n:], held, gas, here, levels)
 
     @staticmethod
     def _through(table: Array, state: Array, inputs: Array) -> Array:
@@ -129,12 +141,13 @@ class LagFilters:
         state[:] = out[:, n - 1 :: n]
         return out
 
-    def _course(self, lags: Array, by_log: Array, gas: Array, here: Array, levels: Array) -> Array:
+    def _course(self, lags: Array, by_log: Array, held: Array, gas: Array, here: Array, levels: Array) -> Array:
         course = np.empty((len(levels), self._places))
         rows, middle = len(lags), self._pairs + self._slows
         course[:, :middle] = lags[:middle].T
         course[:, middle : 2 * middle] = by_log[:middle].T
-        course[:, 2 * middle : self.gas_at.start] = lags[middle:rows].T
+        course[:, 2 * middle : self._condensing.start] = lags[middle:rows].T
+        course[:, self._condensing] = np.minimum(held - lags[: self._pairs], 0.0).T
         course[:, self.gas_at] = gas
         course[:, self.here_at] = here
         course[:, self.level_at] = levels
@@ -174,6 +187,11 @@ class LagFilters:
     def slow(self) -> Array:
         """Vapour that builds up with the slow time constant."""
         return self.course[-1, self.pick[3]]
+
+    @property
+    def condensing(self) -> Array:
+        """What the liquid's temperature holds less the vapour, where that is negative, shape (H,)."""
+        return self.course[-1, self.pick[5]]
 
     def copy_state(self) -> tuple[Array, Array, Array, float, Array]:
         """Everything that `restore` needs."""

@@ -5,6 +5,7 @@ Pressure and temperature are in kelvin above a reference, the pressure divided b
 
 - an offset and the gain of the vapour path (beta is known to 15 % or so),
 - small shifts of the logarithms of the two time constants inside their cell,
+- how much less vapour lags where it condenses than where it evaporates: every wall takes it up,
 - three coefficients for the way the gas follows the probe,
 - the share of the vapour that relaxes within minutes (slow family), a leak (leak family),
 - transients of unknown size that die away with the time constants (after the charge or a knock),
@@ -24,6 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.settling.hypotheses import (
+    CONDENSING,
     EVAPORATION,
     FILL,
     FRACTION,
@@ -70,6 +72,7 @@ class LagPrior:
     model_range: tuple[float, float] = (0.004, 0.06)
     wander_memory: tuple[float, float] = (20.0, 200.0)  # they are learned with memories that grow up to these  [s]
     model_memory: tuple[float, float] = (15.0, 100.0)
+    condensing: tuple[float, float] = (0.25, 0.2)  # by what share vapour lags less while it condenses: mean, sd
     fraction: float = 0.12  # slow share of the vapour: mean and sd
     slowness: float = 0.25  # sd of the logarithm of its time constant around the hypotheses
     seep: float = 0.5 / 60.0  # leak  [K/s]
@@ -109,6 +112,7 @@ class LagModel:
         variance[LIQUID], variance[EVAPORATION] = g.sd_liquid**2, g.sd_evaporation**2
         variance[FRACTION] = np.where(slow, p.fraction**2, 0.0)
         variance[SLOWNESS] = np.where(slow, (p.fraction * p.slowness) ** 2, 0.0)
+        variance[CONDENSING] = p.condensing[1] ** 2
         variance[SEEP] = np.where(g.family == LEAK, p.seep**2, 0.0)
         variance[WANDER] = p.wander**2
         self.cov = np.zeros((STATES, STATES, size))
@@ -116,6 +120,7 @@ class LagModel:
         self.cov[GAS, GAS] = g.gas_cov[:, :, None]
         self.theta = np.zeros((STATES, size))
         self.theta[GAIN] = 1.0
+        self.theta[CONDENSING] = p.condensing[0]
         self.theta[GAS] = g.gas_mean[:, None]
         self.theta[FRACTION] = np.where(slow, p.fraction, 0.0)
         self.log_weight = g.log_prior.copy()
@@ -242,7 +247,7 @@ class LagModel:
         pairs = len(pair_weights)
         transient = np.abs(course[:, f.here_at, None] - course[:, :pairs]) @ pair_weights
         h = self._regressors[:n]
-        h[:, GAIN : SLOWNESS + 1] = course.take(f.pick, axis=1)
+        h[:, GAIN : CONDENSING + 1] = course.take(f.pick, axis=1)
         h[:, FRACTION] -= h[:, GAIN]
         h[:, GAS] = (self.air * (course[:, f.gas_at] - levels[:, None]))[:, :, None]
         each = np.einsum("ksh,sh->kh", h, self.theta)
@@ -370,7 +375,7 @@ class LagModel:
         if not len(n):
             return mean
         sums = (self._sum - self._ring[(self.count - n) % RING]) / n[:, None]
-        mean[:, GAIN : SLOWNESS + 1] = -sums[:, f.pick[:, pick]]
+        mean[:, GAIN : CONDENSING + 1] = -sums[:, f.pick[:, pick]]
         mean[:, FRACTION] -= mean[:, GAIN]
         mean[:, GAIN] += sums[:, f.here_at, None]
         mean[:, GAS] = (self.air * (sums[:, f.level_at, None] - sums[:, f.gas_at]))[:, :, None]

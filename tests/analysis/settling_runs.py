@@ -50,6 +50,7 @@ def cell_blocks(
     liquid: float = 35.0,
     gas: float = 30.0,
     evaporation: float = 25.0,
+    condensation: float | None = None,
     noise_t: float = 0.01,
     noise_p: float = 10.0,
     quantum_t: float = 0.0,
@@ -69,7 +70,8 @@ def cell_blocks(
             t_liquid += (now - t_liquid) / (10.0 * liquid)
             t_gas += (now - t_gas) / (10.0 * gas)
             if time >= charged_at:
-                vapour += (saturation(t_liquid) - vapour) / (10.0 * evaporation)
+                missing = saturation(t_liquid) - vapour
+                vapour += missing / (10.0 * (evaporation if missing > 0.0 else condensation or evaporation))
             if j == 5:
                 value_t, value_p = t_probe, AIR * t_gas + vapour + (leak(time) if leak else 0.0)
         truth.append(value_p)

@@ -11,6 +11,7 @@ import pytest
 from analysis.settling.drift import fit_drift
 from analysis.settling.follower import CellCurve, Follower, saturation_curve
 from analysis.settling.hypotheses import (
+    CONDENSING,
     EVAPORATION,
     FILL,
     FRACTION,
@@ -104,19 +105,21 @@ def _batch(grid, prior, levels, pressures, variance):
         rows[k, EVAPORATION] = filters.vapour_by_log_evaporation[0]
         rows[k, GAS_1 : GAS_3 + 1] = 0.4 * (filters.gas - level)
         rows[k, FRACTION] = filters.slow[0] - filters.vapour[0]
+        rows[k, CONDENSING] = filters.condensing[0]
         transient[k] = abs(level - filters.vapour[0])
-    static = [OFFSET, GAIN, LIQUID, EVAPORATION, *range(GAS_1, GAS_3 + 1)]
+    static = [OFFSET, GAIN, LIQUID, EVAPORATION, CONDENSING, *range(GAS_1, GAS_3 + 1)]
     x = rows[:, static]
     mean, cov = gas_prior()
-    prior_mean = np.array([0.0, 1.0, 0.0, 0.0, *mean])
-    prior_cov = np.zeros((7, 7))
-    prior_cov[[0, 1, 2, 3], [0, 1, 2, 3]] = [
+    prior_mean = np.array([0.0, 1.0, 0.0, 0.0, prior.condensing[0], *mean])
+    prior_cov = np.zeros((8, 8))
+    prior_cov[[0, 1, 2, 3, 4], [0, 1, 2, 3, 4]] = [
         prior.offset**2 + 1.0,
         prior.gain**2,
         grid.sd_liquid[0] ** 2,
         grid.sd_evaporation[0] ** 2,
+        prior.condensing[1] ** 2,
     ]
-    prior_cov[4:, 4:] = cov
+    prior_cov[5:, 5:] = cov
     # covariance of the wandering part: started at its own variance, driven by noise that grows with the transient
     phi = np.exp(-1.0 / prior.wander_time)
     own = np.zeros((n, n))
@@ -138,7 +141,8 @@ def test_block_by_block_equals_one_dense_least_squares():
     grid.log_prior[0] = 0.0
     prior = LagPrior(outlier=1e6, wander_range=(0.02, 0.02), wander=0.02, model_range=(0.015, 0.015))
     rng = np.random.default_rng(8)
-    levels = 4.0 * (1.0 - np.exp(-np.arange(160) / 12.0)) + rng.normal(0.0, 0.01, 160)
+    up = 4.0 * (1.0 - np.exp(-np.arange(160) / 12.0))
+    levels = up - 0.015 * np.arange(160) + rng.normal(0.0, 0.01, 160)  # up, then back, so that vapour condenses too
     model = LagModel(grid, prior)
     model.set_cell(0.4, STRAIGHT)
     model.start(0.0, 0.0)
@@ -226,13 +230,14 @@ def test_a_constant_added_to_the_pressure_changes_no_answer():
 
 
 def test_mirrored_steps_give_mirrored_answers():
-    # with a straight saturation curve the model is odd in everything that is measured
+    # With a straight saturation curve the model is odd in everything that is measured, but for what physics has not
+    # mirrored: vapour condenses faster than it evaporates.
     rng = np.random.default_rng(6)
     levels = 4.0 * (1.0 - np.exp(-np.arange(200) / 12.0))
     noise = rng.normal(0.0, 0.02, 200)
     found = []
     for sign in (1.0, -1.0):
-        model = LagModel(make_grid())
+        model = LagModel(make_grid(), LagPrior(condensing=(0.0, 0.0)))
         model.set_cell(0.4, STRAIGHT)
         model.start(0.0, 0.0)
         truth = LagFilters(_one())
@@ -344,3 +349,12 @@ def test_just_after_a_charge_the_model_trusts_itself_less_and_later_as_much_as_e
     trusting, wary = sd_of_prediction(0.0), sd_of_prediction(LagPrior().charge)
     assert wary[3] > 1.8 * trusting[3]
     assert wary[-1] == pytest.approx(trusting[-1], rel=0.1)
+
+
+@pytest.mark.parametrize("rate", [-0.005, 0.005])
+def test_what_condenses_is_what_the_vapour_is_behind_in_a_cooling_bath_and_nothing_in_a_warming_one(rate):
+    filters = LagFilters(_one(40.0, 25.0))
+    filters.settle_at(0.0, 0.0)
+    for k in range(0, 800, 8):
+        filters.advance(rate * np.arange(k + 1, k + 9), STRAIGHT)
+    assert filters.condensing[0] == pytest.approx(min(rate * 25.0, 0.0), abs=2e-3 * 0.125)
