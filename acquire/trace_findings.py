@@ -6,15 +6,17 @@ import math
 from collections.abc import Sequence
 
 from acquire import acts
+from acquire.feed import stored_blocks
 from acquire.fitting import cell_setup, sealed_baseline, sensor_priors
 from acquire.journal import Entry
 from acquire.plan import RunPlan
-from acquire.record import Baseline, PointRecord
+from acquire.record import Baseline, PointRecord, RunRecord
 from analysis.findings import Finding
 from analysis.liquids import Liquid
 from analysis.settling import Block
 
 CHANGES = (acts.CHARGED, acts.WARMED, acts.COOLED)
+MOST_READINGS = 5_000_000  # of a stored run that are gone through for one look; more would keep a person waiting
 
 
 def trace_findings(
@@ -59,6 +61,24 @@ def trace_findings(
         ended=math.inf if vented is None else vented,
     )
     return report.findings, report.leak
+
+
+def stored_trace_findings(
+    record: RunRecord,
+    plan: RunPlan,
+    liquid: Liquid | None,
+    points: Sequence[PointRecord],
+    blocks: Sequence[Block] | None = None,
+) -> tuple[tuple[Finding, ...], float | None]:
+    """The same for a stored run, so that a fit made again judges leaks as the first one did.
+
+    `blocks` are those of its readings where somebody has them.  Otherwise they are made, but not of more than
+    `MOST_READINGS` readings: then, as in a run without traces, the points alone have to tell.
+    """
+    if blocks is None:
+        short = sum(len(trace) for trace in record.traces.values()) <= MOST_READINGS
+        blocks = stored_blocks(record.traces) if short and plan.air.mode == "sealed" else ()
+    return trace_findings(plan, liquid, blocks, record.journal, record.baselines, points)
 
 
 def time_of(journal: Sequence[Entry], act: str) -> float | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,8 @@ from acquire.pool.summary import LEFT_OUT, AirPoints, Linearised, RunSummary
 from acquire.record import RunRecord
 from acquire.runfile.errors import RunFileError
 from acquire.runfile.reader import read_run
+from acquire.trace_findings import stored_trace_findings
+from analysis.findings import Finding
 from analysis.liquids import Liquid
 from analysis.pooling.blindspots import residuals_about
 from analysis.pooling.curve import PooledRun, linearise, start_curve
@@ -93,7 +96,7 @@ def _of_run(record: RunRecord, path: str, settings: PoolSettings) -> RunSummary:
     liquid = find_liquid(settings.liquid or plan.liquid)
     known = replace(known, liquid=liquid.name if liquid else "unknown")
     plan = with_common(plan, settings)
-    baselines, points = record.baselines, record.points
+    baselines, points, journal, blocks = record.baselines, record.points, record.journal, None
     if settings.from_traces:
         from acquire.replay import Replay, with_settings
 
@@ -101,6 +104,9 @@ def _of_run(record: RunRecord, path: str, settings: PoolSettings) -> RunSummary:
         again = again.model_copy(update={"settle": again.settle.model_copy(update={"automatic": True})})
         run = Replay(record, liquid, plan=again, take_given=False, points_only=True).to()
         baselines, points = tuple(run.baselines), tuple(run.points)
+        journal, blocks = tuple(run.journal), run.blocks
+    decided = replace(record, baselines=baselines, points=points, journal=journal)
+    found, leak = stored_trace_findings(decided, plan, liquid, points, blocks)
     room = next((b.pressure for b in baselines if b.kind == "room"), math.nan)
     pooled = PooledRun(
         known.run,
@@ -112,7 +118,7 @@ def _of_run(record: RunRecord, path: str, settings: PoolSettings) -> RunSummary:
         plan.air.mode,
         labels_of(settings, known.run, bench),
     )
-    return fitted(replace(known, room_pressure=room), pooled, liquid)
+    return fitted(replace(known, room_pressure=room), pooled, liquid, found, leak)
 
 
 def _of_table(path: str, settings: PoolSettings) -> RunSummary:
@@ -145,8 +151,16 @@ def _of_table(path: str, settings: PoolSettings) -> RunSummary:
     return fitted(known, pooled, liquid)
 
 
-def fitted(known: RunSummary, run: PooledRun, liquid: Liquid | None) -> RunSummary:
+def fitted(
+    known: RunSummary,
+    run: PooledRun,
+    liquid: Liquid | None,
+    run_findings: Sequence[Finding] = (),
+    trace_leak: float | None = None,
+) -> RunSummary:
     """The summary completed with what the fit says, or left out with why it refused.
+
+    `run_findings` and `trace_leak` are what the traces showed, as for `fit_enthalpy`.
 
     Raises
     ------
@@ -156,8 +170,9 @@ def fitted(known: RunSummary, run: PooledRun, liquid: Liquid | None) -> RunSumma
     from analysis.enthalpy import fit_enthalpy
 
     fit = fit_enthalpy(
-        run.points, baseline=run.baseline, setup=run.setup, sensors=run.sensors, liquid=liquid, air=run.air
-    )
+        run.points, baseline=run.baseline, setup=run.setup, sensors=run.sensors, liquid=liquid, air=run.air,
+        run_findings=run_findings, trace_leak=trace_leak,
+    )  # fmt: skip
     findings = tuple(finding.code for finding in fit.findings)
     known = replace(known, points=sum(point.used for point in run.points), findings=findings)
     if fit.refusals:

@@ -12,7 +12,7 @@ from typing import Any
 from acquire.version import VERSION
 
 #: Counts up when summaries change their meaning, so that older cached ones are not used.
-SUMMARY_FORMAT = 1
+SUMMARY_FORMAT = 2
 CARRIER_NAMES = ("pressure sensor", "thermometer", "cell", "room air", "liquid data")
 
 

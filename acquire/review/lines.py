@@ -131,4 +131,5 @@ def _branch(record: RunRecord, points: Sequence[PointRecord], name: str) -> Answ
                 used,
             ).format(tr(name), LEAST_POINTS),
         )
-    return answer(replace(record, points=tuple(points)))
+    # the traces tell of the whole run, not of one branch
+    return answer(replace(record, points=tuple(points)), blocks=())

@@ -11,9 +11,11 @@ from acquire.fitting import cell_setup, fit_point, sealed_baseline, sensor_prior
 from acquire.own_liquids import find_liquid
 from acquire.plan import RunPlan, stored_plan
 from acquire.record import PointRecord, RunRecord
+from acquire.trace_findings import stored_trace_findings
 from analysis.fit_input import FitPoint
 from analysis.liquids import Liquid
 from analysis.refusal import AnalysisError, LiquidError
+from analysis.settling import Block
 
 if TYPE_CHECKING:
     from analysis.enthalpy_result import EnthalpyFit
@@ -79,20 +81,27 @@ def changed_plan(plan: RunPlan, changes: Mapping[str, Any]) -> RunPlan:
     return stored_plan(data)
 
 
-def answer(record: RunRecord, question: WhatIf = WhatIf()) -> Answer:
-    """Fit the points of the run as `question` asks."""
+def answer(record: RunRecord, question: WhatIf = WhatIf(), *, blocks: Sequence[Block] | None = None) -> Answer:
+    """Fit the points of the run as `question` asks, its traces deciding on leaks as they did in the run.
+
+    `blocks` are those of the whole run where they are at hand; empty: the points alone decide.
+    """
     from analysis.enthalpy import fit_enthalpy  # brings scipy: not before a fit is wanted
 
     plan = changed_plan(stored_plan(record.plan), question.plan)
     try:
         liquid = _liquid(plan.liquid if question.liquid is None else question.liquid)
+        points = _used(record.points, question)
+        found, leak = stored_trace_findings(record, plan, liquid, points, blocks)
         fit = fit_enthalpy(
-            fit_input(record.points, question),
+            [_point(point, question) for point in points],
             baseline=sealed_baseline(record.baselines),
             setup=cell_setup(plan, record.baselines),
             sensors=sensor_priors(plan),
             liquid=liquid,
             air=plan.air.mode,
+            run_findings=found,
+            trace_leak=leak,
         )
     except AnalysisError as refused:
         return Answer(None, error_words(refused), refused)
@@ -101,7 +110,11 @@ def answer(record: RunRecord, question: WhatIf = WhatIf()) -> Answer:
 
 def fit_input(points: Sequence[PointRecord], question: WhatIf) -> list[FitPoint]:
     """The points as the fit wants them, with the question's choices."""
-    return [_point(replace(point, used=question.use.get(point.number, point.used)), question) for point in points]
+    return [_point(point, question) for point in _used(points, question)]
+
+
+def _used(points: Sequence[PointRecord], question: WhatIf) -> list[PointRecord]:
+    return [replace(point, used=question.use.get(point.number, point.used)) for point in points]
 
 
 def _point(point: PointRecord, question: WhatIf) -> FitPoint:
@@ -120,7 +133,7 @@ def recomputed(record: RunRecord, stored: Mapping[str, Any]) -> EnthalpyFit | No
     A stored result that this does not give was made under other settings, by another version, or from other points.
     """
     try:
-        again = answer(record).fit
+        again = answer(record, blocks=()).fit  # traces decide on findings, not on the value that is compared
     except (ValueError, KeyError, LiquidError):
         return None  # a plan of another version, or a record without one
     value = stored["enthalpy_vap"]["value"]

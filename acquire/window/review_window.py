@@ -301,7 +301,8 @@ class ReviewWindow(ReviewEdits, QMainWindow):
             changes = {**changed_fields(self.review.record.plan, question.shown), "air.mode": question.air}
             record = replace(self.review.record, points=self.review.points)
             asked = WhatIf(plan=changes, liquid=question.liquid, lag_corrected=question.lag)
-            found = answer(record, asked)
+            history = self.review.history
+            found = answer(record, asked, blocks=history.run.blocks if history.complete else None)
         except (KeyError, ValueError) as error:
             self.what_if.show_answers(result_words(self.review.result), str(error))
             return
