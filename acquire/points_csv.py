@@ -68,7 +68,8 @@ class PointsTable(list[FitPoint]):
 def read_points(path: str | Path) -> PointsTable:
     """The points of a CSV file, in SI.
 
-    The first line that is not blank and does not begin with `#` names each column with its unit.  Columns are
+    The first line that is not blank and does not begin with `#` names each column with its unit, behind a slash or in
+    round brackets.  Columns are
     parted by commas, semicolons or tabs; with semicolons or tabs a decimal comma is taken too.
 
     Raises
@@ -146,7 +147,7 @@ def _columns(
     """(column, unit) of each cell of the header."""
     found: Columns = []
     for cell in cells:
-        column, slash, unit = (part.strip() for part in cell.partition("/"))
+        column, unit = _named(cell)
         if column not in known:
             near = difflib.get_close_matches(column, known, n=1)
             hint = f" (did you mean {near[0]!r}?)" if near else ""
@@ -155,7 +156,7 @@ def _columns(
             raise PointsCsvError(name, line, f"the column {column!r} twice", "each column once")
         quantity = known[column]
         if quantity is not None:
-            if not slash or not unit:
+            if not unit:
                 raise PointsCsvError(name, line, f"the column {column!r} without a unit", f"a header such as {example}")
             try:
                 of = quantity_of(unit)
@@ -167,6 +168,15 @@ def _columns(
                 raise PointsCsvError(name, line, f"{unit!r}, a unit of {of}, for {column!r}", f"a unit of {quantity}")
         found.append((column, unit if quantity is not None else ""))
     return found
+
+
+def _named(cell: str) -> tuple[str, str]:
+    """Name and unit of a column: temperature/K, or as it is common too, temperature (K)."""
+    before, bracket, inside = cell.partition("(")
+    if bracket and inside.endswith(")") and "/" not in before:
+        return before.strip(), inside[:-1].strip()
+    column, _, unit = cell.partition("/")
+    return column.strip(), unit.strip()
 
 
 def _fields(cells: Sequence[str], columns: Columns, name: str | Path, line: int, comma: bool) -> dict[str, float | str]:

@@ -34,11 +34,23 @@ def test_semicolons_with_decimal_commas_and_comments() -> None:
 
 
 @pytest.mark.parametrize(
+    "header",
+    ["temperature (degC),pressure (kPa)", "temperature(degC),pressure / kPa", "temperature/degC, pressure ( kPa )"],
+)
+def test_a_unit_may_stand_in_round_brackets_too(header: str) -> None:
+    assert parse_points(header + "\n21.5,38.2\n") == parse_points("temperature/degC,pressure/kPa\n21.5,38.2\n")
+
+
+@pytest.mark.parametrize(
     ("text", "line", "found"),
     [
         ("", 1, "no line with text"),
         ("temperature/degC\n20\n", 1, "no column pressure"),
         ("temperature/degC,pressure\n", 1, "without a unit"),
+        ("temperature/degC,pressure ()\n", 1, "without a unit"),
+        ("temperature (probe)/degC,pressure/kPa\n", 1, "temperature (probe)"),
+        ("temperature/degC (probe),pressure/kPa\n", 1, "the unit 'degC (probe)'"),
+        ("temperature (degC),pressure (degC)\n", 1, "a unit of temperature, for 'pressure'"),
         ("temperature/kPa,pressure/kPa\n", 1, "a unit of pressure"),
         ("temperature/degC,pressure/kPA2\n", 1, "the unit 'kPA2'"),
         ("temperature/degC,presure/kPa\n", 1, "did you mean 'pressure'"),
