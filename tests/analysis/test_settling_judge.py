@@ -309,21 +309,15 @@ def test_a_knock_is_seen_within_two_seconds_and_its_seconds_are_left_out():
         assert len(left_out) == left_out.max() - left_out.min() + 1
 
 
-def test_vapour_that_condenses_faster_than_it_evaporates_is_not_corrected_for_the_whole_lag():
-    # Every wall takes up vapour, only the liquid gives it; a bath that cools makes it condense.  The lag of evaporation,
-    # which the step up shows, is then too long, and the point says how uncertain that leaves it.
-    evaporation, errors, honest = 50.0, [], []
-    for share in (0.4, 0.7, 1.0):
-        blocks, _ = cell_blocks(
-            stepped_bath(step=8.0, cooling=COOLING), 900, evaporation=evaporation, condensation=share * evaporation
-        )
-        found = first_ready(judged(blocks), 430.0)
-        assert found is not None
-        point = plateau_point(blocks, found)
-        error = _temperature_of(point.pressure) - point.temperature_corrected
-        errors.append(error)
-        honest.append(abs(error) < 2.0 * point.u_temperature_corrected)
-    lags = [(1.0 - share) * evaporation * COOLING * 11.0 for share in (0.4, 0.7, 1.0)]
-    assert errors[0] < errors[2]  # the more, the less of the lag is there
-    assert abs(errors[0]) < 0.5 * lags[0]
-    assert all(honest)
+@pytest.mark.parametrize("share", [0.3, 0.6, 1.0])
+def test_vapour_may_condense_faster_than_it_evaporates_by_any_usual_share(share):
+    # Every wall takes up vapour, only the liquid gives it.  The lag that the step up shows is too long for the bath
+    # that cools afterwards: taken as it is, it leaves the pair of the lowest share off by 3.5 times its uncertainty.
+    bath = stepped_bath(step=8.0, cooling=COOLING)
+    blocks, _ = cell_blocks(bath, 900, evaporation=50.0, condensation=share * 50.0)
+    found = judged(blocks)[-1]
+    assert found.ready
+    point = plateau_point(blocks, found)
+    error = _temperature_of(point.pressure) - point.temperature_corrected
+    assert abs(error) < 2.0 * point.u_temperature_corrected
+    assert point.u_temperature_corrected < 0.025
