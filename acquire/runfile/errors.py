@@ -80,4 +80,6 @@ def first_line(error: BaseException) -> str:
     system = re.search(r"error message = '([^']+)'", text)  # HDF5 wraps the system's words in many lines of its own
     if system:
         return system.group(1)
+    if isinstance(error, OSError) and error.strerror and "\n" not in error.strerror:
+        return error.strerror[:200]  # without its number
     return (text.splitlines() or [type(error).__name__])[0][:200]

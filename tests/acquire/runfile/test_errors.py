@@ -16,7 +16,7 @@ HDF5_FULL = (
     ("error", "text"),
     [
         (RuntimeError(HDF5_FULL), "No space left on device"),
-        (OSError(28, "No space left on device"), "[Errno 28] No space left on device"),
+        (OSError(28, "No space left on device"), "No space left on device"),
         (KeyError(), "KeyError"),
         (ValueError("a\nb"), "a"),
     ],
