@@ -11,6 +11,7 @@ SHELLS = ("bash", "zsh", "fish")
 
 # What can stand at a place of the command line.
 NOTHING, ANYTHING, FILE, FOLDER, SCENARIO, PROFILE = "nothing", "anything", "file", "folder", "scenario", "profile"
+LIQUID = "liquid"
 BY_METAVAR = {
     "FILE": FILE, "FILE.html": FILE, "FILE.csv": FILE, "PLAN": FILE, "PLACE": FILE, "DIR": FOLDER,
     "SCENARIO": SCENARIO, "P": PROFILE,
@@ -21,6 +22,10 @@ BY_OPTION = {
     ("profiles", "test"): PROFILE,
     ("profiles", "calibrate"): PROFILE,
     ("scenarios", "show"): SCENARIO,
+    ("liquids", "show"): LIQUID,
+    ("fit", "liquid"): LIQUID,
+    ("pool", "liquid"): LIQUID,
+    ("bench", "liquid"): LIQUID,
 }
 FOLDERS = {SCENARIO: ("sim", "scenarios"), PROFILE: ("drivers", "profiles")}
 
@@ -75,6 +80,12 @@ def names_of(kind: str) -> tuple[str, ...]:
     """Names of what is shipped, without reading it: `--help` and completion must not wait for numpy."""
     from importlib import resources
 
+    if kind == LIQUID:
+        import tomllib
+
+        table = tomllib.loads(resources.files("analysis").joinpath("liquids.toml").read_text(encoding="utf-8"))
+        # a name of two words would be two to some shells
+        return tuple(sorted(liquid["name"] for liquid in table["liquid"] if " " not in liquid["name"]))
     if kind not in FOLDERS:
         return ()
     package, folder = FOLDERS[kind]

@@ -97,11 +97,14 @@ def test_every_command_and_long_option_is_in_the_other_scripts_too(write, comman
 
 
 def test_names_are_those_of_the_shipped_files() -> None:
+    from analysis.liquids import list_liquids
     from drivers.profile import list_profiles
     from sim.scenario import list_scenarios
 
     assert set(names_of(completion.SCENARIO)) == {scenario.name for scenario in list_scenarios()}
     assert set(names_of(completion.PROFILE)) == {profile.name for profile in list_profiles()}
+    assert set(names_of(completion.LIQUID)) == {liquid.name for liquid in list_liquids() if " " not in liquid.name}
+    assert "n-heptane" in names_of(completion.LIQUID)
 
 
 def test_the_command_prints_the_script_and_refuses_other_shells(capsys) -> None:
