@@ -15,6 +15,7 @@ from acquire.report.errors import ReportError
 from acquire.report.given_words import title_words
 from acquire.report.language import counted, said, tr
 from acquire.report.point_rows import TAKERS
+from acquire.report.story import why_no_result
 from acquire.review.journal_view import entry_words
 
 SIMULATED_BANNER = said("A rehearsal on a simulated bench. No real liquid was measured.")
@@ -102,7 +103,7 @@ def debrief_content(record: RunRecord) -> DebriefContent:
                 _three_results(data, truth["enthalpy_vap"])
                 if stored
                 else (
-                    (tr("your points"), _result(data["result"], truth["enthalpy_vap"])),
+                    (tr("your points"), _result(data["result"], truth["enthalpy_vap"], why_no_result(record))),
                     (tr("the program's points on the same traces"), _result(program["result"], truth["enthalpy_vap"])),
                 )
             ),
@@ -373,9 +374,9 @@ def _kj(value: float) -> str:
     return text.with_unit(text.typeset(f"{value / 1e3:.2f}"), "kJ/mol")
 
 
-def _result(result: Mapping[str, Any] | None, truth: float | None) -> str:
+def _result(result: Mapping[str, Any] | None, truth: float | None, why: str = "") -> str:
     if result is None or result["value"] is None:
-        return tr("no result")
+        return tr("no result: {0}").format(why) if why else tr("no result")
     if result["interval_95"] is None:
         return tr("{0}, no interval").format(_kj(result["value"]))
     low, high = result["interval_95"]

@@ -9,6 +9,7 @@ LESSONS_DE = {
     "What the fit says of your points": "Was die Auswertung zu Ihren Punkten sagt",
     "unreadable lines from the device": "unlesbare Zeilen vom Gerät",
     "the device is silent": "das Gerät schweigt",
+    "no result: {0}": "kein Ergebnis: {0}",
     "Finding": "Befund",
     "Advice": "Rat",
     "What went wrong: {0}.": "Was nicht stimmte: {0}.",

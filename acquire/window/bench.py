@@ -327,6 +327,8 @@ class BenchWindow(QMainWindow):
     def _show_end(self) -> None:
         """Close the file as soon as the run is closed, and say what came of it."""
         assert self.link is not None
+        if not self.link.closing.started:
+            self.say(tr("The file is being closed and the report is being written. That takes a moment."))
         self.link.closing.start()
         finished = self.finished
         if finished is None or self._told_end:

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from acquire.window.language import counted, current_language, grouped, said, tr
+from acquire.window.pool_words import ADVICE, AIR, finding_names, why_words
 from acquire.window.quantities import MINUS, NOTHING, number
 
 if TYPE_CHECKING:
@@ -159,7 +160,7 @@ def pool_state(outcome: PoolOutcome) -> PoolState:
     facts = [
         counted("{0} run", "{0} runs", outcome.runs),
         counted("{0} bench", "{0} benches", len(outcome.benches)),
-        tr("air: {0}").format(outcome.air or NOTHING),
+        tr("air: {0}").format(tr(AIR.get(outcome.air, outcome.air)) if outcome.air else NOTHING),
     ]
     if outcome.simulated:
         facts.append(tr("all simulated"))
@@ -169,7 +170,7 @@ def pool_state(outcome: PoolOutcome) -> PoolState:
     new_low, new_high = found.prediction_95
     rows = sorted(outcome.benches, key=lambda row: row.mean)
     return PoolState(
-        title=tr("{0}, pooled").format(outcome.liquid),
+        title=tr("{0}, pooled").format(tr(outcome.liquid)),
         facts="  ·  ".join(facts),
         consensus=pair(found.value, found.standard_uncertainty),
         interval=tr("95 % interval {0} to {1} kJ/mol").format(kilojoules(low), kilojoules(high)),
@@ -236,7 +237,7 @@ def _standing_out(outcome: PoolOutcome):
             chance = f"{one.p_value:.1g}".replace(".", current_language().decimal_mark).replace("-", MINUS)
         yield (
             heading,
-            f"{one.text}{also} {one.advice} "
+            f"{why_words(one)}{also} {tr(ADVICE[one.reason])} "
             + tr("Chance of this in a campaign without any fault: {0}.").format(chance),
         )
 
@@ -275,7 +276,7 @@ def run_cells(summary: RunSummary) -> tuple[str, ...]:
         kilojoules(summary.value),
         kilojoules(summary.u),
         grouped(summary.points),
-        ", ".join(summary.findings),
+        finding_names(summary.findings),
     )
 
 

@@ -53,6 +53,7 @@ class RowsPanel(QWidget):
             if shown:
                 set_text(name, rows[index].name)
                 set_text(value, rows[index].value)
+                value.setWordWrap(" " in rows[index].value)  # a number alone is never broken at its mark
 
 
 def plain_table(headings: Sequence[str]) -> QTableWidget:

@@ -116,6 +116,10 @@
       <translation>Der Probelauf ist vorbei, die Nachbesprechung ist offen. Strg+R öffnet die Seite zum Aufheben.</translation>
     </message>
     <message>
+      <source>The file is being closed and the report is being written. That takes a moment.</source>
+      <translation>Die Datei wird geschlossen und der Bericht geschrieben. Das dauert einen Augenblick.</translation>
+    </message>
+    <message>
       <source>There is no report yet: it is written when the run is closed.</source>
       <translation>Es gibt noch keinen Bericht: Er wird geschrieben, wenn der Lauf geschlossen ist.</translation>
     </message>
@@ -1394,6 +1398,174 @@
     <message>
       <source>Stopping after the files that are being read…</source>
       <translation>Es endet nach den Dateien, die gerade gelesen werden…</translation>
+    </message>
+    <message>
+      <source>shut in</source>
+      <translation>eingeschlossen</translation>
+    </message>
+    <message>
+      <source>none</source>
+      <translation>keine</translation>
+    </message>
+    <message>
+      <source>channels swapped</source>
+      <translation>Kanäle vertauscht</translation>
+    </message>
+    <message>
+      <source>unit of the pressure</source>
+      <translation>Einheit des Drucks</translation>
+    </message>
+    <message>
+      <source>pressure not absolute</source>
+      <translation>Druck nicht absolut</translation>
+    </message>
+    <message>
+      <source>pressure of no room</source>
+      <translation>Druck keines Raumes</translation>
+    </message>
+    <message>
+      <source>unit of the temperature</source>
+      <translation>Einheit der Temperatur</translation>
+    </message>
+    <message>
+      <source>liquid not in the table</source>
+      <translation>Flüssigkeit nicht in der Tabelle</translation>
+    </message>
+    <message>
+      <source>outside the table's range</source>
+      <translation>außerhalb der Tabelle</translation>
+    </message>
+    <message>
+      <source>humidity not given</source>
+      <translation>Feuchte nicht angegeben</translation>
+    </message>
+    <message>
+      <source>plunger not given</source>
+      <translation>Kolben nicht angegeben</translation>
+    </message>
+    <message>
+      <source>vapour not ideal</source>
+      <translation>Dampf nicht ideal</translation>
+    </message>
+    <message>
+      <source>points scatter</source>
+      <translation>Punkte streuen</translation>
+    </message>
+    <message>
+      <source>a point off the line</source>
+      <translation>ein Punkt neben der Geraden</translation>
+    </message>
+    <message>
+      <source>leak</source>
+      <translation>Leck</translation>
+    </message>
+    <message>
+      <source>way back differs</source>
+      <translation>Rückweg weicht ab</translation>
+    </message>
+    <message>
+      <source>line is curved</source>
+      <translation>Gerade ist gekrümmt</translation>
+    </message>
+    <message>
+      <source>air left over</source>
+      <translation>Luft übrig</translation>
+    </message>
+    <message>
+      <source>liquid used up</source>
+      <translation>Flüssigkeit verbraucht</translation>
+    </message>
+    <message>
+      <source>slope of no liquid</source>
+      <translation>Steigung keiner Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>gas let out</source>
+      <translation>Gas entwichen</translation>
+    </message>
+    <message>
+      <source>vapour pressure off the reference</source>
+      <translation>Dampfdruck neben dem Literaturwert</translation>
+    </message>
+    <message>
+      <source>value off the reference</source>
+      <translation>Wert neben dem Literaturwert</translation>
+    </message>
+    <message>
+      <source>an input pulled far</source>
+      <translation>eine Angabe weit verschoben</translation>
+    </message>
+    <message>
+      <source>plateaus too short</source>
+      <translation>Plateaus zu kurz</translation>
+    </message>
+    <message>
+      <source>cell not soaked</source>
+      <translation>Zelle nicht temperiert</translation>
+    </message>
+    <message>
+      <source>not saturated</source>
+      <translation>nicht gesättigt</translation>
+    </message>
+    <message>
+      <source>Do the leak check with the cell closed and dry; look at the stopper and the tubing.</source>
+      <translation>Die Leckprüfung mit geschlossener, trockener Zelle machen; Stopfen und Schlauch ansehen.</translation>
+    </message>
+    <message>
+      <source>Check volumes, plunger and humidity as entered; was the cell flushed or dried before closing?</source>
+      <translation>Volumen, Kolben und Feuchte prüfen, wie eingegeben; wurde die Zelle vor dem Schließen gespült oder getrocknet?</translation>
+    </message>
+    <message>
+      <source>Read the probe in melting ice and beside another bench's probe.</source>
+      <translation>Den Fühler in schmelzendem Eis und neben dem eines anderen Platzes ablesen.</translation>
+    </message>
+    <message>
+      <source>Read the sensor beside a barometer with the valve open.</source>
+      <translation>Den Sensor bei offenem Ventil neben einem Barometer ablesen.</translation>
+    </message>
+    <message>
+      <source>Check the bottle; measure again with liquid of known origin.</source>
+      <translation>Die Flasche prüfen; mit Flüssigkeit bekannter Herkunft noch einmal messen.</translation>
+    </message>
+    <message>
+      <source>Repeat the run on another bench with the same liquid to see which of the two moves.</source>
+      <translation>Den Lauf an einem anderen Platz mit derselben Flüssigkeit wiederholen, um zu sehen, was sich bewegt.</translation>
+    </message>
+    <message>
+      <source>{0} lies {1} % in pressure and {2} kJ/mol from the curve of all others, and no single fault explains it.</source>
+      <translation>{0} liegt {1} % im Druck und {2} kJ/mol neben der Kurve aller anderen, und kein einzelner Fehler erklärt es.</translation>
+    </message>
+    <message>
+      <source>{0} loses air: its over-pressure falls to 37 % in about {1} h.</source>
+      <translation>{0} verliert Luft: Der Überdruck fällt in etwa {1} h auf 37 %.</translation>
+    </message>
+    <message>
+      <source>{0} measured a vapour pressure {1} times that of the others; {2} would fit.</source>
+      <translation>{0} maß einen Dampfdruck vom {1}-fachen der anderen; {2} würde passen.</translation>
+    </message>
+    <message>
+      <source>{0} has {1} % more air in the cell than its inputs say.</source>
+      <translation>{0} hat {1} % mehr Luft in der Zelle, als die Angaben sagen.</translation>
+    </message>
+    <message>
+      <source>{0} has {1} % less air in the cell than its inputs say.</source>
+      <translation>{0} hat {1} % weniger Luft in der Zelle, als die Angaben sagen.</translation>
+    </message>
+    <message>
+      <source>Bench {0}</source>
+      <translation>Platz {0}</translation>
+    </message>
+    <message>
+      <source>{0} reads temperatures that put its points beside the curve of all others.</source>
+      <translation>{0} zeigt Temperaturen, die seine Punkte neben die Kurve aller anderen legen.</translation>
+    </message>
+    <message>
+      <source>{0} has a pressure sensor that does not agree with the others.</source>
+      <translation>{0} hat einen Drucksensor, der nicht zu den anderen passt.</translation>
+    </message>
+    <message>
+      <source>Its room pressure is {0} kPa off the others'.</source>
+      <translation>Sein Raumdruck liegt {0} kPa neben dem der anderen.</translation>
     </message>
     <message>
       <source>Water poured in, millilitres</source>
@@ -2792,12 +2964,12 @@
       <translation>beim Aufzeichnen</translation>
     </message>
     <message>
-      <source>closing</source>
-      <translation>beim Abschließen</translation>
-    </message>
-    <message>
       <source>adding to</source>
       <translation>beim Ergänzen</translation>
+    </message>
+    <message>
+      <source>closing</source>
+      <translation>beim Abschließen</translation>
     </message>
   </context>
 </TS>

@@ -75,6 +75,7 @@ class OutlyingBench:
     scores: BenchScores
     text: str
     advice: str
+    liquid: str = ""  # that would fit, where the reason is another liquid
 
 
 @dataclass(frozen=True)
@@ -263,6 +264,7 @@ def _named(scores: BenchScores, p_value: float, curve: Curve, liquids: Mapping[s
         scores=scores,
         text=_text(scores, reason, moved, other),
         advice=ADVICE[reason],
+        liquid=other or "",
     )
 
 

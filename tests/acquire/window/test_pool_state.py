@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from html import unescape
 
 import pytest
 
+from acquire.finding_words_en import FINDINGS_EN
 from acquire.pool.campaign import Progress
 from acquire.pool.columns import in_columns
 from acquire.pool.outcome import PoolOutcome, pooled
 from acquire.pool.page import pool_page
 from acquire.window.language import load_language, use_language
 from acquire.window.pool_state import day, pool_state, progress_words, run_cells
+from acquire.window.pool_words import ADVICE, FINDINGS, why_words
+from acquire.window.quantities import MINUS
 from analysis.liquids import load_liquid
+from analysis.pooling.benches import ADVICE as REPORTED_ADVICE
+from analysis.pooling.benches import _text
 from tests.acquire.pool.made import summaries
 from tests.analysis.pooling.campaigns import Fault
 
@@ -91,6 +97,28 @@ def test_a_run_in_the_list_of_its_bench(campaign):
     assert cells[0] == campaign[0].run
     assert cells[1] == "2023-11-14"  # 1.7e9 s after 1970
     assert cells[2] == f"{campaign[0].value / 1e3:.2f}"
+
+
+def test_why_a_bench_stands_out_is_told_from_its_scores_as_the_report_tells_it(outcome):
+    (found,) = outcome.outlying
+    for reason, advice in REPORTED_ADVICE.items():
+        other = "n-octane" if reason == "liquid" else ""
+        scores = replace(found.scores, room_difference=-512.0, air_error=-0.0123, shift=(0.25, -812.0))
+        moved = math.log(1.25)
+        one = replace(found, reason=reason, liquid=other, scores=scores)
+        assert why_words(one).replace(MINUS, "-") == _text(scores, reason, moved, other)
+        assert ADVICE[reason] == advice
+        use_language(load_language("de"))
+        try:
+            assert not set(why_words(one).split()) & {"the", "its", "air", "points", "would"}
+        finally:
+            use_language(load_language("en"))
+
+
+def test_findings_have_names_and_no_codes(campaign):
+    assert set(FINDINGS) == set(FINDINGS_EN)
+    cells = run_cells(replace(campaign[0], findings=("leak", "vapour-not-ideal", "of-tomorrow")))
+    assert cells[-1] == "leak, vapour not ideal, of tomorrow"
 
 
 def test_a_day_that_is_not_known_is_a_dash():
