@@ -367,7 +367,7 @@ def _kelvin(value: float | None) -> str:
 
 
 def _percent(share: float) -> str:
-    return f"{text.typeset(f'{100 * share:+.1f}')}{text.SPACE}%"
+    return f"{text.typeset(f'{round(100 * share, 1) + 0.0:+.1f}')}{text.SPACE}%"
 
 
 def _kj(value: float) -> str:

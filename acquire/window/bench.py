@@ -344,7 +344,7 @@ class BenchWindow(QMainWindow):
     def _show_debrief(self, content: DebriefContent) -> None:
         from acquire.window.debrief_window import DebriefWindow
 
-        self.debrief = DebriefWindow(content, self.look, self.open_report)
+        self.debrief = DebriefWindow(content, self.look, self.open_report, self.close)
         self.debrief.resize(self.size())
         self.debrief.show()
         self.debrief.activateWindow()

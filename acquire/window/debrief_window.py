@@ -38,9 +38,17 @@ class DebriefWindow(QWidget):
     ----------
     open_page
         Opens the page to keep.
+    leave_all
+        Leaves the program, for who presses Ctrl+Q here.
     """
 
-    def __init__(self, content: DebriefContent, look: Look, open_page: Callable[[], None]) -> None:
+    def __init__(
+        self,
+        content: DebriefContent,
+        look: Look,
+        open_page: Callable[[], None],
+        leave_all: Callable[[], object] | None = None,
+    ) -> None:
         super().__init__()
         self.setWindowTitle(f"{content.title} – satline")
         on_paper(self)
@@ -70,6 +78,10 @@ class DebriefWindow(QWidget):
         self.page.clicked.connect(open_page)
         self.leave.clicked.connect(self.close)
         QShortcut(QKeySequence("Ctrl+R"), self).activated.connect(self.page.click)
+        away = QShortcut(QKeySequence("Ctrl+Q"), self)
+        away.activated.connect(self.close)
+        if leave_all is not None:
+            away.activated.connect(leave_all)
         row = QHBoxLayout()
         row.setContentsMargins(22, 0, 22, 0)
         row.addStretch(1)

@@ -116,6 +116,15 @@ def test_a_sign_of_the_device_is_told_without_its_bytes(example_run):
     assert content.mishaps[0].program == "1:01: unreadable lines from the device"
 
 
+def test_nothing_is_said_to_be_minus_zero(example_run):
+    data = debriefed(
+        costs={"lag": -0.0004, "haste": 0.0004}, points=[POINT | {"early": False, "pair_error": -0.001}] * 2
+    )
+    content = debrief_content(replace(example_run, truth={"debrief": data}))
+    assert "by +0.0\u00a0%, haste by +0.0\u00a0%" in " ".join(content.lines)
+    assert content.points[0].off == "+0.00\u00a0K"
+
+
 def test_there_is_a_lesson_for_every_mishap():
     assert set(LESSONS) == set(MISHAPS)
 

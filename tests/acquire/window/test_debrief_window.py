@@ -46,6 +46,19 @@ def test_every_sentence_and_cell_is_shown(window):
     assert "This scenario had none." in told
 
 
+def test_ctrl_q_leaves_the_debrief_and_the_program(qtbot):
+    """Whoever presses the key that leaves the bench window means it here too."""
+    left = []
+    window = DebriefWindow(CONTENT, Look(), lambda: None, lambda: left.append("all"))
+    qtbot.addWidget(window)
+    with qtbot.waitExposed(window):
+        window.show()
+    window.activateWindow()
+    qtbot.keyClick(window, Qt.Key_Q, Qt.ControlModifier)
+    assert not window.isVisible()
+    assert left == ["all"]
+
+
 def test_it_is_read_and_left_by_keyboard(window, qtbot, pages):
     bar = window.area.verticalScrollBar()
     qtbot.keyClick(window.area, Qt.Key_PageDown)
