@@ -67,7 +67,12 @@ FINDINGS_DE: dict[str, dict[str, tuple[str, str]]] = {
             "Die Flüssigkeit steht nicht in der Tabelle: Wie weit ihr Dampf vom idealen Gas abweicht, wird aus dem "
             "Druck geschätzt.",
             "Nennen Sie die Flüssigkeit, oder tragen Sie sie in eine eigene Tabelle ein; das Intervall wird schmaler.",
-        )
+        ),
+        "no-dz": (
+            "Die Tabelle hat keine Dampfdaten (dz) von {liquid}: Wie weit der Dampf vom idealen Gas abweicht, wird aus "
+            "dem Druck geschätzt.",
+            "Ergänzen Sie dz in der Tabelle; das Intervall wird schmaler.",
+        ),
     },
     "outside-reference": {
         "": (

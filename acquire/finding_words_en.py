@@ -62,7 +62,11 @@ FINDINGS_EN: dict[str, dict[str, tuple[str, str]]] = {
         "": (
             "The liquid is not in the table of liquids: the vapour's non-ideality is estimated from the pressure.",
             "Name the liquid, or add it to a table of your own, for a narrower interval.",
-        )
+        ),
+        "no-dz": (
+            "The table has no vapour data (dz) of {liquid}: the vapour's non-ideality is estimated from the pressure.",
+            "Add dz to its entry in the table, for a narrower interval.",
+        ),
     },
     "outside-reference": {
         "": (

@@ -81,9 +81,11 @@ def point_findings(evidence: Evidence) -> tuple[Finding, ...]:
 def _facts(e: Evidence) -> list[Finding]:
     found = []
     liquid, model, vapour = e.liquid, e.fit.model, e.fit.vapour
-    if liquid is None or not liquid.known:
+    if liquid is None:
         found.append(Finding("unknown-liquid", "note", None, None))
-    elif not vapour.known and liquid.dz_form is not None:
+    elif liquid.dz_form is None:
+        found.append(Finding("unknown-liquid", "note", None, None, "no-dz", {"liquid": liquid.name}))
+    elif not vapour.known:
         low, high = liquid.dz_form.range
         facts: Facts = {"low": low, "high": high, "liquid": liquid.name}
         found.append(Finding("outside-reference", "note", model.mean_temperature, high, "", facts))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 import tomllib
 from typing import Any
 
@@ -25,6 +26,18 @@ _FORMS = {
     "saturation": (4, {"coefficients", "range", "u_relative", "form_deviation", "source"}),
     "dz": (3, {"coefficients", "range", "u", "source"}),
 }
+#: Where values of any liquid lie, with the unit a table has to use: a value in degC, kJ or g/cm3 falls outside.
+_PLAUSIBLE = {
+    "enthalpy_vap": (3e3, 3e5, "J/mol"),
+    "heat_capacity_difference": (-500.0, 100.0, "J/(mol K)"),
+    "density": (300.0, 5000.0, "kg/m3"),
+    "heat_capacity": (20.0, 3000.0, "J/(mol K)"),
+    "boiling_point": (150.0, 900.0, "K"),
+    "flash_point": (120.0, 700.0, "K"),
+    "temperature": (100.0, 900.0, "K"),
+    "expansivity": (0.0, 0.02, "1/K"),
+    "molar_mass": (2e-3, 1.0, "kg/mol"),
+}
 _KEYS = _TEXT | {"aliases", "molar_mass"} | set(_SOURCED) | set(_FORMS)
 
 
@@ -44,10 +57,19 @@ class _Faults:
 
     def number(self, where: str, table: dict[str, Any], key: str, default: float | None = None) -> float:
         value = table.get(key, default)
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            self.add(where, f"{key} is {value!r}, not a number")
-            return 0.0
+        """NaN where it is none, which no later comparison finds fault with a second time."""
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            if key not in table and default is not None:
+                return default
+            self.add(where, f"has no {key}" if key not in table else f"{key} is {value!r}, not a number")
+            return math.nan
         return float(value)
+
+    def within(self, where: str, key: str, value: float, of: str | None = None) -> None:
+        """Whether a value is possible in the unit that the table uses; `of` names the entry in `_PLAUSIBLE`."""
+        low, high, unit = _PLAUSIBLE.get(of or key, (-math.inf, math.inf, ""))
+        if value < low or value > high:
+            self.add(where, f"{key} is {value:g}; expected {unit}, between {low:g} and {high:g}")
 
     def numbers(self, where: str, table: dict[str, Any], key: str, count: int) -> tuple[float, ...]:
         values = table.get(key)
@@ -84,7 +106,8 @@ def parse_liquids(text: str, origin: str = "the table of liquids") -> tuple[Liqu
         ) from fault
     faults = _Faults(origin)
     if document.get("format") != FORMAT:
-        faults.add("top", f"format is {document.get('format')!r}, this program reads {FORMAT}")
+        given = f"format is {document['format']!r}" if "format" in document else f"there is no line 'format = {FORMAT}'"
+        faults.add("top", f"{given}, this program reads {FORMAT}")
     faults.unknown("top", set(document), {"format", "libraries", "liquid"})
     entries = document.get("liquid", [])
     liquids = tuple(_liquid(entry, faults, number) for number, entry in enumerate(entries, 1))
@@ -116,7 +139,9 @@ def _sourced(entry: dict[str, Any], key: str, faults: _Faults, where: str) -> So
         faults.add(place, "the uncertainty is not greater than zero")
     if not table.get("source"):
         faults.add(place, "no source is named")
-    temperature = faults.number(place, table, "temperature", float("nan"))
+    faults.within(place, "value", value, key)
+    temperature = faults.number(place, table, "temperature", math.nan)
+    faults.within(place, "temperature", temperature)
     return Sourced(value, u, str(table.get("source", "")), temperature)
 
 
@@ -134,6 +159,8 @@ def _form(entry: dict[str, Any], key: str, faults: _Faults, where: str) -> Form 
     low, high = faults.numbers(place, table, "range", 2)
     if not 0 < low < high:
         faults.add(place, f"range {low:g} to {high:g} is not two rising temperatures in kelvin")
+    else:
+        faults.within(place, "the lower end of range", low, "temperature")
     u = faults.number(place, table, "u_relative" if "u_relative" in known else "u")
     if u <= 0:
         faults.add(place, "the uncertainty is not greater than zero")
@@ -150,15 +177,16 @@ def _liquid(entry: dict[str, Any], faults: _Faults, number: int) -> Liquid:
     if not entry.get("name"):
         faults.add(where, "has no name")
     molar_mass = faults.number(where, entry, "molar_mass")
-    if not 2e-3 <= molar_mass <= 1.0:
-        faults.add(where, f"molar_mass is {molar_mass:g}; expected kg/mol, between 0.002 and 1")
+    faults.within(where, "molar_mass", molar_mass)
     parts = {key: _sourced(entry, key, faults, where) for key in _SOURCED}
     density = entry.get("density", {})
     optional = {
         k: v for k, v in parts.items() if v is not None or k not in ("heat_capacity_difference", "air_solubility")
     }
     if isinstance(density, dict) and "expansivity" in density:
-        optional["expansivity"] = faults.number(where, density, "expansivity")  # type: ignore[assignment]
+        expansivity = faults.number(f"{where}, density", density, "expansivity")
+        faults.within(f"{where}, density", "expansivity", expansivity)
+        optional["expansivity"] = expansivity  # type: ignore[assignment]
     return Liquid(
         name=str(entry.get("name", "")),
         molar_mass=molar_mass,

@@ -57,6 +57,6 @@ def _text(fields: dict[str, object], indent: str = "") -> str:
         if isinstance(value, dict):
             lines.append(f"{indent}{label}:")
             lines.append(_text(value, indent + "    "))
-        elif value not in (None, "", ()):
+        elif value not in (None, "", ()) and value == value:  # a temperature that was not given is NaN
             lines.append(f"{indent}{label}: {value}")
     return "\n".join(lines)

@@ -137,6 +137,13 @@ def test_notes_say_what_was_not_told():
     assert all(found[c].severity == "note" for c in ("unknown-liquid", "humidity-not-given", "plunger-not-given"))
 
 
+def test_a_liquid_of_the_table_without_vapour_data_is_not_called_unknown():
+    bare = replace(load_liquid("ethanol"), dz_form=None)
+    found = findings(made_points("ethanol"), bare)["unknown-liquid"]
+    assert (found.variant, found.facts["liquid"]) == ("no-dz", "ethanol")
+    assert findings(made_points("ethanol"), None)["unknown-liquid"].variant == ""
+
+
 def test_outside_the_range_of_the_vapour_data_the_fit_says_so_and_estimates():
     liquid = load_liquid("n-pentane")
     points = [

@@ -33,11 +33,18 @@ def test_a_table_of_ones_own_is_read():
     [
         ("molar_mass = 0.05", "molar_mass = 50.0", "molar_mass is 50; expected kg/mol"),
         ("molar_mass = 0.05", "molar_mas = 0.05", "did you mean 'molar_mass'?"),
+        ("molar_mass = 0.05", "molar_mas = 0.05", "testol: has no molar_mass"),
+        ("molar_mass = 0.05", "molar_mass = nan", "molar_mass is nan, not a number"),
         ("[270.0, 350.0], u_relative", "[350.0, 270.0], u_relative", "not two rising temperatures"),
         ("u_relative = 0.01, source", "u_relative = 0.0, source", "uncertainty is not greater than zero"),
         ("[30.0, -5000.0, -1.0, 0.0]", "[30.0, -5000.0]", "not 4 numbers"),
         ('u = 0.004, source = "made up"', "u = 0.004", "no source is named"),
         ("format = 1", "format = 7", "format is 7, this program reads 1"),
+        ("format = 1", "", "there is no line 'format = 1', this program reads 1"),
+        ("value = 800.0", "value = 0.8", "testol, density: value is 0.8; expected kg/m3, between 300 and 5000"),
+        ("temperature = 298.15", "temperature = 25", "density: temperature is 25; expected K, between 100 and 900"),
+        ("expansivity = 1e-3", "expansivity = 1.1", "density: expansivity is 1.1; expected 1/K, between 0 and 0.02"),
+        ("[270.0, 350.0], u = ", "[10.0, 60.0], u = ", "the lower end of range is 10; expected K, between 100 and 900"),
         ("value = 800.0", 'value = "heavy"', "value is 'heavy', not a number"),
     ],
 )
@@ -46,6 +53,17 @@ def test_a_fault_is_named_with_its_liquid_and_key(old, new, said):
         parse_liquids(GOOD.replace(old, new, 1), "mine.toml")
     assert said in str(refused.value)
     assert "mine.toml" in str(refused.value)
+
+
+def test_units_of_the_bench_are_refused_where_the_table_wants_si():
+    text = GOOD + 'enthalpy_vap = { value = 36.5, u = 0.5, temperature = 298.15, source = "mine" }\n'
+    with pytest.raises(LiquidError, match=r"enthalpy_vap: value is 36\.5; expected J/mol, between 3000 and 300000"):
+        parse_liquids(text)
+
+
+def test_what_is_missing_is_said_once():
+    with pytest.raises(LiquidError, match=r"has 1 fault: testol: has no molar_mass; expected entries"):
+        parse_liquids(GOOD.replace("molar_mass = 0.05\n", ""))
 
 
 def test_all_faults_come_at_once():
