@@ -58,7 +58,7 @@ class Envelope:
             return
         if int(x // BIN) != int(self._live[0] // BIN):
             self._minima.append(self._live)
-            while self._minima[0][0] < x - WINDOW:
+            while self._minima and self._minima[0][0] < x - WINDOW:
                 self._minima.popleft()
             self._live = (x, y)
             self._refit()
