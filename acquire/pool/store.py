@@ -21,7 +21,8 @@ COLUMNS = (
     *("enthalpy_vap/(J/mol)", "u_own/(J/mol)", "u/(J/mol)", "low_95/(J/mol)", "high_95/(J/mol)"),
     *("room_pressure/Pa", "shared", "findings", "source", "content"),
 )
-LINES = 8192  # of a table that are held at a time
+LINES = 8192  # of a table that are held at a time, as columns
+ROWS = 256  # of them that are held as rows: the garbage collector goes through rows, not through columns of text
 
 
 class SummaryStore:
@@ -116,11 +117,10 @@ def read_columns(path: str | Path) -> Iterator[RunColumns]:
         lines = csv.reader(file)
         while True:
             try:
-                rows = list(islice(lines, LINES))
-                some = _columns(rows) if rows else None
+                some = _columns(lines, LINES)
             except (ValueError, csv.Error) as error:
                 raise _first_spoilt(path) from error
-            if some is None:
+            if not len(some):
                 return
             yield some
 
@@ -132,17 +132,23 @@ def _first_spoilt(path: str | Path) -> PoolError:
         try:
             for number, row in enumerate(csv.reader(file), start=1):
                 if number > 1:
-                    _columns([row])
+                    _columns(iter([row]), 1)
         except (ValueError, csv.Error) as error:
             return PoolError(f"{path}:{number}: {error}; expected a line as a pooling wrote it")
     return PoolError(f"{path} was changed while it was read; expected a table that nobody writes; try it again")
 
 
-def _columns(rows: list[list[str]]) -> RunColumns:
-    for row in rows:
-        if len(row) != len(COLUMNS):
-            raise ValueError(f"{len(row)} cells in place of {len(COLUMNS)}")
-    run, bench, status, reason, liquid, air, simulated, start, points, *others = zip(*rows, strict=True)
+def _columns(lines: Iterator[list[str]], count: int) -> RunColumns:
+    """The next runs of a table, at most so many; none at its end."""
+    cells: list[list[str]] = [[] for _ in COLUMNS]
+    for first in range(0, count, ROWS):
+        rows = list(islice(lines, min(ROWS, count - first)))
+        for row in rows:
+            if len(row) != len(COLUMNS):
+                raise ValueError(f"{len(row)} cells in place of {len(COLUMNS)}")
+        for column, more in zip(cells, zip(*rows, strict=True), strict=False):  # no rows, no columns
+            column.extend(more)
+    run, bench, status, reason, liquid, air, simulated, start, points, *others = cells
     value, u_own, _, low, high, room, shared, findings, source, content = others
     for unknown in set(status) - {USED, LEFT_OUT}:
         raise ValueError(f"the status {unknown!r}")
@@ -155,30 +161,35 @@ def _columns(rows: list[list[str]]) -> RunColumns:
         liquid=liquid,
         air=air,
         findings=findings,
-        used=np.array([one == USED for one in status]),
-        simulated=np.array([one == "yes" for one in simulated]),
+        used=np.array([one == USED for one in status], bool),
+        simulated=np.array([one == "yes" for one in simulated], bool),
         start=_numbers(start),
         value=_numbers(value),
         u_own=_numbers(u_own),
         low=_numbers(low),
         high=_numbers(high),
-        points=np.array(list(map(int, points))),
+        points=np.array(list(map(int, points)), int),
         room_pressure=_numbers(room),
         parts=_parts(shared),
     )
 
 
 def _numbers(texts: Sequence[str]) -> Floats:
-    return np.array([float(text or "nan") for text in texts])
+    return np.array([float(text or "nan") for text in texts], float)
 
 
 def _parts(texts: Sequence[str]) -> Parts:
-    counts = [text.count(";") + 1 if text else 0 for text in texts]
-    items = [item.rpartition(":") for text in texts if text for item in text.split(";")]
     code: dict[str, int] = {}
-    thing = [code.setdefault(named, len(code)) for named, _, _ in items]
-    part = [float(number) for _, _, number in items]
-    return Parts(np.repeat(np.arange(len(texts)), counts), np.array(thing, int), np.array(part), _things(code))
+    run: list[int] = []
+    thing: list[int] = []
+    part: list[float] = []
+    for place, text in enumerate(texts):
+        for item in text.split(";") if text else ():
+            named, _, number = item.rpartition(":")
+            run.append(place)
+            thing.append(code.setdefault(named, len(code)))
+            part.append(float(number))
+    return Parts(np.array(run, int), np.array(thing, int), np.array(part, float), _things(code))
 
 
 def _things(texts: Iterable[str]) -> tuple[Share, ...]:
