@@ -8,6 +8,7 @@ import threading
 from collections.abc import Callable
 
 from drivers.asking import make_asker
+from drivers.decoding import Decoded
 from drivers.errors import PortError, PortLostError
 from drivers.event_queue import QUEUE_ITEMS, Outbox
 from drivers.gathering import LONGEST, PatientDecoder
@@ -73,8 +74,9 @@ class ReadingSource:
         self._give_up_after = give_up_after
         self._open_port = open_port
         self._outbox = Outbox(self.events, self.device)
-        self._asker = make_asker(profile, self.device) if profile.asks else None
-        self._decoder: Asker | PatientDecoder = self._asker or PatientDecoder(profile, self.device)
+        self._asker: Asker | None = None
+        self._decoder = self._fresh_decoder()
+        self._stumbled = False
         self._stop = threading.Event()
         self._opened = threading.Event()
         self._failed: PortError | None = None
@@ -193,7 +195,7 @@ class ReadingSource:
                 self._is_back(arrival)
                 # A slow device is not silent between its readings: what it once took, twice over.
                 silence = max(silence, min(2 * (arrival - heard_at), LONGEST_SILENCE))
-                self._outbox.put([Received(arrival, chunk), *self._decoder.feed(chunk, arrival)])
+                self._outbox.put([Received(arrival, chunk), *self._made_of(chunk, arrival)])
                 heard_at, silent_polls, fresh, told = arrival, 0, False, False
                 continue
             if fresh:
@@ -204,6 +206,34 @@ class ReadingSource:
                 told = True
                 self._tell("silent", self._silence(arrival - heard_at))
             self._outbox.flush()
+
+    def _fresh_decoder(self) -> Asker | PatientDecoder:
+        self._asker = make_asker(self.profile, self.device) if self.profile.asks else None
+        return self._asker or PatientDecoder(self.profile, self.device)
+
+    def _made_of(self, chunk: bytes, arrival: float) -> list[Decoded]:
+        """What the decoder makes of a chunk. A mistake of ours costs what the decoder held, not the rest of the run."""
+        try:
+            decoded = self._decoder.feed(chunk, arrival)
+        except Exception as error:  # nobody knows which; twice running it ends the source
+            if self._stumbled:
+                self._outbox.put([Received(arrival, chunk)])
+                raise
+            self._stumbled = True
+            self._decoder = self._fresh_decoder()
+            found = f"{type(error).__name__}: {error}"
+            return [
+                DeviceNotice(
+                    arrival,
+                    "rejected",
+                    self.device,
+                    f"something unforeseen kept {len(chunk)} bytes from being read ({found}); expected readings; "
+                    "the bytes are kept and reading goes on: please report this with the run file",
+                    1,
+                )
+            ]
+        self._stumbled = False
+        return decoded
 
     def _ask(self, line: Transport) -> float:
         """Send what is due to a device that must be asked; how long the next read may wait."""

@@ -10,6 +10,7 @@ import pytest
 
 from drivers.checksums import xor8
 from drivers.errors import PortMissingError
+from drivers.gathering import PatientDecoder
 from drivers.profile import load_profile
 from drivers.readings import DeviceNotice, Readings, Received, SourceStopped
 from drivers.source import ReadingSource
@@ -196,3 +197,30 @@ def test_a_stopped_source_stays_stopped_while_the_device_is_away():
         pass
     source.stop()
     assert events_of(source)[-1].reason == "asked"
+
+
+@pytest.mark.parametrize("mistakes", [1, 2])
+def test_one_mistake_of_the_decoder_costs_one_chunk_and_two_running_end_the_source(mistakes, monkeypatch):
+    feed, left = PatientDecoder.feed, [mistakes]
+
+    def stumbling(self, chunk, arrival):
+        if b"22.000" in chunk or left[0] == 1 < mistakes:
+            left[0] -= 1
+            raise IndexError("deque index out of range")
+        return feed(self, chunk, arrival)
+
+    monkeypatch.setattr(PatientDecoder, "feed", stumbling)
+    monkeypatch.setattr(threading, "excepthook", lambda args: None)  # what ends the source is told by its last word
+    script = [b"", sentence(0), sentence(100, 22.0), sentence(200), sentence(300, 23.0)]
+    events, _ = played(script)
+    told = [event for event in events if isinstance(event, DeviceNotice) and event.kind == "rejected"]
+    assert [event.count for event in told] == [1]
+    assert "IndexError: deque index out of range" in told[0].text
+    received = b"".join(event.data for event in events if isinstance(event, Received))
+    if mistakes == 1:
+        assert received == b"".join(script)  # every byte is kept
+        assert readings(events)[-1] == pytest.approx(296.15)
+        assert events[-1].reason == "asked"
+    else:
+        assert received == b"".join(script[:4])
+        assert events[-1].reason == "something unforeseen: IndexError: deque index out of range"
