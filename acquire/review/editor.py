@@ -15,6 +15,8 @@ from acquire.review.cursor import History, Known
 from acquire.run import Run
 from analysis.liquids import Liquid
 
+NO_OBSTACLE, NEVER_CLOSED = -1, -2  # to editing; else the number of an entry
+
 
 class EditRefusedError(Exception):
     """An edit that cannot be made: what stands in its way, and the way out."""
@@ -44,7 +46,7 @@ class Review:
         self.record, self.liquid, self.reviewer, self.growing = record, liquid, reviewer, growing
         self.history = History(record, liquid, growing=growing)
         self._saved = len(record.journal)
-        self._why_not: str | None = None
+        self._obstacle: int | None = None  # the first entry that differs; None before it was looked for
 
     def follow(self, record: RunRecord, *, growing: bool) -> None:
         """The record as it has grown."""
@@ -57,8 +59,8 @@ class Review:
     def advance(self, seconds: float) -> bool:
         """Decide these further seconds again; whether all are done."""
         self.history.at(self.history.upto + seconds)
-        if self.history.complete and self._why_not is None:
-            self._why_not = self._compare()
+        if self.history.complete and self._obstacle is None:
+            self._obstacle = self._obstacle_found()
         return self.history.complete
 
     def at(self, time: float) -> Known | None:
@@ -73,18 +75,17 @@ class Review:
             return 1.0
         return min(self.history.upto / end, 1.0)
 
-    def _compare(self) -> str:
+    def _obstacle_found(self) -> int:
         if self.record.end_time is None:
-            return tr("the run was never closed; 'satline verify --repair' makes a closed copy")
+            return NEVER_CLOSED
         found = differences(self.record, self.history.run)
-        if not found:
-            return ""
-        return tr(
-            "deciding again gives another journal from entry {0} on (another version of the program, or altered "
-            "readings): 'satline verify' and 'satline replay' say more; asking 'what if' still works"
-        ).format(found[0].number)
+        return found[0].number if found else NO_OBSTACLE
 
     # Editing
+
+    @property
+    def _editable(self) -> bool:
+        return self._obstacle in (None, NO_OBSTACLE)
 
     @property
     def why_not_edit(self) -> str:
@@ -93,9 +94,16 @@ class Review:
             return tr("the run is still being recorded; edit its points when it has been closed")
         if not self.history.complete:
             return tr("the run is still being decided again ({0} %)").format(round(100 * self.progress))
-        if self._why_not is None:
-            self._why_not = self._compare()
-        return self._why_not
+        if self._obstacle is None:
+            self._obstacle = self._obstacle_found()
+        if self._obstacle == NO_OBSTACLE:
+            return ""
+        if self._obstacle == NEVER_CLOSED:
+            return tr("the run was never closed; 'satline verify --repair' makes a closed copy")
+        return tr(
+            "deciding again gives another journal from entry {0} on (another version of the program, or altered "
+            "readings): 'satline verify' and 'satline replay' say more; asking 'what if' still works"
+        ).format(self._obstacle)
 
     @property
     def run(self) -> Run:
@@ -104,7 +112,7 @@ class Review:
     @property
     def points(self) -> tuple[PointRecord, ...]:
         """With the edits so far."""
-        return self.run.points if self.history.complete and not self._why_not else self.record.points
+        return self.run.points if self.history.complete and self._editable else self.record.points
 
     @property
     def result(self) -> Mapping[str, Any] | None:
@@ -116,7 +124,7 @@ class Review:
     @property
     def changed(self) -> bool:
         """Whether there are edits that are not saved."""
-        return self.history.complete and not self._why_not and len(self.run.journal) > self._saved
+        return self.history.complete and self._editable and len(self.run.journal) > self._saved
 
     @property
     def journal(self) -> tuple[Entry, ...]:

@@ -12,6 +12,7 @@ from PyQt5.QtGui import QCloseEvent, QDesktopServices, QKeySequence, QResizeEven
 from PyQt5.QtWidgets import QAction, QMainWindow
 
 from acquire import acts
+from acquire.report.given_words import title_words
 from acquire.report.language import spoken
 from acquire.review.editor import Review
 from acquire.review.journal_view import journal_lines
@@ -69,8 +70,10 @@ class ReviewWindow(ReviewEdits, QMainWindow):
         self._scale = 0.0
         self._findings: tuple[FindingLine, ...] = ()
         self._complete = False
-        self.setWindowTitle(f"{review.record.title} – satline")
-        page = ReviewPage(review.record.title, tr("checking the file"), review.record.plan, growing=review.growing)
+        with spoken(current_language().code):
+            title = title_words(review.record)
+        self.setWindowTitle(f"{title} – satline")
+        page = ReviewPage(title, tr("checking the file"), review.record.plan, growing=review.growing)
         self.work = ReviewWork(review, services.check, self)
         self.setCentralWidget(page)
         self.overview, self.strips, self.lines = page.overview, page.strips, page.lines

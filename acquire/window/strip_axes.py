@@ -10,7 +10,7 @@ from PyQt5.QtGui import QFont
 from acquire.window.language import tr
 from acquire.window.quantities import number
 
-_STEPS = (1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200, 86400)  # [s]
+_STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200, 86400)  # [s]
 HOURS_FROM = 3.0 * 3600  # [s] shown stretch from which hours read better than minutes
 
 
@@ -26,12 +26,16 @@ class TimeAxis(pg.AxisItem):
     def tickSpacing(self, minVal: float, maxVal: float, size: float) -> list[tuple[float, float]]:
         self._choose(maxVal - minVal)
         wanted = (maxVal - minVal) / max(2.0, size / 95)
+        unit = 3600.0 if self._hours else 60.0
+        if wanted <= 0.5 * unit:
+            # Parts of the unit that its decimals can say: 20 s are no round part of a minute.
+            return [(unit * round_step(wanted / unit), 0.0)]
         step = next((one for one in _STEPS if one >= wanted), 86400 * (1 + wanted // 86400))
         return [(float(step), 0.0)]
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         unit = 3600.0 if self._hours else 60.0
-        decimals = 0 if spacing >= unit else 1 if spacing >= unit / 10 else 2
+        decimals = max(0, math.ceil(-math.log10(spacing / unit) - 1e-9))
         return [number(value / unit, decimals) for value in values]
 
     def _choose(self, shown: float) -> None:

@@ -253,7 +253,7 @@
     </message>
     <message>
       <source>satline controls nothing and is not a safety device. It does not know what your cell, stopper and tubing withstand. Eye protection on, no flames; the safety data sheet, your local rules and the person in charge decide.</source>
-      <translation>satline steuert nichts und ist keine Schutzeinrichtung. Es weiß nicht, was Ihre Zelle, Ihr Stopfen und Ihre Schläuche aushalten. Schutzbrille auf, keine Flammen; Sicherheitsdatenblatt, örtliche Regeln und die verantwortliche Person entscheiden.</translation>
+      <translation>satline steuert nichts und ist keine Sicherheitseinrichtung. Es weiß nicht, was Ihre Zelle, Ihr Stopfen und Ihre Schläuche aushalten. Schutzbrille auf, keine Flammen; Sicherheitsdatenblatt, örtliche Regeln und die verantwortliche Person entscheiden.</translation>
     </message>
     <message>
       <source>satline, big numbers</source>
@@ -2577,7 +2577,7 @@
     </message>
     <message>
       <source>satline controls nothing and is not a safety device.</source>
-      <translation>satline steuert nichts und ist keine Schutzeinrichtung.</translation>
+      <translation>satline steuert nichts und ist keine Sicherheitseinrichtung.</translation>
     </message>
     <message>
       <source>It does not know what your cell, stopper and tubing withstand.</source>
@@ -2749,7 +2749,7 @@
     </message>
     <message>
       <source>the readings are level</source>
-      <translation>die Messwerte eben sind</translation>
+      <translation>die Messwerte ruhig sind</translation>
     </message>
     <message>
       <source>the corrected pair is known</source>

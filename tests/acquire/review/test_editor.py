@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from acquire import acts
 from acquire.commands.simulate import simulate
 from acquire.replay import Replay, differences
+from acquire.report.language import spoken
 from acquire.review.editor import EditRefusedError, Review
 from acquire.run import ActRefused
 from acquire.runfile.editing import append_to_closed
@@ -42,6 +44,21 @@ def test_nothing_can_be_edited_before_every_second_was_decided_again(stored: Pat
     assert 0.0 < review.progress < 0.2
     with pytest.raises(EditRefusedError, match="still being decided again"):
         review.edit(acts.SET_ASIDE, point=1, reason="too early")
+
+
+@pytest.mark.slow
+def test_why_points_cannot_be_edited_is_told_in_the_language_it_is_asked_in(stored: Path) -> None:
+    record = read_run(stored)
+    review = Review(replace(record, journal=record.journal[:-1]), LIQUID)
+    while not review.advance(600.0):
+        pass
+    last = len(record.journal) - 1
+    assert f"another journal from entry {last} on" in review.why_not_edit
+    with spoken("de"):
+        assert review.why_not_edit.startswith(f"neues Entscheiden ergibt ab Eintrag {last} ein anderes Journal")
+    with pytest.raises(EditRefusedError):
+        review.edit(acts.SET_ASIDE, point=1, reason="too early")
+    assert not review.changed
 
 
 @pytest.mark.slow
