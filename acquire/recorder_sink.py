@@ -130,7 +130,7 @@ class RecordingSink:
         self._record(lambda writer: writer.flush())
         with self._lock:
             if not self._raw.still_there():
-                self._move(words.GONE.format(path=self._raw.path))
+                self._move(words.GONE)
             try:
                 self._raw.sync()
             except WriteFailedError as error:
@@ -249,7 +249,7 @@ class RecordingSink:
                 self._writer.abandon()
                 self._writer = None
             leave_word(self.path, _run_file_of(moved.path))
-            self.trouble = told.format(old=old.path, reason=reason, new=moved.path)
+            self.trouble = told.format(folder=moved.path.parent, old=old.path, reason=reason)
             return True
         self.trouble = words.MEMORY_ONLY.format(path=self._raw.path, reason=reason)
         return False

@@ -28,18 +28,19 @@ NOT_WRITTEN = (
     "{doing} {path} failed: {reason}. What was flushed before is still in the file. Free space or reconnect the drive; "
     "record to another folder meanwhile."
 )
-GONE = "{path} is gone: its folder was removed or the drive was pulled"
+GONE = "its folder was removed or the drive was pulled"
+# What matters first: a narrow card may show no more of it.
 MOVED = (
-    "{old} cannot be written any more ({reason}). Recording goes on in {new}; nothing was lost. The run file will be "
-    "made there when the run is closed."
+    "Recording goes on in {folder}; nothing was lost. The run file will be made there when the run is closed. {old} "
+    "cannot be written any more: {reason}."
 )
 MOVED_FROM_MEMORY = (
-    "{old} cannot be written any more ({reason}). Recording goes on in {new}; what was recorded before was written "
-    "again from memory. The run file will be made there when the run is closed."
+    "Recording goes on in {folder}; what was recorded before was written again from memory. The run file will be made "
+    "there when the run is closed. {old} cannot be written any more: {reason}."
 )
 MOVED_WITHOUT = (
-    "{old} cannot be written any more ({reason}). Recording goes on in {new}; what was recorded before is on the lost "
-    "drive only. The run file will be made there when the run is closed."
+    "Recording goes on in {folder}; what was recorded before is on the lost drive only. The run file will be made "
+    "there when the run is closed. {old} cannot be written any more: {reason}."
 )
 MEMORY_ONLY = (
     "{path} cannot be written ({reason}) and no other folder is left. Readings wait in memory only: free some room on "

@@ -2896,22 +2896,6 @@
       <translation>{path} konnte nicht geschrieben werden ({doing}): {reason}. Was vorher gesichert wurde, ist noch in der Datei. Machen Sie Platz, oder schließen Sie das Laufwerk wieder an; zeichnen Sie solange in einen anderen Ordner auf.</translation>
     </message>
     <message>
-      <source>{path} is gone: its folder was removed or the drive was pulled</source>
-      <translation>{path} ist nicht mehr da: der Ordner wurde gelöscht oder das Laufwerk abgezogen</translation>
-    </message>
-    <message>
-      <source>{old} cannot be written any more ({reason}). Recording goes on in {new}; nothing was lost. The run file will be made there when the run is closed.</source>
-      <translation>{old} kann nicht mehr geschrieben werden ({reason}). Die Aufzeichnung geht in {new} weiter; nichts ist verloren. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird.</translation>
-    </message>
-    <message>
-      <source>{old} cannot be written any more ({reason}). Recording goes on in {new}; what was recorded before was written again from memory. The run file will be made there when the run is closed.</source>
-      <translation>{old} kann nicht mehr geschrieben werden ({reason}). Die Aufzeichnung geht in {new} weiter; was vorher aufgezeichnet war, wurde aus dem Speicher neu geschrieben. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird.</translation>
-    </message>
-    <message>
-      <source>{old} cannot be written any more ({reason}). Recording goes on in {new}; what was recorded before is on the lost drive only. The run file will be made there when the run is closed.</source>
-      <translation>{old} kann nicht mehr geschrieben werden ({reason}). Die Aufzeichnung geht in {new} weiter; was vorher aufgezeichnet war, ist nur auf dem verlorenen Laufwerk. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird.</translation>
-    </message>
-    <message>
       <source>{path} cannot be written ({reason}) and no other folder is left. Readings wait in memory only: free some room on the disk or reconnect it now.</source>
       <translation>{path} kann nicht geschrieben werden ({reason}), und kein anderer Ordner ist übrig. Messwerte warten nur noch im Speicher: machen Sie jetzt Platz auf dem Datenträger, oder schließen Sie ihn wieder an.</translation>
     </message>
@@ -2970,6 +2954,22 @@
     <message>
       <source>closing</source>
       <translation>beim Abschließen</translation>
+    </message>
+    <message>
+      <source>its folder was removed or the drive was pulled</source>
+      <translation>der Ordner wurde gelöscht oder das Laufwerk abgezogen</translation>
+    </message>
+    <message>
+      <source>Recording goes on in {folder}; nothing was lost. The run file will be made there when the run is closed. {old} cannot be written any more: {reason}.</source>
+      <translation>Die Aufzeichnung geht in {folder} weiter; nichts ist verloren. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird. {old} kann nicht mehr geschrieben werden: {reason}.</translation>
+    </message>
+    <message>
+      <source>Recording goes on in {folder}; what was recorded before was written again from memory. The run file will be made there when the run is closed. {old} cannot be written any more: {reason}.</source>
+      <translation>Die Aufzeichnung geht in {folder} weiter; was vorher aufgezeichnet war, wurde aus dem Speicher neu geschrieben. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird. {old} kann nicht mehr geschrieben werden: {reason}.</translation>
+    </message>
+    <message>
+      <source>Recording goes on in {folder}; what was recorded before is on the lost drive only. The run file will be made there when the run is closed. {old} cannot be written any more: {reason}.</source>
+      <translation>Die Aufzeichnung geht in {folder} weiter; was vorher aufgezeichnet war, ist nur auf dem verlorenen Laufwerk. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird. {old} kann nicht mehr geschrieben werden: {reason}.</translation>
     </message>
   </context>
 </TS>

@@ -160,12 +160,11 @@ def test_what_a_driver_said_is_marked_as_its_words(german):
 
 
 def test_a_recording_that_moved_is_told_in_german(german):
-    gone = words.GONE.format(path="/a b/run.h5.raw")
-    moved = words.MOVED.format(old="/a b/run.h5.raw", reason=gone, new="/c/run.h5.raw")
+    moved = words.MOVED.format(folder="/c", old="/a b/run.h5.raw", reason=words.GONE)
     assert file_text(moved) == (
-        "/a b/run.h5.raw kann nicht mehr geschrieben werden (/a b/run.h5.raw ist nicht mehr da: der Ordner wurde "
-        "gelöscht oder das Laufwerk abgezogen). Die Aufzeichnung geht in /c/run.h5.raw weiter; nichts ist verloren. "
-        "Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird."
+        "Die Aufzeichnung geht in /c weiter; nichts ist verloren. Die Laufdatei wird dort gemacht, wenn der Lauf "
+        "beendet wird. /a b/run.h5.raw kann nicht mehr geschrieben werden: der Ordner wurde gelöscht oder das Laufwerk "
+        "abgezogen."
     )
     made = words.MADE_ELSEWHERE.format(folder="/c")
     assert file_text(f"{moved} {made}") == (
