@@ -213,7 +213,7 @@ Truth = dict[str, dict[str, bytes]]
 
 
 def _slowness() -> float:
-    """How many times longer anything takes than where the goals were set: a slow machine, and others that work on it."""
+    """How many times longer anything takes than where the goals were set: slow machine, and others at work on it."""
     begun = time.perf_counter()
     loops()
     return max(1.0, LOOPS_PER_LOOK * (time.perf_counter() - begun) / REFERENCE)
