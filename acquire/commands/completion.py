@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import shlex
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 SHELLS = ("bash", "zsh", "fish")
 
@@ -30,8 +30,7 @@ BY_OPTION = {
 FOLDERS = {SCENARIO: ("sim", "scenarios"), PROFILE: ("drivers", "profiles")}
 
 
-@dataclass(frozen=True)
-class Place:
+class Place(NamedTuple):
     """What an option takes, or a positional argument is: one of `words`, or what `kind` says."""
 
     kind: str
@@ -48,15 +47,13 @@ class Place:
         return self.kind in (FILE, SCENARIO, PROFILE)
 
 
-@dataclass(frozen=True)
-class Option:
+class Option(NamedTuple):
     flags: tuple[str, ...]
     help: str
     takes: Place
 
 
-@dataclass(frozen=True)
-class Command:
+class Command(NamedTuple):
     name: str
     help: str
     options: tuple[Option, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 NEEDED = ("numpy", "scipy", "h5py", "pyserial", "pydantic", "platformdirs", "rich", "jinja2", "matplotlib")
 OPTIONAL = {
@@ -21,8 +21,7 @@ CLOCK_WATCHED = 0.2  # [s]
 CLOCK_STEP_WANTED = 1e-3  # [s]
 
 
-@dataclass(frozen=True)
-class Symptom:
+class Symptom(NamedTuple):
     """One thing looked at. `severity`: "good", "note" (some things will not work) or "bad"."""
 
     code: str
@@ -54,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
         *look_at_clock(),
     ]
     if args.json:
-        print_json(symptoms)
+        print_json([symptom._asdict() for symptom in symptoms])
     else:
         for one in symptoms:
             say(one.text, {"good": "  ", "note": "* ", "bad": "! "}[one.severity], "    ")

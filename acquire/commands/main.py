@@ -5,8 +5,6 @@ from __future__ import annotations
 import importlib
 import os
 import sys
-import tempfile
-import traceback
 from collections.abc import Sequence
 
 from acquire.commands.parser import Parser
@@ -105,6 +103,9 @@ def _explain(error: Exception) -> int:
 
         print(f"satline: {error_words(error)}", file=sys.stderr)
     else:
+        import tempfile
+        import traceback
+
         with tempfile.NamedTemporaryFile("w", prefix="satline-", suffix=".txt", delete=False) as details:
             traceback.print_exception(error, file=details)
         print(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import difflib
 import re
 import sys
 from collections.abc import Sequence
@@ -60,5 +59,7 @@ class Parser(argparse.ArgumentParser):
 
 
 def _near(word: str, known: Sequence[str]) -> str:
+    import difflib
+
     near = difflib.get_close_matches(word.split(" ")[0], known, n=1, cutoff=0.7)
     return f" (did you mean {near[0]}?)" if near else ""

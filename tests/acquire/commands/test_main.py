@@ -10,7 +10,20 @@ import pytest
 
 from acquire.commands import main as entry
 
-HEAVY = ("numpy", "scipy", "h5py", "PyQt5", "pyqtgraph", "pydantic", "matplotlib", "rich", "serial")
+HEAVY = (
+    "dataclasses",
+    "tempfile",
+    "difflib",
+    "numpy",
+    "scipy",
+    "h5py",
+    "PyQt5",
+    "pyqtgraph",
+    "pydantic",
+    "matplotlib",
+    "rich",
+    "serial",
+)
 
 
 def test_help_lists_every_shipped_command_and_imports_nothing_heavy() -> None:
