@@ -45,7 +45,7 @@ def test_a_blind_rehearsal_is_run_by_the_keys_shown_and_ends_with_the_debrief(qt
             qtbot.keyClick(window, Qt.Key_F, Qt.ControlModifier)
         return window.finished is not None
 
-    qtbot.waitUntil(step, timeout=60_000)
+    qtbot.waitUntil(step, timeout=180_000)  # a busy machine is slow; an idle one takes a tenth of it
     finished = window.finished
     assert finished is not None
     assert finished.trouble == ""
