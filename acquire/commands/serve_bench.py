@@ -24,9 +24,12 @@ def run(args: argparse.Namespace) -> int:
     import os
 
     from acquire.clocks import RunClock, wait
+    from acquire.commands.common import CommandError
     from sim.scenario import load_scenario
     from sim.serve import BenchServer, checked_time_factor
 
+    if args.tcp is not None and not 0 <= args.tcp <= 65535:
+        raise CommandError(f"the port is {args.tcp}; expected 1 to 65535, or 0 for a free one")
     kind = "tcp" if args.tcp is not None or (os.name == "nt" and not args.pty) else "pty"
     server = BenchServer(
         load_scenario(args.scenario),

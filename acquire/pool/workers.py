@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
 from importlib import import_module
 from typing import Protocol
@@ -79,6 +80,11 @@ class ClusterWorkers:
             raise PoolError(
                 "the library dask.distributed is not installed; install it with: pip install 'satline[cluster]'"
             ) from error
+        if not re.fullmatch(r"(\w+://)?.+:\d+(/.*)?", address):  # the library's own refusal leaves a traceback behind
+            raise PoolError(
+                f"found {address!r}; expected the address of a scheduler as 'dask scheduler' printed it, for example "
+                "tcp://host:8786"
+            )
         try:
             self._client = distributed.Client(address, timeout=timeout, set_as_default=False)
         except (OSError, TimeoutError, ValueError) as error:

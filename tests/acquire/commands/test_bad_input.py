@@ -147,3 +147,15 @@ def test_without_a_screen_each_command_names_what_does_the_same(
     monkeypatch.setattr("acquire.window.availability.has_display", lambda: False)
     told = say(capsys, *arguments)
     assert "there is no display for a window here; " + instead in told
+
+
+def test_a_port_of_no_network(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "the port is 99999; expected 1 to 65535, or 0 for a free one" in say(
+        capsys, "serve-bench", "calm", "--tcp", "99999"
+    )
+
+
+def test_a_scheduler_without_a_port(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "points.csv").write_text(POINTS, encoding="utf-8")
+    told = say(capsys, "pool", str(tmp_path), "--cluster", "nonsense", "--out", str(tmp_path / "out"))
+    assert "found 'nonsense'; expected the address of a scheduler" in told
