@@ -68,22 +68,21 @@ def record(path: Path, pipe: int, seconds: float) -> None:
     os.write(pipe, TOLD.pack(b"d", count))
 
 
-def told(end: int) -> tuple[int, int, bool]:
-    """Readings and entries that were accepted, and whether the close had returned."""
+def told(end: int, data: bytes = b"") -> tuple[int, int, str]:
+    """Readings and entries that were accepted, and the last thing that was said to be done: r, e, c (closing), d."""
     readings = entries = 0
-    closed = False
-    data = b""
+    last = ""
     while chunk := os.read(end, 1 << 16):
         data += chunk
     for kind, number in TOLD.iter_unpack(data[: len(data) // TOLD.size * TOLD.size]):
         readings = number if kind in b"rcd" else readings
         entries = number if kind == b"e" else entries
-        closed |= kind == b"d"
-    return readings, entries, closed
+        last = kind.decode()
+    return readings, entries, last
 
 
-def killed_child(work, delay: float) -> tuple[int, int, bool]:
-    """Run `work(pipe)` in a child and kill it after this time."""
+def killed_child(work, delay: float, *, begun: bool = False) -> tuple[int, int, str]:
+    """Run `work(pipe)` in a child and kill it after this time, if `begun` counted from the first that it tells."""
     end, start = os.pipe()
     child = os.fork()
     if child == 0:
@@ -93,10 +92,11 @@ def killed_child(work, delay: float) -> tuple[int, int, bool]:
         finally:
             os._exit(0)
     os.close(start)
+    first = os.read(end, TOLD.size) if begun else b""
     time.sleep(delay)
     os.kill(child, signal.SIGKILL)
     os.waitpid(child, 0)
-    out = told(end)
+    out = told(end, first)
     os.close(end)
     return out
 
@@ -113,15 +113,39 @@ def whole(path: Path) -> tuple[int, int]:
     return n, len(run.journal)
 
 
-def kill_recording(folder: Path, rng: np.random.Generator, seconds: float) -> tuple[str, float]:
+def undisturbed(folder: Path, seconds: float) -> tuple[float, float]:
+    """How long it takes here until the first hand-over, and from then until the run is closed.  [s]"""
+    end, start = os.pipe()
+    began = time.monotonic()
+    child = os.fork()
+    if child == 0:
+        os.close(end)
+        try:
+            record(folder / "run.h5", start, seconds)
+        finally:
+            os._exit(0)
+    os.close(start)
+    first = os.read(end, TOLD.size)
+    created = time.monotonic()
+    assert told(end, first)[2] == "d"
+    os.waitpid(child, 0)
+    os.close(end)
+    return created - began, time.monotonic() - created
+
+
+def kill_recording(
+    folder: Path, rng: np.random.Generator, seconds: float, lengths: tuple[float, float]
+) -> tuple[str, float]:
     """One kill while a run is created, written or closed; what was met, and what was lost in seconds."""
     path = folder / "run.h5"
-    delay = float(rng.uniform(0.0, seconds + 0.35))
-    readings, entries, closed = killed_child(lambda pipe: record(path, pipe, seconds), delay)
+    begun = bool(rng.random() < 0.8)
+    delay = float(rng.uniform(0.0, lengths[begun]))
+    readings, entries, last = killed_child(lambda pipe: record(path, pipe, seconds), delay, begun=begun)
+    closed = last == "d"
     if not path.exists() and not path.with_name("run.h5.raw").exists():
         assert readings == 0
         return "before anything was there", 0.0
-    stage = "creating" if readings == 0 else "closed" if closed else "writing" if delay < seconds else "closing"
+    stage = "creating" if readings == 0 else "closed" if closed else "closing" if last == "c" else "writing"
     found = path
     if path.exists() and verify(path).state == "intact":
         stage = "closed" if closed else stage
@@ -179,6 +203,10 @@ def main() -> int:
         dead.mkdir()
         killed_child(lambda pipe: record(dead / "run.h5", pipe, 5.0), 1.5)
         closed_run(closed, 5)
+        whole_run = Path(place) / "whole"
+        whole_run.mkdir()
+        lengths = undisturbed(whole_run, args.seconds)
+        print(f"here a run is created in {lengths[0]:.2f} s, and recorded and closed in {lengths[1]:.2f} s")
         for number in range(args.kills):
             folder = Path(place) / str(number)
             folder.mkdir()
@@ -188,7 +216,7 @@ def main() -> int:
                 elif number % 10 == 9:
                     stage, seconds = kill_editing(folder, rng, closed)
                 else:
-                    stage, seconds = kill_recording(folder, rng, args.seconds)
+                    stage, seconds = kill_recording(folder, rng, args.seconds, lengths)
             except (RunFileError, AssertionError) as error:
                 bad.append((number, f"{type(error).__name__}: {error}"))
                 continue
