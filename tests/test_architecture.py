@@ -87,7 +87,12 @@ def breaches(path: str, source: str) -> list[str]:
 
 
 # Where the unforeseen is caught once, the run file closed and the person told.
-LAST_RESORTS = {"acquire/commands/main.py", "acquire/window/crash.py", "acquire/recorder_process.py"}
+LAST_RESORTS = {
+    "acquire/commands/main.py",
+    "acquire/window/crash.py",
+    "acquire/recorder_process.py",
+    "drivers/source.py",  # a mistake in reading must not end the recording of what still comes
+}
 
 
 def _standard_library() -> set[str]:
