@@ -72,7 +72,7 @@ class LagPrior:
     model_range: tuple[float, float] = (0.004, 0.06)
     wander_memory: tuple[float, float] = (20.0, 200.0)  # they are learned with memories that grow up to these  [s]
     model_memory: tuple[float, float] = (15.0, 100.0)
-    condensing: tuple[float, float] = (0.25, 0.2)  # by what share vapour lags less while it condenses: mean, sd
+    condensing: tuple[float, float] = (0.3, 0.2)  # by what share vapour lags less while it condenses: mean, sd
     fraction: float = 0.12  # slow share of the vapour: mean and sd
     slowness: float = 0.25  # sd of the logarithm of its time constant around the hypotheses
     seep: float = 0.5 / 60.0  # leak  [K/s]
