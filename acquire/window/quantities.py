@@ -102,7 +102,7 @@ def pressure_with_u(pascal: float, u: float) -> str:
 
 
 def interval(value: float, low: float, high: float, unit: str) -> str:
-    """A value with its interval: "36.6 ± 1.4 kJ/mol", or the two ends where they lie unevenly about the value."""
+    """A value with its interval: "(36.6 ± 1.4) kJ/mol", or the two ends where they lie unevenly about the value."""
     up, down = high - value, value - low
     half = max(up, down)
     if not math.isfinite(half) or half <= 0:
@@ -112,4 +112,4 @@ def interval(value: float, low: float, high: float, unit: str) -> str:
         return tr("{0} ({1} to {2}) {3}").format(
             number(value, decimals), number(low, decimals), number(high, decimals), unit
         )
-    return f"{number(value, decimals)} ± {number(half, decimals)}{SPACE}{unit}"
+    return f"({number(value, decimals)} ± {number(half, decimals)}){SPACE}{unit}"

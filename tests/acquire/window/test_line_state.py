@@ -35,7 +35,7 @@ def test_a_refused_fit_says_why_in_german_from_its_facts_or_in_general_without_t
 
 def test_the_enthalpy_is_stated_with_its_interval_at_25_degrees(snap):
     state = line_state(snap())
-    assert state.result == "36.6 ± 1.4\u00a0kJ/mol"
+    assert state.result == "(36.6 ± 1.4)\u00a0kJ/mol"
     assert state.basis == "95 % interval · 2 points · at 25\u00a0°C"
     assert state.gain == "One more point at 37\u00a0°C would narrow it to ± 1.0 kJ/mol."
 

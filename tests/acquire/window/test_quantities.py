@@ -66,8 +66,8 @@ def test_the_uncertainty_stands_in_the_last_digits(value, u, text):
 @pytest.mark.parametrize(
     ("value", "low", "high", "text"),
     [
-        (36.6, 35.2, 38.0, "36.6 ± 1.4\u00a0kJ/mol"),
-        (36.62, 36.22, 37.02, "36.6 ± 0.4\u00a0kJ/mol"),
+        (36.6, 35.2, 38.0, "(36.6 ± 1.4)\u00a0kJ/mol"),
+        (36.62, 36.22, 37.02, "(36.6 ± 0.4)\u00a0kJ/mol"),
         (36.6, 36.1, 38.0, "36.6 (36.1 to 38.0) kJ/mol"),
     ],
 )
