@@ -49,10 +49,14 @@ class ActsRow(QWidget):
         layout.addStretch(1)
 
     def set_scale(self, scale: float, least_height: float = 0.0) -> None:
-        """Letters by scale; buttons at least this high, however small the letters become.  [px]"""
+        """Letters by scale; buttons at least this high, however small the letters become, and never too low for them.
+        [px]
+        """
         self._scale = scale
+        size, pad, _ = self._sizes(1.0)
+        high = max(math.ceil(least_height), self._metrics(size).height() + 2 * pad + FRAME)
         for button in self.buttons:
-            button.setMinimumHeight(math.ceil(least_height))
+            button.setMinimumHeight(high)  # a least height of its own is all that a layout asks for
         self.setStyleSheet("")
         self._fitted = ()
         self._fit()
@@ -78,14 +82,17 @@ class ActsRow(QWidget):
         size, pad, side = (round(one * self._scale * shrink) for one in (14.5, 13, 12))
         return size, pad, side
 
+    def _metrics(self, size: int) -> QFontMetrics:
+        font = QFont(self.font())
+        font.setPixelSize(size)
+        font.setWeight(QFont.Bold)  # as wide as the one that is due
+        return QFontMetrics(font)
+
     def _needed(self, shown: list[QPushButton], shrink: float) -> int:
         """Width of all buttons with letters of this size, counted and not asked for: a button knows its own width only
         some events after its letters changed.  [px]"""
         size, _, side = self._sizes(shrink)
-        font = QFont(self.font())
-        font.setPixelSize(size)
-        font.setWeight(QFont.Bold)  # as wide as the one that is due
-        metrics = QFontMetrics(font)
+        metrics = self._metrics(size)
         return sum(metrics.horizontalAdvance(button.text()) + 2 * side + FRAME for button in shown)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -381,3 +381,14 @@ def test_no_card_is_shown_in_part(show, snap):
         assert panel._curtain.width() == card.x() + card.width() - left
     panel.horizontalScrollBar().setValue(0)
     assert not panel._curtain.isVisible()
+
+
+def test_on_a_screen_of_few_dots_an_act_is_still_as_high_as_its_letters(show, snap):
+    # A screen at 150 % has 64 dots to the inch of the window's own: 15 mm are then too low for letters and their room.
+    window = show(snap())
+    row = window.panels.acts
+    row.set_scale(1.25, least_height=20.0)
+    settle(window)
+    shown = [button for button in row.buttons if button.isVisible()]
+    assert shown
+    assert all(button.height() >= button.sizeHint().height() for button in shown)
