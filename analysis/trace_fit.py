@@ -35,6 +35,7 @@ LEAST_BLOCKS, LEAST_SPAN = 40, 3.0  # [1], [K]
 #: there is.
 ARRIVED, NEARLY = 0.005, 0.2
 STEPS, JUDGED_FROM, SETTLING = 60, 4, 12  # in all; from the one to the other the noise is judged anew, then kept
+LESS_NOISE = 0.7  # noise that falls below this share once a leak is let in was the leak
 LEAK, HELD = 4, 1e4  # place of the leak among the parameters; weight of its prior at first
 #: Priors of the lags of liquid behind bath, of vapour and of air behind liquid: median [s] and standard deviation of
 #: the logarithm (wide; guessed from stirred flasks).
@@ -292,6 +293,7 @@ class _Trace:
         q, phi, sd = self.start.copy(), 0.0, 30.0
         weights = np.where(np.isinf(self.PRIOR_SD), 0.0, 1 / self.PRIOR_SD**2)
         pairs = self.good[1:] & self.good[:-1]
+        released = False
         for step in range(STEPS):
             r, j = self._linear(q)
             # Lags first: while they are far off a leak would be bent to make up for them, and stay so.
@@ -313,7 +315,12 @@ class _Trace:
             moved = float(np.max(np.abs(move) / np.sqrt(np.diag(np.linalg.inv(information)))))
             # Where rising turns to falling the model has a kink; a search that ends on one goes to and fro for ever.
             if step > SETTLING and moved < (ARRIVED if step < 2 * SETTLING else NEARLY):
-                break
+                # While it was held back a strong leak passed for noise; it would hide behind it for ever.
+                again = self._noise(r, unsure, sd, pairs)
+                if released or again[1] > LESS_NOISE * sd:
+                    break
+                released, (phi, sd) = True, again
+                size = np.hypot(sd, unsure)
         if not moved < NEARLY:
             raise FitRefused("trace-not-settled")
         return self._result(q, np.linalg.inv(information), sd, phi)
