@@ -111,7 +111,7 @@ def test_runs_with_a_liquid_of_the_own_table_are_pooled(tmp_path, monkeypatch):
         (["nothing-here.h5"], "none of the 1 files can be used"),
         (["--settle", "tolerance=0.05K", "x.h5"], "give --from-traces with it"),
         (["--liquid", "heptan", "x.h5"], "n-heptane"),
-        (["--cluster", "nonsense://x", "x.h5"], "scheduler answers|not installed"),
+        (["--cluster", "nonsense://x", "x.h5"], "address of a scheduler|not installed"),
     ],
 )
 def test_what_cannot_be_done_is_said_on_standard_error(arguments, said, tmp_path, capsys):

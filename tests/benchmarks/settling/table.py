@@ -53,9 +53,10 @@ def rival_scores(runs: list[Run]) -> dict[str, list[StepScore]]:
                 score = StepScore(index, k, tolerance, oracle(run, k, tolerance))
                 at = rule(t[part], p[part], beta, tolerance)
                 if np.isfinite(at) and 12 <= at < DWELL:
-                    window = slice(start + int(at) - 9, start + int(at) + 1)
+                    there = np.flatnonzero(np.isfinite(t[: start + int(at) + 1] + p[: start + int(at) + 1]))
+                    window = there[-10:]  # what a person would read, though the device was silent just then
                     true_beta = run.true_beta[start + int(at)]
-                    mean_t, mean_p = np.nanmean(t[window]), np.nanmean(p[window])
+                    mean_t, mean_p = t[window].mean(), p[window].mean()
                     score.accepted = at
                     score.error_p = (mean_p - run.slow_pressure[window].mean()) / true_beta
                     score.error_t = mean_t - run.slow_probe[window].mean()
@@ -107,17 +108,18 @@ def picture(path: str, runs: list[Run], case: Case, rivals: dict[str, list[StepS
 
     shares = (0.6, 0.85, 1.0, 1.3)
     results, _ = score_case(case, tuple(replace(RAW, raw_share=s) for s in shares))
-    figure, axes = pyplot.subplots(figsize=(7.5, 5.0))
+    figure, axes = pyplot.subplots(figsize=(9.0, 4.6))
     own = [summary(r) for r in results]
-    axes.plot([s["delay median"] for s in own], [max(s["false %"], 0.05) for s in own], "o-", label="lag model")
+    axes.plot([s["delay median"] for s in own], [max(s["false %"], 0.05) for s in own], "o-", label="satline")
     for share, s in zip(shares, own, strict=True):
-        axes.annotate(f"{share:g}", (s["delay median"], max(s["false %"], 0.05)))
-    for name, scores in rivals.items():
+        at = s["delay median"], max(s["false %"], 0.05)
+        axes.annotate(f"{share:g}", at, textcoords="offset points", xytext=(0, 7), ha="center", fontsize=8)
+    for marker, (name, scores) in zip("sDv^<>pPX*dh", rivals.items(), strict=False):
         s = summary(scores)
-        axes.plot(s["delay median"], max(s["false %"], 0.05), "s", ms=5)
-        axes.annotate(f"{name} (never {s['never %']:.0f} %)", (s["delay median"], max(s["false %"], 0.05)), fontsize=7)
+        label = f"{name}, never: {s['never %']:.0f} %"
+        axes.plot(s["delay median"], max(s["false %"], 0.05), marker, color="0.35", ms=6, ls="none", label=label)
     axes.set(yscale="log", xlabel="median delay behind the oracle / s", ylabel="false accepts / % (0.05 = none)")
-    axes.legend()
+    axes.legend(loc="center left", bbox_to_anchor=(1.02, 0.5), fontsize=8)  # beside: the marks lie close together
     figure.tight_layout()
     figure.savefig(path, dpi=130)
     pyplot.close(figure)
