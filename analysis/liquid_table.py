@@ -56,8 +56,8 @@ class _Faults:
             self.add(where, f"unknown key {key!r}" + (f", did you mean {near[0]!r}?" if near else ""))
 
     def number(self, where: str, table: dict[str, Any], key: str, default: float | None = None) -> float:
-        value = table.get(key, default)
         """NaN where it is none, which no later comparison finds fault with a second time."""
+        value = table.get(key, default)
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
             if key not in table and default is not None:
                 return default
