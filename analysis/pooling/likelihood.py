@@ -11,11 +11,13 @@ from numpy.typing import NDArray
 
 from analysis.pooling.runs import RunResult, Share
 from analysis.pooling.sums import ConsensusSums
+from analysis.pooling.weights import Levelled, levelled
 
 Floats = NDArray[np.float64]
 
 _FALL = 14.0  # log-likelihood below the top at which the grid is cut: e**-14 of the mass per node is below 1e-5
 _ZOOMS = 12
+_AT_ONCE = 1_000_000  # numbers of one array on the grid
 
 
 @dataclass(frozen=True)
@@ -42,38 +44,71 @@ class LikelihoodConsensus:
 
 @dataclass(frozen=True)
 class _Surface:
-    """Conditional mean, variance and log restricted likelihood on a grid, shape (runs, benches)."""
+    """Mean, its variance, the part of that from endless runs, and log restricted likelihood; shape (runs, benches)."""
 
     mean: Floats
     variance: Floats
+    lasting: Floats
     log_likelihood: Floats
 
 
+def _shared(sums: ConsensusSums) -> Levelled:
+    """What the benches with runs share with each other."""
+    there = sums.runs > 0
+    count = sums.runs[there, None]
+    return levelled(sums.members[there] / count, sums.parts[there] / count)
+
+
 def _surface(sums: ConsensusSums, tau_run: Floats, tau_bench: Floats) -> _Surface:
-    products, crosses, log_d = sums.at(tau_run)
-    own2 = sums.own2
-    shape = (len(tau_run), len(tau_bench))
-    mean, variance, level = np.empty(shape), np.empty(shape), np.empty(shape)
-    weight = crosses[:, :, 1]  # of each bench: its column with itself is that with 1
-    for column, bench in enumerate(tau_bench):
-        # the benches' own effects first: their block is diagonal
-        scatter = bench**2 + own2[None, :]
-        strength = scatter / (1.0 + scatter * weight)
-        reduced = products - np.einsum("gbi,gb,gbj->gij", crosses, strength, crosses, optimize=True)
-        log_bench = np.log1p(scatter * weight).sum(axis=1)
-        inner = reduced[:, 2:, 2:].copy()
-        diagonal = np.arange(inner.shape[1])
-        inner[:, diagonal, diagonal] += 1.0
-        factor = np.linalg.cholesky(inner)
-        half = np.linalg.solve(factor, reduced[:, 2:, :2])
-        left = reduced[:, :2, :2] - np.einsum("gij,gik->gjk", half, half)
-        information = left[:, 1, 1]
-        log_inner = 2.0 * np.log(np.diagonal(factor, axis1=1, axis2=2)).sum(axis=1)
-        mean[:, column] = left[:, 0, 1] / information
-        variance[:, column] = 1.0 / information
-        misfit = left[:, 0, 0] - left[:, 0, 1] ** 2 / information
-        level[:, column] = -0.5 * (log_d + log_bench + log_inner + np.log(information) + misfit)
-    return _Surface(mean, variance, level)
+    """On a grid of the two scatters; see `sums` and `weights` for how runs and benches are weighed."""
+    shared, there = _shared(sums), sums.runs > 0
+    squares, crosses, log_d = sums.at(tau_run)
+    weight = crosses[:, None, there, 1]
+    value = crosses[:, None, there, 0] / weight  # of each bench
+    parts = crosses[:, there, 2:] / weight[:, 0, :, None]
+    within = (squares - np.sum(weight * value**2, axis=(1, 2)) + log_d + np.log(weight).sum(axis=(1, 2)))[:, None]
+    found = []
+    # as many columns at once as memory allows
+    step = max(1, _AT_ONCE // (weight.size * (1 + shared.members.shape[1])))
+    for first in range(0, len(tau_bench), step):
+        steady = tau_bench[first : first + step, None] ** 2 + sums.own2[there]
+        alone = 1.0 / weight + steady
+        share = shared.weights(alone)
+        lasting = np.sum(share**2 * steady, axis=-1) + np.sum((share @ parts) ** 2, axis=-1)
+        found.append(
+            (
+                np.sum(share * value, axis=-1),
+                lasting + np.sum(share**2 / weight, axis=-1),
+                lasting,
+                -0.5 * (within + _restricted(shared, alone, np.broadcast_to(value, alone.shape))),
+            )
+        )
+    return _Surface(*(np.concatenate(columns, axis=1) for columns in zip(*found, strict=True)))
+
+
+def _restricted(shared: Levelled, alone: Floats, value: Floats) -> Floats:
+    """Log determinants and chi-square of the benches by the levelled covariance, for arrays of shape (..., benches).
+
+    Stated differences of a common error are no knowledge of it here either: they would leave the errors that groups
+    have in common to the scatter of the benches.
+    """
+    spread = shared.members * np.sqrt(shared.variance)
+    precise = 1.0 / alone
+    bare = np.stack([value, np.ones_like(value)], axis=-1)
+    weighed = spread.T * precise[..., None, :]
+    inner = weighed @ spread + np.eye(spread.shape[1])
+    factor = np.linalg.cholesky(inner)
+    half = np.linalg.solve(factor, weighed @ bare)
+    left = np.swapaxes(bare, -1, -2) @ (precise[..., None] * bare) - np.swapaxes(half, -1, -2) @ half
+    information = left[..., 1, 1]
+    log_inner = 2.0 * np.log(np.diagonal(factor, axis1=-2, axis2=-1)).sum(axis=-1)
+    return (
+        np.log(alone).sum(axis=-1)
+        + log_inner
+        + np.log(information)
+        + left[..., 0, 0]
+        - left[..., 0, 1] ** 2 / information
+    )
 
 
 def _log_prior(tau: Floats, scale: float) -> Floats:
@@ -93,12 +128,12 @@ def _window(weights: Floats, nodes: Floats) -> tuple[float, float]:
 
 def _interval(mean: Floats, deviation: Floats, weight: Floats) -> tuple[float, float]:
     from scipy.optimize import brentq
-    from scipy.stats import norm
+    from scipy.special import ndtr
 
     low, high = float(np.min(mean - 9 * deviation)), float(np.max(mean + 9 * deviation))
 
     def tail(x: float, level: float) -> float:
-        return float(np.sum(weight * norm.cdf((x - mean) / deviation))) - level
+        return float(np.sum(weight * ndtr((x - mean) / deviation))) - level
 
     tolerance = 1e-9 * float(np.max(deviation))
     return (
@@ -114,10 +149,11 @@ def _weighted_interval(nodes: Floats, weight: Floats) -> tuple[float, float]:
 
 
 def consensus_of_sums(sums: ConsensusSums) -> LikelihoodConsensus:
-    """The posterior of the consensus from sums over any number of runs.
+    """The consensus from sums over any number of runs.
 
     The restricted likelihood (flat prior on the value) times half-Cauchy priors on the two scatters is integrated on a
-    grid that zooms in on where the mass is.
+    grid that zooms in on where the mass is; at each of its points the value is the mean weighted as in `weights`, with
+    the uncertainty that all stated parts give it.
 
     Raises
     ------
@@ -126,8 +162,8 @@ def consensus_of_sums(sums: ConsensusSums) -> LikelihoodConsensus:
     """
     if not sums.count >= 2:
         raise ValueError(f"a consensus needs at least two runs; got {sums.count}")
-    repeated = sums.count > len(sums.benches) > 1
-    points = 33 if sums.width < 60 else 13  # shares: each node costs their cube
+    repeated = sums.count > int(np.count_nonzero(sums.runs)) > 1
+    points = 33 if sums.width < 60 else 13  # shares: each node costs the cube of their groups
     s_run, s_bench = (0.0, 0.99), ((0.0, 0.99) if repeated else (0.0, 0.0))
     for _ in range(_ZOOMS):
         grid_run = np.linspace(*s_run, points)
@@ -176,33 +212,14 @@ def _summarise(
         between_benches=float(by_bench @ tau_bench) if repeated else math.nan,
         between_benches_95=_weighted_interval(tau_bench, by_bench) if repeated else (math.nan, math.nan),
         prediction_95=(sums.centre + new_low, sums.centre + new_high),
-        common=_common(sums, float(by_run @ tau_run), float(by_bench @ tau_bench)),
+        common=math.sqrt(float(np.sum(weight * surface.lasting))),
         count=sums.count,
-        benches=len(sums.benches),
+        benches=int(np.count_nonzero(sums.runs)),
     )
 
 
-def _common(sums: ConsensusSums, tau_run: float, tau_bench: float) -> float:
-    """Standard uncertainty from shared things and benches alone: the limit of endless runs on the same benches."""
-    products, crosses, _ = (part[0] for part in sums.at(np.array([tau_run])))
-    effects = np.concatenate([np.ones(len(sums.shares)), np.sqrt(tau_bench**2 + sums.own2)])
-    inner = np.zeros((len(effects), len(effects)))
-    shares = len(sums.shares)
-    inner[:shares, :shares] = products[2:, 2:]
-    inner[:shares, shares:] = crosses[:, 2:].T
-    inner[shares:, :shares] = crosses[:, 2:]
-    inner[shares:, shares:] = np.diag(crosses[:, 1])
-    ones = np.concatenate([products[2:, 1], crosses[:, 1]])
-    pull = ones * effects
-    solved = np.linalg.solve(np.eye(len(effects)) + effects[:, None] * inner * effects[None, :], pull)
-    total = 1.0 / (products[1, 1] - float(pull @ solved))
-    # what the weights of this mean make of each effect; the runs' own parts vanish in the limit
-    weights = (ones - inner @ (effects * solved)) * total
-    return float(np.sqrt(np.sum((effects * weights) ** 2)))
-
-
 def likelihood_consensus(runs: Sequence[RunResult]) -> LikelihoodConsensus:
-    """The posterior of the consensus of these runs, shared parts kept as correlations."""
+    """The consensus of these runs; what they share is carried whole."""
     if not len(runs) >= 2:
         raise ValueError(f"a consensus needs at least two runs; got {len(runs)}")
     sums = sums_of(runs)

@@ -1,7 +1,7 @@
 """Consensus of several results by moment estimators: weighted mean, DerSimonian-Laird, Paule-Mandel.
 
-Each takes a full covariance matrix, so that what the results share is not averaged away; with a diagonal one they
-are the estimators of the literature.
+Without shared parts they are the estimators of the literature.  With them the weights are those of `weights`, and the
+shared parts stay whole in the uncertainty of the mean.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from analysis.pooling.runs import RunResult, covariance
+from analysis.pooling.runs import Parts, RunResult
+from analysis.pooling.weights import Levelled, levelled
 
 Floats = NDArray[np.float64]
 
@@ -37,41 +38,58 @@ class Consensus:
     dof: float = math.inf
 
 
-def _gls(values: Floats, matrix: Floats) -> tuple[float, float, float, Floats]:
-    """Generalised least-squares mean, its variance, the chi-square and the residual projector."""
-    inverse = np.linalg.inv(matrix)
-    weights = inverse.sum(axis=1)
-    variance = 1.0 / float(weights.sum())
-    projector = inverse - np.outer(weights, weights) * variance
-    mean = float(weights @ values) * variance
-    residual = values - mean
-    return mean, variance, float(residual @ inverse @ residual), projector
+@dataclass(frozen=True)
+class _Claims:
+    """Values with what is claimed of them: own variances, shape (n,), and signed shared parts, shape (n, things)."""
+
+    values: Floats
+    own: Floats
+    parts: Floats
+    shared: Levelled
+
+    @classmethod
+    def of(cls, values: ArrayLike, variances: ArrayLike, parts: ArrayLike | None) -> _Claims:
+        data, own = np.asarray(values, float), np.asarray(variances, float)
+        if not (data.ndim == 1 and len(data) >= 2 and own.shape == data.shape):
+            raise ValueError(
+                f"a consensus needs at least two values and their variances; got values {data.shape}, variances "
+                f"{own.shape}"
+            )
+        columns = np.zeros((len(data), 0)) if parts is None else np.asarray(parts, float)
+        if not (columns.ndim == 2 and len(columns) == len(data)):
+            raise ValueError(f"expected a row of shared parts for each of {len(data)} values; got {columns.shape}")
+        return cls(data, own, columns, levelled((columns != 0).astype(float), columns))
+
+    def spread(self, between2: float) -> tuple[float, float]:
+        """Chi-square of the values about their mean, and the trace of its projector.
+
+        By the levelled covariance: stated differences of a common error are no knowledge of it here either.
+        """
+        groups = self.shared.members
+        inverse = np.linalg.inv(np.diag(self.own + between2) + (groups * self.shared.variance) @ groups.T)
+        sums = inverse.sum(axis=1)
+        projector = inverse - np.outer(sums, sums) / float(sums.sum())
+        # about a value within the data: no digits are lost to the size of the values
+        residual = self.values - self.values[0]
+        return float(residual @ projector @ residual), float(np.trace(projector))
 
 
-def _check(values: ArrayLike, matrix: ArrayLike) -> tuple[Floats, Floats]:
-    data, cov = np.asarray(values, float), np.asarray(matrix, float)
-    if cov.ndim == 1:
-        cov = np.diag(cov)
-    if not (data.ndim == 1 and len(data) >= 2 and cov.shape == (len(data), len(data))):
-        raise ValueError(
-            f"a consensus needs at least two values and their covariance; got values {data.shape}, matrix {cov.shape}"
-        )
-    return data, cov
-
-
-def _result(method: str, data: Floats, cov: Floats, between2: float, *, knapp: bool = False) -> Consensus:
+def _result(method: str, claims: _Claims, between2: float, *, knapp: bool = False) -> Consensus:
     from scipy.stats import chi2, norm, t
 
-    count = len(data)
-    _, _, q, _ = _gls(data, cov)
-    mean, variance, q_now, _ = _gls(data, cov + between2 * np.eye(count))
+    count = len(claims.values)
+    q, _ = claims.spread(0.0)
+    own = claims.own + between2
+    weights = claims.shared.weights(own)
+    mean = float(weights @ claims.values)
+    alone = float(weights**2 @ own)
     dof = math.inf
     half = float(norm.isf(0.025))
     if knapp:
-        variance *= q_now / (count - 1)
+        alone *= claims.spread(between2)[0] / (count - 1)
         dof = count - 1.0
         half = float(t.isf(0.025, dof))
-    u = math.sqrt(variance)
+    u = math.sqrt(alone + float(np.sum((weights @ claims.parts) ** 2)))
     return Consensus(
         method,
         mean,
@@ -85,19 +103,22 @@ def _result(method: str, data: Floats, cov: Floats, between2: float, *, knapp: b
     )
 
 
-def weighted_mean(values: ArrayLike, matrix: ArrayLike) -> Consensus:
-    """Generalised least-squares mean: the claimed covariance is believed, no scatter is added.
+def weighted_mean(values: ArrayLike, variances: ArrayLike, parts: ArrayLike | None = None) -> Consensus:
+    """Weighted mean: the claimed uncertainties are believed, no scatter is added.
 
     Parameters
     ----------
-    values : array_like, shape (n,)
-    matrix : array_like, shape (n, n), or (n,) variances
+    values, variances : array_like, shape (n,)
+        The values and the variance that each has by itself.
+    parts : array_like, shape (n, things)
+        Signed standard uncertainty that each shared thing brings to each value, zero where it has no part in it.
     """
-    data, cov = _check(values, matrix)
-    return _result("weighted mean", data, cov, 0.0)
+    return _result("weighted mean", _Claims.of(values, variances, parts), 0.0)
 
 
-def dersimonian_laird(values: ArrayLike, matrix: ArrayLike, *, knapp: bool = False) -> Consensus:
+def dersimonian_laird(
+    values: ArrayLike, variances: ArrayLike, parts: ArrayLike | None = None, *, knapp: bool = False
+) -> Consensus:
     r"""Consensus with the between-result variance from one step of moments.
 
     .. math:: \tau^2 = \max[0, (Q - (n-1)) / \mathrm{tr} P], \quad P = W - W 1 1^T W / (1^T W 1)
@@ -106,20 +127,25 @@ def dersimonian_laird(values: ArrayLike, matrix: ArrayLike, *, knapp: bool = Fal
 
     Parameters
     ----------
+    values, variances, parts
+        As for `weighted_mean`.
     knapp : bool
-        Scale the variance by the residual chi-square and use Student's t (Hartung 1999; Knapp and Hartung 2003).
+        Scale the variance by the residual chi-square and use Student's t (Hartung 1999; Knapp and Hartung 2003);
+        what is shared is not scaled.
 
     References
     ----------
     .. [1] R. DerSimonian, N. Laird, Controlled Clinical Trials 7 (1986) 177-188.
     """
-    data, cov = _check(values, matrix)
-    _, _, q, projector = _gls(data, cov)
-    between2 = max(0.0, (q - (len(data) - 1)) / float(np.trace(projector)))
-    return _result("DerSimonian-Laird", data, cov, between2, knapp=knapp)
+    claims = _Claims.of(values, variances, parts)
+    q, trace = claims.spread(0.0)
+    between2 = max(0.0, (q - (len(claims.values) - 1)) / trace)
+    return _result("DerSimonian-Laird", claims, between2, knapp=knapp)
 
 
-def paule_mandel(values: ArrayLike, matrix: ArrayLike, *, knapp: bool = False) -> Consensus:
+def paule_mandel(
+    values: ArrayLike, variances: ArrayLike, parts: ArrayLike | None = None, *, knapp: bool = False
+) -> Consensus:
     r"""Consensus with the between-result variance that makes the residual chi-square equal to n - 1.
 
     .. math:: r^T (V + \tau^2 I)^{-1} r = n - 1
@@ -130,20 +156,18 @@ def paule_mandel(values: ArrayLike, matrix: ArrayLike, *, knapp: bool = False) -
     """
     from scipy.optimize import brentq
 
-    data, cov = _check(values, matrix)
-    count = len(data)
-    eye = np.eye(count)
+    claims = _Claims.of(values, variances, parts)
 
     def excess(between2: float) -> float:
-        return _gls(data, cov + between2 * eye)[2] - (count - 1)
+        return claims.spread(between2)[0] - (len(claims.values) - 1)
 
     between2 = 0.0
     if excess(0.0) > 0:
-        top = float(np.var(data, ddof=1)) + float(np.max(np.diag(cov)))
+        top = float(np.var(claims.values, ddof=1)) + float(np.max(claims.own))
         while excess(top) > 0:
             top *= 4.0
         between2 = float(brentq(excess, 0.0, top, xtol=1e-14 * top, rtol=1e-13))
-    return _result("Paule-Mandel", data, cov, between2, knapp=knapp)
+    return _result("Paule-Mandel", claims, between2, knapp=knapp)
 
 
 def plain_average(values: ArrayLike) -> Consensus:
@@ -160,7 +184,7 @@ def plain_average(values: ArrayLike) -> Consensus:
 
 
 def consensus_of_runs(runs: Sequence[RunResult], method: str = "Paule-Mandel") -> Consensus:
-    """Moment consensus of runs with what they share kept as correlations."""
+    """Moment consensus of runs, what they share carried whole."""
     estimators = {
         "weighted mean": weighted_mean,
         "DerSimonian-Laird": dersimonian_laird,
@@ -168,4 +192,7 @@ def consensus_of_runs(runs: Sequence[RunResult], method: str = "Paule-Mandel") -
     }
     if method not in estimators:
         raise ValueError(f"no consensus method {method!r}; there are {', '.join(estimators)}")
-    return estimators[method]([run.value for run in runs], covariance(runs))
+    shared = Parts.of(run.shared.items() for run in runs)
+    parts = np.zeros((len(runs), len(shared.things)))
+    parts[shared.run, shared.thing] = shared.part
+    return estimators[method]([run.value for run in runs], [run.u_own**2 for run in runs], parts)

@@ -1,11 +1,10 @@
 """Everything a consensus needs of many runs, as sums of fixed size: runs stream through and are forgotten.
 
-The covariance of the values is D + C C' + Z diag(tau_bench**2 + own_b**2) Z' with D = diag(u_own**2 + tau_run**2), C
-the parts that runs of several benches share, Z the bench of each run, and own_b what only the runs of bench b share.
-By the matrix inversion lemma only X' D^-1 X with X = [y, 1, C, Z] and log|D| are needed, and the part of Z is
-diagonal.  They are summed at fixed Chebyshev nodes of tau_run and interpolated between them: as functions of
-s = tau/(tau + scale) they are analytic around [0, 1], so 33 nodes give 1e-9 relative for own uncertainties within a
-factor of three of the scale.
+Within a bench runs count by D^-1 with D = diag(u_own**2 + tau_run**2), whatever they share: of each bench only the sums
+of weights, of weighted values and of weighted shared parts are kept, and over all benches the sum of weighted squares
+and log|D|.  Benches are weighed against each other afterwards (`weights`).  The sums are made at fixed Chebyshev nodes
+of tau_run and interpolated between them: as functions of s = tau/(tau + scale) they are analytic around [0, 1], so 33
+nodes give 1e-9 relative for own uncertainties within a factor of three of the scale.
 """
 
 from __future__ import annotations
@@ -52,10 +51,12 @@ class ConsensusSums:
 
     Attributes
     ----------
-    products : array, shape (NODES, m, m)
-        Over [y, 1, shares]: y the value less `centre`.
-    crosses : array, shape (NODES, benches, m)
-        Of each bench's column with the same; that with 1 is also the bench's own square.
+    squares : array, shape (NODES,)
+        Weighted squares of y, the value less `centre`.
+    crosses : array, shape (NODES, benches, 2 + shares)
+        Weighted sums of y, of 1 and of the parts of each bench's runs.
+    members, parts : array, shape (benches, shares)
+        How many runs of a bench share a thing, and the sum of their parts.
     """
 
     def __init__(
@@ -76,9 +77,11 @@ class ConsensusSums:
         self.width = 2 + len(self.shares)
         self.node_s, self._weights = _nodes()
         self.node_tau = self.scale * self.node_s / (1 - self.node_s)
-        self.products = np.zeros((NODES, self.width, self.width))
+        self.squares = np.zeros(NODES)
         self.crosses = np.zeros((NODES, len(self.benches), self.width))
         self.log_determinant = np.zeros(NODES)
+        self.members = np.zeros((len(self.benches), len(self.shares)))
+        self.parts = np.zeros((len(self.benches), len(self.shares)))
         self.own_squares = np.zeros(len(self.benches))
         self.runs = np.zeros(len(self.benches))
         self.count = 0
@@ -136,30 +139,24 @@ class ConsensusSums:
         alone, every = column == 0, np.arange(len(value))
         own = np.bincount(parts.run[alone], parts.part[alone] ** 2, len(value))
         np.add.at(self.own_squares, bench, own)
-        rows = np.concatenate([every, every, parts.run[~alone]])
-        columns = np.concatenate([np.zeros_like(every), np.ones_like(every), column[~alone]])
-        entries = np.concatenate([value - self.centre, np.ones(len(value)), parts.part[~alone]])
-        order = np.argsort(rows, kind="stable")
-        self._add_sparse(rows[order], columns[order], entries[order], bench, u_own)
+        rows, columns, part = parts.run[~alone], column[~alone], parts.part[~alone]
+        np.add.at(self.members, (bench[rows], columns - 2), 1.0)
+        np.add.at(self.parts, (bench[rows], columns - 2), part)
+        rows = np.concatenate([every, every, rows])
+        columns = np.concatenate([np.zeros_like(every), np.ones_like(every), columns])
+        entries = np.concatenate([value - self.centre, np.ones(len(value)), part])
+        self._add_weighted(rows, columns, entries, bench, u_own)
 
-    def _add_sparse(self, rows: Ints, columns: Ints, entries: Floats, bench: Ints, u_own: Floats) -> None:
+    def _add_weighted(self, rows: Ints, columns: Ints, entries: Floats, bench: Ints, u_own: Floats) -> None:
         from scipy.sparse import csr_matrix
 
         count = len(u_own)
         weights = 1.0 / (u_own[:, None] ** 2 + self.node_tau[None, :] ** 2)
         self.log_determinant -= np.log(weights).sum(axis=0)
+        self.squares += entries[:count] ** 2 @ weights  # the values come first
         np.add.at(self.runs, bench, 1.0)
         self.count += count
-        # products of all pairs of entries of a run, summed into their places for all nodes at once
-        first, second = _pairs(np.bincount(rows, minlength=count))
-        codes = columns[first] * self.width + columns[second]
-        places, where = np.unique(codes, return_inverse=True)
-        spread = csr_matrix((entries[first] * entries[second], (where, rows[first])), shape=(len(places), count))
-        totals = (spread @ weights).T
-        i, j = places // self.width, places % self.width
-        self.products[:, i, j] += totals
-        apart = i != j
-        self.products[:, j[apart], i[apart]] += totals[:, apart]
+        # all entries of a bench and column, summed into their place for all nodes at once
         codes = bench[rows] * self.width + columns
         places, where = np.unique(codes, return_inverse=True)
         spread = csr_matrix((entries, (where, rows)), shape=(len(places), count))
@@ -170,12 +167,12 @@ class ConsensusSums:
         mine = (self.benches, self.shares, self.exclusive, self.centre, self.scale)
         if mine != (other.benches, other.shares, other.exclusive, other.centre, other.scale):
             raise ValueError("these sums were made for other benches, shares or working point; they cannot be merged")
-        for name in ("products", "crosses", "log_determinant", "own_squares", "runs"):
+        for name in ("squares", "crosses", "log_determinant", "members", "parts", "own_squares", "runs"):
             getattr(self, name)[...] += getattr(other, name)
         self.count += other.count
 
     def at(self, tau: Floats) -> tuple[Floats, Floats, Floats]:
-        """(products, crosses, log determinants) at these run-to-run deviations, shape (g, ...)."""
+        """(squares, crosses, log determinants) at these run-to-run deviations, shape (g, ...)."""
         s = np.atleast_1d(tau) / (np.atleast_1d(tau) + self.scale)
         if np.any(s > self.node_s[-1]):
             raise ValueError(
@@ -194,19 +191,7 @@ class ConsensusSums:
         tau2 = self.scale**2 + np.atleast_1d(tau) ** 2
         bounded = basis * level[None, :] / tau2[:, None]
         return (
-            np.tensordot(bounded, self.products, axes=1),
+            bounded @ self.squares,
             np.tensordot(bounded, self.crosses, axes=1),
             basis @ (self.log_determinant - self.count * np.log(level)) + self.count * np.log(tau2),
         )
-
-
-def _pairs(sizes: Ints) -> tuple[Ints, Ints]:
-    """Positions of all pairs (first <= second) within consecutive groups of these sizes."""
-    starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
-    first, second = [], []
-    for size in np.unique(sizes):
-        a, b = np.triu_indices(int(size))
-        at = starts[sizes == size]
-        first.append((at[:, None] + a[None, :]).ravel())
-        second.append((at[:, None] + b[None, :]).ravel())
-    return np.concatenate(first), np.concatenate(second)

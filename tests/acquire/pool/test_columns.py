@@ -125,7 +125,7 @@ def test_sums_over_columns_are_those_over_runs_one_by_one():
         centre=sums.consensus.centre, scale=sums.consensus.scale,
     )  # fmt: skip
     one_by_one.add(one.result() for one in usable)
-    assert sums.consensus.products == pytest.approx(one_by_one.products, rel=1e-11, abs=1e-12)
+    assert sums.consensus.squares == pytest.approx(one_by_one.squares, rel=1e-11, abs=1e-12)
     assert sums.consensus.own2 == pytest.approx(one_by_one.own2, rel=1e-12)
 
 
