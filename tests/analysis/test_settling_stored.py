@@ -67,3 +67,20 @@ def test_stored_traces_end_where_the_feed_would_have_closed_its_last_second() ->
         traces[name] = Trace(name, "", *columns)
     assert len(closed) > 20
     assert repr(stored_blocks(traces)) == repr(closed)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_sparse_analogue_or_late_channels_give_the_same_blocks_too(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    traces = {}
+    for name, level in (("temperature", 300.0), ("pressure", 1e5)):
+        count = int(rng.integers(0, 45 * rng.choice([0.3, 1.0, 3.0, 12.0]) + 2))
+        time = np.sort(np.round(rng.uniform(rng.choice([0.0, 10.0]), 45.0, count), 2))
+        step = level * rng.choice([0.0, 1e-7, 3e-5])  # none: every value is new
+        value = level * (1.0 + 1e-4 * rng.normal(size=count))
+        traces[name] = (time, np.round(value / step) * step if step else value)
+    single = Blocker()
+    for name, (time, value) in traces.items():
+        single.add(name, time, value)
+    upto = int(rng.integers(5, 48))
+    assert repr(blocks_of(traces, upto)) == repr(single.close(upto))
