@@ -21,6 +21,9 @@ STILL = 60
 FEW_CHANGES = 4
 #: Mixing and probe are done so long after a change: from then on the bath has to follow a straight line.  [s]
 TRANSIENT_GONE = 200
+#: Means of 20 s that leave a steady drift by more than this share of the tolerance (and their own noise) show a cycle.
+#: A corrected pair is taken while the pressure still moves, so a turning bath has no other sign: there it is less.
+UNEVEN = {"raw": 0.35, "corrected": 0.2}
 #: A channel without a reading for this long is silent.  [s]
 SILENT = 5
 
@@ -90,13 +93,17 @@ def temperature_gates(
     gates = []
     if state.state is not State.LEVEL:
         gates.append(Gate("temperature_moving", f"temperature still has {drift.remaining:+.2f} K to come"))
+    if settings.mode == "corrected" and len(window) < settings.straight_window:
+        # half a cycle looks like a change that dies away
+        wait = settings.straight_window - len(window)
+        gates.append(Gate("too_short", f"{wait:.0f} s more are needed to see that the bath does not cycle"))
     rest = residual_of(window, transient=since < TRANSIENT_GONE)
     if rest is not None:
         groups = rest[len(rest) % 20 :].reshape(-1, 20)
         count = np.isfinite(groups).sum(axis=1)
         sums = np.where(np.isfinite(groups), groups, 0.0).sum(axis=1)
         leave = float(np.max(np.abs(sums / np.maximum(count, 1)) * (count >= 8), initial=0.0))
-        if leave > 0.35 * tolerance + 2.5 * noise.u_mean(20):
+        if leave > UNEVEN[settings.mode] * tolerance + 2.5 * noise.u_mean(20):
             gates.append(
                 Gate(
                     "bath_uneven", f"bath temperature leaves a steady drift by {leave:.2f} K: is it cycling or warmed?"

@@ -83,6 +83,8 @@ class LagPrior:
     step_gain: float = 0.02
     step_offset: float = 0.03  # [K]
     step_rest: float = 0.01  # transient left over from before the step  [K]
+    step_seep: float = 0.3 / 60.0  # hands at the cell may start a leak: so strong  [K/s] ...
+    step_leak: float = 0.002  # ... and at least this likely
     step_mix: float = 0.10  # share of the prior that is mixed into the weights at a step
     charge: float = 10.0  # after a charge the model misses so many times more of the transient ...
     charge_time: float = 40.0  # ... at first, and less within so long: mixing, splashes and films are not in it  [s]
@@ -190,7 +192,10 @@ class LagModel:
         self._expected[2] += (0.3 * size) ** 2
 
     def new_step(self) -> None:
-        """A step began: lags may differ a little from those of the last step; evidence per family is kept."""
+        """A step began: lags may differ a little from those of the last step; evidence per family is kept.
+
+        But for leaks: a stopper that has sat tight so far may have been loosened with the step.
+        """
         g, p = self.grid, self.prior
         for k in (LIQUID, EVAPORATION):
             self.cov[k, k] += p.step_lag**2
@@ -199,11 +204,13 @@ class LagModel:
         self.cov[OFFSET, OFFSET] += p.step_offset**2
         self.cov[FRACTION, FRACTION] += np.where(g.family == SLOW, p.step_fraction**2, 0.0)
         self.cov[FILL, FILL] += p.step_rest**2
+        if self._leaks is not None:
+            self.cov[SEEP, SEEP, self._leaks] += p.step_seep**2
         weight = self.weights().copy()
-        for family in np.unique(g.family):
-            mine = g.family == family
-            shape = np.exp(g.log_prior[mine])
-            weight[mine] = (1.0 - p.step_mix) * weight[mine] + p.step_mix * weight[mine].sum() * shape / shape.sum()
+        for family, mine in self._families.items():
+            own, shape = np.exp(self.log_weight[mine] - self.log_weight[mine].max()), np.exp(g.log_prior[mine])
+            total = max(float(weight[mine].sum()), p.step_leak if family == LEAK else 0.0)
+            weight[mine] = total * ((1.0 - p.step_mix) * own / own.sum() + p.step_mix * shape / shape.sum())
         self.log_weight = np.log(np.maximum(weight, 1e-300))
         self._weights = self._pair_weights = None
 

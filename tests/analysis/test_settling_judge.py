@@ -159,21 +159,37 @@ def test_a_ramp_is_never_a_plateau():
     assert any(t.startswith("bath is still being heated: +1.") for t in texts)
 
 
-def test_a_cycling_bath_is_never_a_plateau():
-    blocks, _ = cell_blocks(lambda t: 296.0 + (0.6 * math.sin((t - 420.0) / 20.0) if t > 420.0 else 0.0), 800)
-    assert _never(judged(blocks), 440.0)
+@pytest.mark.parametrize("mode", ["raw", "corrected"])
+@pytest.mark.parametrize("period", [70.0, 115.0, 170.0, 240.0])
+def test_a_cycling_bath_is_never_a_plateau(period, mode):
+    def bath(time: float) -> float:
+        return stepped_bath(cooling=COOLING)(time) + 0.5 * math.sin(2.0 * math.pi * max(time - 420.0, 0.0) / period)
+
+    blocks, _ = cell_blocks(bath, 800)
+    assert _never(judged(blocks, SettlingSettings(mode=mode)), 440.0)
 
 
-def test_a_leak_is_never_a_plateau_and_is_called_by_its_name():
+def test_a_corrected_pair_waits_until_half_a_cycle_would_show():
+    blocks, _ = cell_blocks(stepped_bath(cooling=COOLING), 700, liquid=12.0, gas=12.0, evaporation=10.0)
+    settings = SettlingSettings(mode="corrected")
+    judgements = judged(blocks, settings)
+    at = first_ready(judgements, 440.0).time
+    assert any(g.text.endswith("s more are needed to see that the bath does not cycle") for g in judgements[500].gates)
+    assert 420.0 + 20.0 + settings.straight_window <= at < 420.0 + 40.0 + settings.straight_window
+
+
+@pytest.mark.parametrize("mode", ["raw", "corrected"])
+@pytest.mark.parametrize("rate", [-0.35, 0.6, -1.2])  # [K-equivalents per min]
+def test_a_leak_that_begins_with_a_step_is_never_a_plateau_and_is_called_by_its_name(rate, mode):
     def leak(time: float) -> float:
-        return -max(time - 425.0, 0.0) * 0.6 / 60.0 * 800.0
+        return max(time - 425.0, 0.0) * rate / 60.0 * beta(299.0)
 
-    blocks, _ = cell_blocks(stepped_bath(cooling=COOLING), 900, leak=leak)
-    judgements = judged(blocks)
+    blocks, _ = cell_blocks(stepped_bath(cooling=COOLING), 700, leak=leak)
+    judgements = judged(blocks, SettlingSettings(mode=mode))
     assert _never(judgements, 440.0)
-    codes = {g.code for j in judgements[600:] for g in j.gates}
-    assert "leak" in codes or "pressure_moving" in codes
-    assert judgements[-1].leak < 0.0
+    found = next(j for j in judgements[440:] if "leak" in {g.code for g in j.gates})
+    assert found.time < 420.0 + 180.0
+    assert judgements[-1].leak / beta(299.0) * 60.0 == pytest.approx(rate, abs=0.1)
 
 
 def test_constant_readings_are_never_a_plateau():
