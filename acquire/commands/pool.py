@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from acquire.commands.report import LANGUAGES
+
 
 def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser = subparsers.add_parser(
@@ -36,6 +38,7 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
     parser.add_argument("--workers", type=_count, metavar="N", help="processes (default: one for each core; 0: none)")
     parser.add_argument("--cluster", metavar="ADDRESS", help="a dask scheduler, for example tcp://host:8786")
     parser.add_argument("--parquet", action="store_true", help="write the table of runs as Parquet too (needs pyarrow)")
+    parser.add_argument("--language", choices=LANGUAGES, default="en", help="of the page (default: en)")
     parser.add_argument("--window", action="store_true", help="show it in a window, with a link to every run")
     parser.add_argument("--json", action="store_true", help="print the outcome as JSON in SI")
     parser.set_defaults(module="pool")
@@ -83,6 +86,10 @@ def _print(outcome, files) -> None:
     print(
         f"ΔvapH(298.15 K) = {quantity(found.value, found.standard_uncertainty, 'kJ/mol')}, "
         f"95 % interval {low:.2f} to {high:.2f} kJ/mol"
+    )
+    print(
+        f"weighed by what runs do not share; {found.common / 1e3:.2f} kJ/mol of the uncertainty would stay after "
+        "endless runs on these benches"
     )
     print(f"a plain average would say {quantity(outcome.average, outcome.average_u, 'kJ/mol')}")
     if outcome.precision:

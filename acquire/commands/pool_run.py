@@ -22,7 +22,8 @@ RESULTS = "satline-pool"
 
 def pool_files(args: argparse.Namespace) -> PoolResult:
     """Analyse, pool and write everything that `args` ask for."""
-    order = PoolOrder(tuple(args.files), Path(args.out or RESULTS), pool_settings(args), args.one_room, args.parquet)
+    out = Path(args.out or RESULTS)
+    order = PoolOrder(tuple(args.files), out, pool_settings(args), args.one_room, args.parquet, args.language)
     make_folder(order.out)
     workers = open_workers(args.workers, args.cluster)
     try:

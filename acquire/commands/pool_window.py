@@ -44,10 +44,11 @@ def _pooled(choice, settings, out, count, note, stopped):
     from dataclasses import replace
 
     from acquire.commands.common import CommandError, make_folder
-    from acquire.window.language import tr
+    from acquire.window.language import current_language, tr
     from acquire.window.pool_state import PoolFound
 
-    order = PoolOrder((str(choice.folder),), out, replace(settings, from_traces=choice.from_traces), choice.one_room)
+    settings = replace(settings, from_traces=choice.from_traces)
+    order = PoolOrder((str(choice.folder),), out, settings, choice.one_room, language=current_language().code)
     try:
         make_folder(out)
         workers = open_workers(count, None)

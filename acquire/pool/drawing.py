@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from html import escape
 
 from acquire.report import palette
+from acquire.report.text import typeset
 
 FONT = "font-family='DejaVu Sans, sans-serif'"
 
@@ -150,7 +151,7 @@ def ticks(low: float, high: float, count: int) -> list[float]:
 
 
 def tick_text(value: float) -> str:
-    return f"{value:.10g}".replace("-", "\N{MINUS SIGN}")
+    return typeset(f"{value:.10g}")
 
 
 def padded(values: Sequence[float], share: float = 0.06) -> tuple[float, float]:

@@ -7,8 +7,10 @@ import math
 import numpy as np
 
 from acquire.pool.drawing import Drawing, padded
+from acquire.pool.numbers import number_text
 from acquire.pool.outcome import BenchRow, PoolOutcome
 from acquire.report import palette
+from acquire.report.language import tr
 from analysis.pooling.curve import Curve
 
 MOST_BENCHES = 80  # of a drawing with a line for each; beyond that the most extreme ones are drawn
@@ -42,11 +44,11 @@ def benches_figure(outcome: PoolOutcome) -> str:
     draw = Drawing(760, height, (low, high), (-0.8, len(rows) - 0.2), (left, 14, 24, 44))
     a, b = (x / 1e3 for x in outcome.consensus.interval_95)
     draw.band_x(a, b, palette.PLATEAU)
-    draw.x_axis("enthalpy of vaporisation at 298.15 K / (kJ/mol)")
+    draw.x_axis(tr("enthalpy of vaporisation at 298.15 K / (kJ/mol)"))
     if math.isfinite(outcome.reference) and low < outcome.reference / 1e3 < high:
         at = outcome.reference / 1e3
         draw.line(at, -0.8, at, len(rows) - 0.2, palette.MUTED, 1.2, "5 4")
-        draw.text(draw.x(at), 16, "table", anchor="middle", colour=palette.MUTED)
+        draw.text(draw.x(at), 16, tr("table"), anchor="middle", colour=palette.MUTED)
     draw.line(middle / 1e3, -0.8, middle / 1e3, len(rows) - 0.2, palette.INK, 1.2)
     for place, row in enumerate(rows):
         colour = palette.TEMPERATURE if row.outlying else palette.INK
@@ -56,14 +58,14 @@ def benches_figure(outcome: PoolOutcome) -> str:
             side = "◂" if value <= low else "▸"
             at = draw.left + 4 if value <= low else draw.right - 4
             anchor = "start" if value <= low else "end"
-            draw.text(at, draw.y(place) + 4, f"{side} {value:.2f}", anchor=anchor, colour=colour)
+            draw.text(at, draw.y(place) + 4, f"{side} {number_text(value, 2)}", anchor=anchor, colour=colour)
             continue
         draw.line(max(value - half, low), place, min(value + half, high), place, colour, 1.5)
         if row.outlying:
             draw.diamond(value, place, colour)
         else:
             draw.dot(value, place, colour)
-    return draw.svg("Every bench with its 95 % interval beside the consensus")
+    return draw.svg(tr("Every bench with its 95 % interval beside the consensus"))
 
 
 def _short(name: str) -> str:
@@ -96,8 +98,11 @@ def mandel_figure(outcome: PoolOutcome, which: str) -> str:
                 draw.line(-0.7, sign * line, len(values) - 0.3, sign * line, palette.INK, 1.0, "5 4")
             draw.text(draw.right + 3, draw.y(line) + 4, name, size=10, colour=palette.MUTED)
     draw.line(-0.7, 0.0, len(values) - 0.3, 0.0, palette.INK)
-    what = "how far each bench's mean lies off" if which == "h" else "how much each bench's runs scatter"
-    return draw.svg(f"Mandel's {which}: {what}")
+    return draw.svg(
+        tr("Mandel's h: how far each bench's mean lies off")
+        if which == "h"
+        else tr("Mandel's k: how much each bench's runs scatter")
+    )
 
 
 def curve_figure(outcome: PoolOutcome) -> str:
@@ -111,14 +116,14 @@ def curve_figure(outcome: PoolOutcome) -> str:
     celsius = kelvin - 273.15
     low, high = padded([*(difference - half), *(difference + half), 0.0])
     draw = Drawing(760, 240, (10.0, 50.0), (low, high), (56, 14, 26, 44))
-    draw.x_axis("temperature / °C")
-    draw.y_axis("p off the table / %")
+    draw.x_axis(tr("temperature / °C"))
+    draw.y_axis(tr("p off the table / %"))
     forth = [f"{draw.x(t):.1f},{draw.y(d + h):.1f}" for t, d, h in zip(celsius, difference, half, strict=True)]
     back = [f"{draw.x(t):.1f},{draw.y(d - h):.1f}" for t, d, h in zip(celsius, difference, half, strict=True)]
     draw.add(f"<polygon points='{' '.join(forth + back[::-1])}' fill='{palette.PLATEAU}'/>")
     draw.line(10.0, 0.0, 50.0, 0.0, palette.MUTED, 1.2, "5 4")
     draw.path(celsius.tolist(), difference.tolist(), palette.PRESSURE, 1.8)
-    return draw.svg("The pooled vapour-pressure curve less that of the table, with its 95 % band")
+    return draw.svg(tr("The pooled vapour-pressure curve less that of the table, with its 95 % band"))
 
 
 def air_figure(outcome: PoolOutcome) -> str:
@@ -140,14 +145,14 @@ def air_figure(outcome: PoolOutcome) -> str:
     ]
     draw.add(f"<polygon points='{' '.join(f'{draw.x(x):.1f},{draw.y(y):.1f}' for x, y in edges)}' "
              f"fill='{palette.PLATEAU}'/>")  # fmt: skip
-    draw.x_axis("share of the pressure that is air / %")
-    draw.y_axis("reading off the table's curve / %")
+    draw.x_axis(tr("share of the pressure that is air / %"))
+    draw.y_axis(tr("reading off the table's curve / %"))
     draw.line(left, 0.0, right, 0.0, palette.MUTED, 1.2, "5 4")
     draw.line(left, slopes[0] * left, right, slopes[0] * right, palette.PRESSURE, 1.8)
     for x, y, h in zip(share, mean, half, strict=True):
         draw.line(x, y - h, x, y + h, palette.INK, 1.3)
         draw.dot(x, y, palette.INK)
-    return draw.svg("How far readings lie off the table's curve, over their share of air")
+    return draw.svg(tr("How far readings lie off the table's curve, over their share of air"))
 
 
 def chart_figure(row: BenchRow) -> str:
@@ -167,5 +172,5 @@ def chart_figure(row: BenchRow) -> str:
             draw.diamond(at, float(value), palette.TEMPERATURE)
         elif len(values) <= 60:
             draw.dot(at, float(value), palette.INK, size=2.4)
-    draw.text(draw.left, draw.height - 4, "run by run, oldest first", size=10, colour=palette.MUTED)
-    return draw.svg(f"Runs of {row.bench} in order of time between control limits")
+    draw.text(draw.left, draw.height - 4, tr("run by run, oldest first"), size=10, colour=palette.MUTED)
+    return draw.svg(tr("Runs of {0} in order of time between control limits").format(row.bench))

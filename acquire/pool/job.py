@@ -40,6 +40,7 @@ class PoolOrder:
     settings: PoolSettings = field(default_factory=PoolSettings)
     one_room: bool = False
     parquet: bool = False
+    language: str = "en"  # of the page
 
     @property
     def rooms(self) -> Rooms:
@@ -126,7 +127,8 @@ def _concluded(order: PoolOrder, store: SummaryStore, together: Together) -> Poo
     )
     document = order.out / DOCUMENT
     document.write_text(json.dumps(pool_document(outcome), indent=2, allow_nan=False), encoding="utf-8")
-    files = [write_pool_page(outcome, order.out / PAGE, read_table(table)), table, document]
+    page = write_pool_page(outcome, order.out / PAGE, read_table(table), order.language)
+    files = [page, table, document]
     if order.parquet:
         files.append(write_parquet(table, order.out / PARQUET))
     return PoolResult(outcome, tuple(files))

@@ -11,8 +11,11 @@ from itertools import islice
 from pathlib import Path
 from urllib.parse import quote
 
+from acquire.pool.numbers import number_text
 from acquire.pool.summary import RunSummary
-from acquire.report.text import MINUS
+from acquire.pool.words import FINDINGS
+from acquire.report.language import counted, tr
+from acquire.report.text import ABSENT
 
 MOST_RUNS = 400  # more would make the page heavy; the table of runs has all
 
@@ -33,26 +36,31 @@ def runs_section(summaries: Iterable[RunSummary], folder: str | Path, count: int
     rows = sorted(islice(used, MOST_RUNS), key=lambda one: (one.bench, one.start != one.start, one.start, one.run))
     if not rows:
         return ""
-    more = f" The first {MOST_RUNS} of {count} are listed." if count > MOST_RUNS else ""
+    more = " " + tr("The first {0} of {1} are listed.").format(MOST_RUNS, count) if count > MOST_RUNS else ""
+    texts = "".join(f"<th scope='col'>{name}</th>" for name in (tr("bench"), tr("run"), tr("begun")))
     head = (
-        "<th scope='col'>bench</th><th scope='col'>run</th><th scope='col'>begun</th>"
-        "<th class='n' scope='col'>points</th><th class='n' scope='col'>value<span class='u'>kJ/mol</span></th>"
-        "<th class='n' scope='col'>u<span class='u'>kJ/mol</span></th><th scope='col'>findings</th>"
+        f"{texts}<th class='n' scope='col'>{tr('points')}</th><th class='n' scope='col'>{tr('value')}<span class='u'>"
+        "kJ/mol</span></th><th class='n' scope='col'>u<span class='u'>kJ/mol</span></th>"
+        f"<th scope='col'>{tr('findings')}</th>"
     )
+    caption = tr(
+        "In order of bench and time; u is the whole standard uncertainty of a run. All of it, and what was left out, "
+        "stands in the table of runs."
+    )
+    inside = counted("{0} run with its file and report", "{0} runs with their files and reports", len(rows))
     body = "".join(_run_row(summary, Path(folder)) for summary in rows)
     return (
-        f"<h2>The runs</h2><details><summary>{len(rows)} runs with their files and reports</summary>"
-        "<div class='scroll' tabindex='0'><table class='all'><caption>In order of bench and time; u is the whole "
-        f"standard uncertainty of a run. All of it, and what was left out, stands in the table of runs.{more}</caption>"
+        f"<h2>{tr('The runs')}</h2><details><summary>{inside}</summary><div class='scroll' tabindex='0'>"
+        f"<table class='all'><caption>{caption}{more}</caption>"
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div></details>"
     )
 
 
 def _run_row(summary: RunSummary, folder: Path) -> str:
-    begun = f"{datetime.fromtimestamp(summary.start, UTC):%Y-%m-%d %H:%M}" if math.isfinite(summary.start) else "—"
-    numbers = (str(summary.points), f"{summary.value / 1e3:.2f}", f"{summary.u / 1e3:.2f}")
-    first, *others = (f"<td class='n'>{number.replace('-', MINUS)}</td>" for number in numbers)
-    findings = ", ".join(code.replace("-", " ") for code in summary.findings) or "none"
+    begun = f"{datetime.fromtimestamp(summary.start, UTC):%Y-%m-%d %H:%M}" if math.isfinite(summary.start) else ABSENT
+    numbers = (str(summary.points), number_text(summary.value / 1e3, 2), number_text(summary.u / 1e3, 2))
+    first, *others = (f"<td class='n'>{number}</td>" for number in numbers)
+    findings = ", ".join(tr(FINDINGS.get(code, code.replace("-", " "))) for code in summary.findings) or tr("none")
     return (
         f"<tr><th scope='row'>{escape(summary.bench)}</th><td>{_links(summary, folder)}</td><td>{begun}</td>{first}"
         f"{''.join(others)}<td>{escape(findings)}</td></tr>"
@@ -66,7 +74,7 @@ def _links(summary: RunSummary, folder: Path) -> str:
         return name
     report = source.with_suffix(".html")
     link = f"<a href='{_relative(source, folder)}'>{name}</a>"
-    return link + (f", <a href='{_relative(report, folder)}'>report</a>" if report.is_file() else "")
+    return link + (f", <a href='{_relative(report, folder)}'>{tr('report')}</a>" if report.is_file() else "")
 
 
 def _relative(path: Path, folder: Path) -> str:

@@ -7,7 +7,8 @@ from html import escape
 from typing import Any
 
 from acquire.pool.drawing import Drawing, padded
-from acquire.pool.page import number_text, whole_page
+from acquire.pool.numbers import number_text
+from acquire.pool.page import whole_page
 from acquire.pool.study import Gain, SettingResult, StudyOutcome
 from acquire.report import palette
 

@@ -17,6 +17,7 @@ from acquire.report.words_de import DE
 from acquire.report.words_de_debrief import DEBRIEF_DE
 from acquire.report.words_de_lessons import LESSONS_DE
 from acquire.report.words_de_pages import PAGES_DE
+from acquire.report.words_de_pool import POOL_DE
 from acquire.report.words_de_rows import ROWS_DE
 
 
@@ -30,7 +31,8 @@ class Language:
 
 
 ENGLISH = Language("en", {}, ".")
-LANGUAGES = {"en": ENGLISH, "de": Language("de", {**DE, **PAGES_DE, **ROWS_DE, **DEBRIEF_DE, **LESSONS_DE}, ",")}
+GERMAN = {**DE, **PAGES_DE, **ROWS_DE, **DEBRIEF_DE, **LESSONS_DE, **POOL_DE}
+LANGUAGES = {"en": ENGLISH, "de": Language("de", GERMAN, ",")}
 
 _current: ContextVar[Language] = ContextVar("language of the page", default=ENGLISH)
 

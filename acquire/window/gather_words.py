@@ -16,7 +16,12 @@ from acquire.recorder_words import SENTENCES
 from acquire.window.language import FOLDER
 
 COMMANDS = FOLDER.parent / "commands"
-OTHERS = (COMMANDS / "window_services.py", COMMANDS / "pool_window.py")  # speak on pages of the window too
+#: These speak on pages of the window too.
+OTHERS = (
+    COMMANDS / "window_services.py",
+    COMMANDS / "pool_window.py",
+    FOLDER.parent / "pool" / "words.py",
+)
 #: Calls with literal texts, and how many of their arguments are texts.
 CALLS = {"tr": 1, "said": 1, "counted": 2}
 

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from acquire.pool.words import ADVICE, AIR, REASONS
 from acquire.window.language import counted, current_language, grouped, said, tr
-from acquire.window.pool_words import ADVICE, AIR, finding_names, why_words
+from acquire.window.pool_words import finding_names, why_words
 from acquire.window.quantities import MINUS, NOTHING, number
 
 if TYPE_CHECKING:
@@ -21,14 +22,6 @@ if TYPE_CHECKING:
     from acquire.pool.summary import RunSummary
 
 KJ = 1e-3
-REASONS = {
-    "leak": said("a leak"),
-    "air": said("the amount of air"),
-    "thermometer": said("the thermometer"),
-    "pressure sensor": said("the pressure sensor"),
-    "liquid": said("another liquid"),
-    "curve": said("no single fault"),
-}
 BENCH_HEADINGS = (
     said("bench"), said("runs"), said("mean / (kJ/mol)"), said("u / (kJ/mol)"), said("scatter / (kJ/mol)"),
     said("z"), said("ζ"), said("Eₙ"), said("h"), said("k"), said("remarks"),

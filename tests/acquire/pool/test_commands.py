@@ -51,6 +51,15 @@ def test_json_is_one_document_and_nothing_else(folder, tmp_path, capsys):
     assert json.loads((tmp_path / "pool.json").read_text()) == document
 
 
+def test_the_page_speaks_the_language_that_is_asked_for(folder, tmp_path):
+    assert main(["pool", str(folder), "--out", str(tmp_path), "--workers", "0", "--language", "de"]) == 0
+    page = (tmp_path / "pool.html").read_text(encoding="utf-8")
+    assert '<html lang="de">' in page
+    assert "12 Läufe mit n-Heptan, zusammengefasst" in page
+    # reasons are quoted as the table of runs has them
+    assert re.search(r"<td lang='en'>[^<]*give --liquid and --air", page)
+
+
 def test_a_table_of_runs_can_be_pooled_again_without_the_files(folder, tmp_path, capsys):
     first, second = tmp_path / "a", tmp_path / "b"
     main(["pool", str(folder), "--out", str(first), "--workers", "0"])

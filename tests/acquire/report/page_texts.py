@@ -13,6 +13,10 @@ FOLDER = Path(language.__file__).parent
 MODULES = (
     *sorted(FOLDER.glob("*.py")),
     *(FOLDER.parent / "review" / name for name in ("journal_view.py", "compare.py", "lines.py", "editor.py")),
+    *(
+        FOLDER.parent / "pool" / name
+        for name in ("page.py", "benches_section.py", "runs_section.py", "figures.py", "words.py")
+    ),
 )
 _IN_TEMPLATE = re.compile(r'tr\("((?:[^"\\]|\\.)*)"')
 

@@ -14,9 +14,10 @@ from acquire.pool.campaign import Progress
 from acquire.pool.columns import in_columns
 from acquire.pool.outcome import PoolOutcome, pooled
 from acquire.pool.page import pool_page
+from acquire.pool.words import ADVICE, FINDINGS
 from acquire.window.language import load_language, use_language
 from acquire.window.pool_state import day, pool_state, progress_words, run_cells
-from acquire.window.pool_words import ADVICE, FINDINGS, why_words
+from acquire.window.pool_words import why_words
 from acquire.window.quantities import MINUS
 from analysis.liquids import load_liquid
 from analysis.pooling.benches import ADVICE as REPORTED_ADVICE
