@@ -5,8 +5,8 @@ from __future__ import annotations
 from html import escape
 
 from acquire.pool.figures import benches_figure, chart_figure, drawn_benches
-from acquire.pool.numbers import number_text
 from acquire.pool.outcome import BenchRow, PoolOutcome
+from acquire.pool.parts import figure, number_text
 from acquire.pool.words import REASONS
 from acquire.report.language import counted, said, tr
 from acquire.report.text import ABSENT
@@ -34,8 +34,8 @@ def benches_section(outcome: PoolOutcome) -> str:
         "calls for action)."
     )
     return (
-        f"<h2>{tr('The benches')}</h2><figure>{benches_figure(outcome)}<figcaption>{under}{more}</figcaption></figure>"
-        f"<div class='scroll' tabindex='0'><table class='all'><caption>{scores}</caption><thead><tr>"
+        f"<h2>{tr('The benches')}</h2>{figure(benches_figure(outcome), under + more)}<p class='quiet'>{scores}</p>"
+        "<div class='scroll' tabindex='0'><table class='all'><thead><tr>"
         f"<th scope='col'>{tr('bench')}</th>{head}<th scope='col'>{tr('remarks')}</th></tr></thead>"
         f"<tbody>{rows}</tbody></table></div>"
     )

@@ -127,7 +127,7 @@ class Drawing:
                 f"stroke='{palette.RULE}' stroke-width='0.8'/>"
             )
             self.text(self.left - 7, at + 4, tick_text(value), anchor="end", colour=palette.MUTED)
-        self.text(self.left - 48, self.top - 6, label, anchor="start")
+        self.text(self.left - 48, self.top - 9, label, anchor="start")
 
     def svg(self, label: str) -> str:
         """The drawing as one element that scales with the page; `label` is for people who cannot see it."""

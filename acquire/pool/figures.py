@@ -7,8 +7,8 @@ import math
 import numpy as np
 
 from acquire.pool.drawing import Drawing, padded
-from acquire.pool.numbers import number_text
 from acquire.pool.outcome import BenchRow, PoolOutcome
+from acquire.pool.parts import number_text
 from acquire.report import palette
 from acquire.report.language import tr
 from analysis.pooling.curve import Curve

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from acquire.pool.benches_section import benches_section, charts_section
 from acquire.pool.figures import air_figure, curve_figure, mandel_figure
-from acquire.pool.numbers import kilojoules, number_text, row
 from acquire.pool.outcome import PoolOutcome
+from acquire.pool.parts import figure, kilojoules, number_text, row
 from acquire.pool.runs_section import runs_section
 from acquire.pool.summary import RunSummary
 from acquire.pool.words import ADVICE, AIR, REASONS, why_words
@@ -33,10 +33,12 @@ EXTRA_CSS = """
 .charts { display: grid; grid-template-columns: repeat(auto-fill, minmax(17rem, 1fr)); gap: .6rem 1.2rem; }
 .charts h3 { margin: .3rem 0 0; }
 table.all { width: 100%; }
+table.all th[scope=row] { white-space: nowrap; }
 .answer .number { font-size: clamp(1.6rem, 6vw, 2.4rem); }
 .compare { width: 100%; }
 .compare th { font-weight: 400; }
 .compare td { padding-top: .2rem; padding-bottom: .2rem; }
+@media screen and (max-width: 34rem) { .drawn svg { min-width: 44rem; } }
 """
 
 
@@ -103,11 +105,12 @@ def _answer(outcome: PoolOutcome) -> str:
         "apart."
     )
     parts = [
-        f"<div class='answer'><div><p class='name'>{tr('Consensus of the enthalpy of vaporisation at 298.15 K')}</p>",
+        "<div class='answer pair'><div>",
+        f"<p class='name'>{tr('Consensus of the enthalpy of vaporisation at 298.15 K')}</p>",
         f"<p class='number'>{escape(number)} <span class='unit'>{escape(unit)}</span></p>",
         f"<p class='interval'>{tr('95 % interval {0} to {1} kJ/mol').format(low, high)}</p>",
         f"<p>{new.format(new_low, new_high)}</p></div><div><table class='compare'><caption>",
-        tr("The same runs by simpler means, for comparison"),
+        tr("All runs by simpler means, for comparison"),
         "</caption><tbody>",
         row(tr("plain average"), kilojoules(outcome.average, outcome.average_u)),
         row(tr("weighted, taken as independent"), kilojoules(outcome.weighted, outcome.weighted_u)),
@@ -165,9 +168,9 @@ def _precision(outcome: PoolOutcome) -> str:
         "ISO 5725-2; without the benches that stand out. Two runs differ by more than the limit in one of twenty cases."
     )
     text = (
-        f"{heading}<table><caption>{caption}</caption><thead><tr><th scope='col'></th>"
-        f"<th class='n' scope='col'>{tr('standard deviation')}<span class='u'>kJ/mol</span></th><th class='n' "
-        f"scope='col'>{tr('limit')}<span class='u'>kJ/mol</span></th></tr></thead><tbody>{body}</tbody></table>"
+        f"{heading}<p class='quiet'>{caption}</p><div class='scroll' tabindex='0'><table><thead><tr>"
+        f"<th scope='col'></th><th class='n' scope='col'>{tr('standard deviation')}<span class='u'>kJ/mol</span></th><th class='n' "
+        f"scope='col'>{tr('limit')}<span class='u'>kJ/mol</span></th></tr></thead><tbody>{body}</tbody></table></div>"
     )
     if judged is None or len(judged.benches) > MOST_NAMED:
         return text
@@ -179,9 +182,9 @@ def _precision(outcome: PoolOutcome) -> str:
         if test.outlier or test.straggler
     )
     none = tr("No test of Cochran or Grubbs finds an outlying bench.")
-    figures = _figure(mandel_figure(outcome, "h"), tr("Mandel's h: each bench's mean among the others."))
+    figures = figure(mandel_figure(outcome, "h"), tr("Mandel's h: each bench's mean among the others."))
     if any(math.isfinite(k) for k in judged.k):
-        figures += _figure(mandel_figure(outcome, "k"), tr("Mandel's k: the scatter of each bench's runs."))
+        figures += figure(mandel_figure(outcome, "k"), tr("Mandel's k: the scatter of each bench's runs."))
     said_by_tests = f"<ul>{tests}</ul>" if tests else f"<p>{none}</p>"
     return f"{text}<h3>{tr('All benches among each other')}</h3>{said_by_tests}{figures}"
 
@@ -209,7 +212,7 @@ def _curve(outcome: PoolOutcome) -> str:
     under = tr("The pooled curve less that of the liquid table, with its 95 % band.")
     return (
         f"<h2>{tr('One curve through all points')}</h2><p>{how}</p><table><tbody>"
-        f"{''.join(row(name, value) for name, value in rows)}</tbody></table>{_figure(curve_figure(outcome), under)}"
+        f"{''.join(row(name, value) for name, value in rows)}</tbody></table>{figure(curve_figure(outcome), under)}"
     )
 
 
@@ -234,8 +237,8 @@ def _blind(outcome: PoolOutcome) -> str:
         "Means of points with a similar share of air, 95 % intervals as if points were independent; line and band: the "
         "error of the air that the benches, each one vote, have in common."
     )
-    figure = _figure(air_figure(outcome), under) if len(found.steps) >= 2 else ""
-    return f"<h2>{tr('What no single run can see')}</h2><p>{words.format(slope, low, high)}</p>{figure}"
+    drawn = figure(air_figure(outcome), under) if len(found.steps) >= 2 else ""
+    return f"<h2>{tr('What no single run can see')}</h2><p>{words.format(slope, low, high)}</p>{drawn}"
 
 
 def _left_out(outcome: PoolOutcome) -> str:
@@ -290,7 +293,3 @@ def _footer() -> str:
         "charge decide."
     )
     return f"<footer><p class='quiet'>{care} {tr('Made by satline {0}.').format(VERSION)}</p></footer>"
-
-
-def _figure(drawing: str, caption: str) -> str:
-    return f"<figure>{drawing}<figcaption>{caption}</figcaption></figure>"

@@ -11,7 +11,7 @@ from itertools import islice
 from pathlib import Path
 from urllib.parse import quote
 
-from acquire.pool.numbers import number_text
+from acquire.pool.parts import number_text
 from acquire.pool.summary import RunSummary
 from acquire.pool.words import FINDINGS
 from acquire.report.language import counted, tr
@@ -50,8 +50,8 @@ def runs_section(summaries: Iterable[RunSummary], folder: str | Path, count: int
     inside = counted("{0} run with its file and report", "{0} runs with their files and reports", len(rows))
     body = "".join(_run_row(summary, Path(folder)) for summary in rows)
     return (
-        f"<h2>{tr('The runs')}</h2><details><summary>{inside}</summary><div class='scroll' tabindex='0'>"
-        f"<table class='all'><caption>{caption}{more}</caption>"
+        f"<h2>{tr('The runs')}</h2><details><summary>{inside}</summary><p class='quiet'>{caption}{more}</p>"
+        "<div class='scroll' tabindex='0'><table class='all'>"
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div></details>"
     )
 

@@ -7,8 +7,8 @@ from html import escape
 from typing import Any
 
 from acquire.pool.drawing import Drawing, padded
-from acquire.pool.numbers import number_text
 from acquire.pool.page import whole_page
+from acquire.pool.parts import figure, number_text
 from acquire.pool.study import Gain, SettingResult, StudyOutcome
 from acquire.report import palette
 
@@ -126,10 +126,7 @@ def _gains_figure(outcome: StudyOutcome) -> str:
         draw.text(b + 5 if change > 0 else a - 5, draw.y(row) + 4, shown, anchor="start" if change > 0 else "end")
     draw.line(0.0, -0.8, 0.0, len(gains) - 0.2, palette.INK)
     svg = draw.svg("Change of the error with each choice beside the first of its kind")
-    return (
-        f"<figure>{svg}<figcaption>To the left is better: the error of a run with this choice beside the first of its "
-        "kind.</figcaption></figure>"
-    )
+    return figure(svg, "To the left is better: the error of a run with this choice beside the first of its kind.")
 
 
 def _mishaps(outcome: StudyOutcome) -> str:
@@ -179,10 +176,8 @@ def _trade(outcome: StudyOutcome) -> str:
         shape = "◆" if place % 2 else "●"
         draw.text(draw.right + 10, at, f"{shape} {name}"[:18], colour=colours[place % 4])
     svg = draw.svg("Error of a run against the time it takes, one mark for each combination")
-    return (
-        f"<h2>Error against time</h2><figure>{svg}<figcaption>One mark for each combination; lower and further left is "
-        "better.</figcaption></figure>"
-    )
+    under = "One mark for each combination; lower and further left is better."
+    return f"<h2>Error against time</h2>{figure(svg, under)}"
 
 
 def _all(outcome: StudyOutcome) -> str:

@@ -25,7 +25,7 @@ POOL_DE: dict[str, str] = {
         "Ein weiterer Lauf an einem anderen Platz läge in 95 von 100 Fällen zwischen {0} und {1} kJ/mol, ohne sein "
         "eigenes Rauschen."
     ),
-    "The same runs by simpler means, for comparison": "Dieselben Läufe auf einfachere Art, zum Vergleich",
+    "All runs by simpler means, for comparison": "Alle Läufe auf einfachere Art, zum Vergleich",
     "plain average": "einfaches Mittel",
     "weighted, taken as independent": "gewichtet, als unabhängig",
     "with the benches that stand out": "mit den auffälligen Plätzen",
@@ -128,10 +128,10 @@ POOL_DE: dict[str, str] = {
     "repeatability s<sub>r</sub>, runs of one bench": "Wiederholbarkeit s<sub>r</sub>, Läufe eines Platzes",
     "between benches s<sub>L</sub>": "zwischen den Plätzen s<sub>L</sub>",
     "reproducibility s<sub>R</sub>, runs of any bench": "Vergleichbarkeit s<sub>R</sub>, Läufe aller Plätze",
-    "standard deviation": "Standardabweichung",
+    "standard deviation": "Standard\u00adabweichung",
     "All benches among each other": "Alle Plätze untereinander",
     "outlier (1 %)": "Ausreißer (1 %)",
-    "straggler (5 %)": "Nachzügler (5 %)",
+    "straggler (5 %)": "verdächtig (5 %)",
     "No test of Cochran or Grubbs finds an outlying bench.": (
         "Kein Test nach Cochran oder Grubbs findet einen Platz, der ein Ausreißer ist."
     ),

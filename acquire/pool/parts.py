@@ -1,4 +1,4 @@
-"""Numbers and rows of the pooled pages, in the language of the page."""
+"""Numbers, rows and figures of the pooled pages, in the language of the page."""
 
 from __future__ import annotations
 
@@ -24,3 +24,8 @@ def kilojoules(value: float, u: float) -> str:
 def row(name: str, value: str) -> str:
     """A row of a table with two columns."""
     return f"<tr><th scope='row'>{escape(name)}</th><td class='n'>{escape(value)}</td></tr>"
+
+
+def figure(drawing: str, caption: str) -> str:
+    """A drawing with what it shows; on a phone it keeps its letters readable and moves sideways."""
+    return f"<figure><div class='scroll drawn' tabindex='0'>{drawing}</div><figcaption>{caption}</figcaption></figure>"
