@@ -170,7 +170,8 @@ def _precision(outcome: PoolOutcome) -> str:
     text = (
         f"{heading}<p class='quiet'>{caption}</p><div class='scroll' tabindex='0'><table><thead><tr>"
         f"<th scope='col'></th><th class='n' scope='col'>{tr('standard deviation')}<span class='u'>kJ/mol</span></th>"
-        f"<th class='n' scope='col'>{tr('limit')}<span class='u'>kJ/mol</span></th></tr></thead><tbody>{body}</tbody></table></div>"
+        f"<th class='n' scope='col'>{tr('limit')}<span class='u'>kJ/mol</span></th></tr></thead>"
+        f"<tbody>{body}</tbody></table></div>"
     )
     if judged is None or len(judged.benches) > MOST_NAMED:
         return text

@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 
-from analysis.pooling.likelihood import likelihood_consensus
+from analysis.pooling.likelihood import _shared, _surface, consensus_of_sums, likelihood_consensus, sums_of
 from analysis.pooling.moments import consensus_of_runs
 from analysis.pooling.runs import RunResult, covariance
 from analysis.pooling.weights import levelled
@@ -129,3 +129,37 @@ def test_the_mean_of_many_runs_stays_in_the_data_too():
     weights = least_squares(covariance(runs))
     assert weights.min() < 0  # what is to be avoided
     assert abs(weights @ values) > 4 * math.sqrt(1 / np.linalg.inv(covariance(runs)).sum())
+
+
+def test_the_uncertainty_is_that_of_the_weights_with_every_stated_part_and_every_scatter():
+    runs = campaign(np.random.default_rng(6), 0.3, benches=16)
+    bench = np.array([int(run.bench) for run in runs])
+    together = bench[:, None] == bench
+    tau_run, tau_bench = 0.3, 0.4
+    sums = sums_of(runs)
+    within = 1 / np.array([run.u_own**2 + tau_run**2 for run in runs])
+    alone = 1 / (together @ within)[::3] + tau_bench**2
+    order = np.argsort([sums.benches.index(str(b)) for b in range(16)])
+    share = np.empty(16)
+    share[order] = _shared(sums).weights(alone[order])
+    weights = share[bench] * within / (together @ within)
+    whole = covariance(runs) + tau_run**2 * np.eye(len(runs)) + tau_bench**2 * together
+    found = _surface(sums, np.array([tau_run]), np.array([tau_bench]))
+    assert found.variance[0, 0] == pytest.approx(weights @ whole @ weights, rel=1e-8)
+    assert sums.centre + found.mean[0, 0] == pytest.approx(weights @ [run.value for run in runs], abs=1e-8)
+    endless = whole - np.diag(np.diag(whole)) + np.diag([sum(p**2 for p in run.shared.values()) for run in runs])
+    assert found.lasting[0, 0] == pytest.approx(weights @ (endless + tau_bench**2 * np.eye(48)) @ weights, rel=1e-8)
+
+
+def test_benches_whose_runs_are_all_left_out_count_for_nothing():
+    runs = campaign(np.random.default_rng(7), 0.05, benches=8)
+    sums = sums_of(runs)
+    some = type(sums)(sums.benches, sums.shares, sums.exclusive, centre=sums.centre, scale=sums.scale)
+    kept = [run for run in runs if run.bench not in ("1", "3")]
+    some.add(kept)
+    alone = type(sums)(
+        sorted({run.bench for run in kept}), sums.shares, sums.exclusive, centre=sums.centre, scale=sums.scale
+    )
+    alone.add(kept)
+    assert consensus_of_sums(some) == consensus_of_sums(alone)
+    assert consensus_of_sums(some).benches == 6
