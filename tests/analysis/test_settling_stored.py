@@ -84,3 +84,17 @@ def test_sparse_analogue_or_late_channels_give_the_same_blocks_too(seed: int) ->
         single.add(name, time, value)
     upto = int(rng.integers(5, 48))
     assert repr(blocks_of(traces, upto)) == repr(single.close(upto))
+
+
+@pytest.mark.parametrize("fine_first", [True, False])
+def test_the_step_stays_as_it_was_when_the_memory_of_codes_was_full(fine_first: bool) -> None:
+    rng = np.random.default_rng(5)
+    time = np.arange(0.0, 40.0, 0.1)
+    fine = 300.0 + rng.normal(0.0, 1.0, len(time))
+    coarse = np.round(fine, 2) if not fine_first else np.full(len(time), 300.0)
+    early = time < 8.0 if fine_first else time > 30.0
+    traces = {"temperature": (time, np.where(early, fine, coarse)), "pressure": (time, 1e5 + np.round(fine))}
+    single = Blocker()
+    for name, (when, what) in traces.items():
+        single.add(name, when, what)
+    assert repr(blocks_of(traces, 39)) == repr(single.close(39))
