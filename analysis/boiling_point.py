@@ -76,5 +76,4 @@ def _curvature_difference(fit: MapFit, liquid: Liquid | None, x: float) -> float
         1 / x - 1 / tm
     )
     s = float(fit.theta[1]) * GAS_CONSTANT * tm
-    bend = vapour.heat_capacity / vapour.dz - s * vapour.dz_slope / vapour.dz
-    return bend_ref - bend / GAS_CONSTANT * (tm / x - 1 + math.log(x / tm))
+    return bend_ref - vapour.slope_change(s) / GAS_CONSTANT * (tm / x - 1 + math.log(x / tm))

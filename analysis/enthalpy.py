@@ -166,7 +166,8 @@ def enthalpy_weights(fit: MapFit, temperature: float | None) -> tuple[Array, Arr
             by_z[k] = s * vapour.u_dz
         elif error.key == "dcp":
             by_z[k] = vapour.u_heat_capacity * away
-    return by_theta, by_z, s * vapour.dz + vapour.heat_capacity * away
+    carried = (vapour.heat_capacity + 0.5 * vapour.heat_capacity_slope * away) * away
+    return by_theta, by_z, s * vapour.dz + carried
 
 
 def enthalpy_at(fit: MapFit, temperature: float | None) -> Distribution:

@@ -14,8 +14,8 @@ FORMAT = 1
 _TEXT = {"name", "formula", "cas"}
 _SOURCED = {
     "enthalpy_vap": {"value", "u", "temperature", "source"},
-    "heat_capacity_difference": {"value", "u", "temperature", "source"},
-    "density": {"value", "u_relative", "expansivity", "temperature", "source"},
+    "heat_capacity_difference": {"value", "u", "temperature", "slope", "source"},
+    "density": {"value", "u_relative", "expansivity", "expansivity_slope", "temperature", "source"},
     "heat_capacity": {"value", "u_relative", "temperature", "source"},
     "boiling_point": {"value", "u", "source"},
     "flash_point": {"value", "u", "source"},
@@ -36,6 +36,8 @@ _PLAUSIBLE = {
     "flash_point": (120.0, 700.0, "K"),
     "temperature": (100.0, 900.0, "K"),
     "expansivity": (0.0, 0.02, "1/K"),
+    "expansivity_slope": (-1e-4, 1e-4, "1/K2"),
+    "slope": (-5.0, 5.0, "J/(mol K2)"),
     "molar_mass": (2e-3, 1.0, "kg/mol"),
 }
 _KEYS = _TEXT | {"aliases", "molar_mass"} | set(_SOURCED) | set(_FORMS)
@@ -142,7 +144,9 @@ def _sourced(entry: dict[str, Any], key: str, faults: _Faults, where: str) -> So
     faults.within(place, "value", value, key)
     temperature = faults.number(place, table, "temperature", math.nan)
     faults.within(place, "temperature", temperature)
-    return Sourced(value, u, str(table.get("source", "")), temperature)
+    slope = faults.number(place, table, "slope", 0.0)
+    faults.within(place, "slope", slope)
+    return Sourced(value, u, str(table.get("source", "")), temperature, slope)
 
 
 def _form(entry: dict[str, Any], key: str, faults: _Faults, where: str) -> Form | None:
@@ -183,10 +187,11 @@ def _liquid(entry: dict[str, Any], faults: _Faults, number: int) -> Liquid:
     optional = {
         k: v for k, v in parts.items() if v is not None or k not in ("heat_capacity_difference", "air_solubility")
     }
-    if isinstance(density, dict) and "expansivity" in density:
-        expansivity = faults.number(f"{where}, density", density, "expansivity")
-        faults.within(f"{where}, density", "expansivity", expansivity)
-        optional["expansivity"] = expansivity  # type: ignore[assignment]
+    for key in ("expansivity", "expansivity_slope"):
+        if isinstance(density, dict) and key in density:
+            value = faults.number(f"{where}, density", density, key)
+            faults.within(f"{where}, density", key, value)
+            optional[key] = value  # type: ignore[assignment]
     return Liquid(
         name=str(entry.get("name", "")),
         molar_mass=molar_mass,

@@ -35,12 +35,19 @@ class Sourced:
         Where it is from, in words.
     temperature : float
         The temperature it holds for; NaN where that says nothing.  [K]
+    slope : float
+        By how much it changes with each kelvin; zero where that is not known.
     """
 
     value: float
     u: float
     source: str
     temperature: float = math.nan
+    slope: float = 0.0
+
+    def at(self, temperature: float) -> float:
+        """The value carried to another temperature.  [K]"""
+        return self.value + self.slope * (temperature - self.temperature) if self.slope else self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +95,8 @@ class Liquid:
         default_factory=lambda: Sourced(-50.0, 25.0, "usual for molecular liquids; common practice, no source")
     )
     density: Sourced | None = None
-    expansivity: float = 1.2e-3  # [1/K] usual for organic liquids
+    expansivity: float = 1.2e-3  # [1/K] at 298.15 K; usual for organic liquids
+    expansivity_slope: float = 5e-6  # [1/K2] the same; middle of the shipped table
     heat_capacity: Sourced | None = None
     boiling_point: Sourced | None = None
     flash_point: Sourced | None = None
@@ -101,6 +109,12 @@ class Liquid:
     def known(self) -> bool:
         """Whether reference data stand behind this liquid."""
         return self.saturation is not None
+
+    def molar_volume(self, temperature: float | Array) -> float | Array:
+        """Of the liquid, V(298.15 K) (1 + a x + b x^2/2); 1e-4 m3/mol there where nothing is known.  [m3/mol]"""
+        x = temperature - ROOM_TEMPERATURE
+        at_room = 1e-4 if self.density is None or self.molar_mass is None else self.molar_mass / self.density.value
+        return at_room * (1 + self.expansivity * x + 0.5 * self.expansivity_slope * x * x)
 
     def _check(self, form: Form | None, temperature: Array | float, what: str) -> Form:
         if form is None:

@@ -43,7 +43,7 @@ LEAK_PRIOR = 1 / 3600  # [1/s] wide: faster leaks are seen by eye
 
 @dataclass(frozen=True, slots=True)
 class VapourPrior:
-    """dZ at the mean temperature, its change with temperature, and the heat-capacity difference.
+    """dZ and the heat-capacity difference at the mean temperature, and their change with temperature.
 
     `u_dz`, `u_heat_capacity` are standard uncertainties; `known` says whether a source stands behind dZ.
     """
@@ -55,6 +55,11 @@ class VapourPrior:
     u_heat_capacity: float
     known: bool
     source: str
+    heat_capacity_slope: float = 0.0
+
+    def slope_change(self, slope: Any) -> Any:
+        """Change of the apparent enthalpy with temperature, where it is `slope`.  [J/mol/K]"""
+        return (self.heat_capacity - slope * self.dz_slope) / self.dz
 
 
 def vapour_prior(liquid: Liquid | None, temperature: float, pressure: float, slope: float) -> VapourPrior:
@@ -67,13 +72,15 @@ def vapour_prior(liquid: Liquid | None, temperature: float, pressure: float, slo
     temperature, pressure, slope : float
         Mean temperature [K], vapour pressure there [Pa], apparent enthalpy [J/mol].
     """
-    capacity = (liquid or Liquid(name="")).heat_capacity_difference
+    listed = (liquid or Liquid(name="")).heat_capacity_difference
+    capacity, u_capacity = listed.at(temperature), listed.u
     if liquid is not None and liquid.dz_form is not None:
         try:
             dz = float(liquid.dz(temperature))
             dz_slope = float(liquid.dz(temperature + 0.5) - liquid.dz(temperature - 0.5))
             form = liquid.dz_form
-            return VapourPrior(dz, dz_slope, max(form.u, MIN_U_DZ), capacity.value, capacity.u, True, form.source)
+            u = max(form.u, MIN_U_DZ)
+            return VapourPrior(dz, dz_slope, u, capacity, u_capacity, True, form.source, listed.slope)
         except OutsideRangeError:
             pass  # estimated as for an unknown liquid; a finding tells the person
     virial, u_virial = USUAL_VIRIAL
@@ -81,7 +88,8 @@ def vapour_prior(liquid: Liquid | None, temperature: float, pressure: float, slo
     dz = 1 + virial * unit
     dz_slope = virial * unit * (slope / (GAS_CONSTANT * temperature**2) - 1 / temperature)
     u = max(MIN_U_DZ, u_virial * unit)
-    return VapourPrior(dz, dz_slope, u, capacity.value, capacity.u, False, "usual second virial coefficient, estimated")
+    source = "usual second virial coefficient, estimated"
+    return VapourPrior(dz, dz_slope, u, capacity, u_capacity, False, source, listed.slope)
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +199,7 @@ class ReadingModel:
         """Vapour pressure at true temperatures; theta = (ln p_m, s/(R Tm)), last axis.  [Pa]"""
         tm = self.mean_temperature
         s = theta[..., 1:2] * GAS_CONSTANT * tm
-        bend = (vapour.heat_capacity + dcp * vapour.u_heat_capacity) / vapour.dz - s * vapour.dz_slope / vapour.dz
+        bend = vapour.slope_change(s) + dcp * vapour.u_heat_capacity / vapour.dz
         x = temperature
         return np.exp(
             theta[..., 0:1] - s / GAS_CONSTANT * (1 / x - 1 / tm) + bend / GAS_CONSTANT * (tm / x - 1 + np.log(x / tm))
@@ -229,7 +237,10 @@ class ReadingModel:
                 1 + error("gain")
             )
             inputs["t0"] = inputs["t0"] - error("offset_t")
-            foreign = foreign_pressure(t, vapour_pressure, inputs, self.setup, self.liquid, slope)
+            bend = vapour.slope_change(slope)
+            foreign = foreign_pressure(
+                t, vapour_pressure, inputs, self.setup, self.liquid, slope, bend, self.mean_temperature
+            )
             if self.since is not None:
                 foreign = foreign + self._undissolved(
                     t, vapour_pressure, foreign, inputs, slope, error("solution_time")

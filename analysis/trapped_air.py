@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.liquids import GAS_CONSTANT, Liquid, load_liquid
+from analysis.liquids import GAS_CONSTANT, ROOM_TEMPERATURE, Liquid, load_liquid
 
 Array = NDArray[np.float64]
 
@@ -187,8 +187,10 @@ def foreign_pressure(
     setup: CellSetup,
     liquid: Liquid | None,
     slope: float,
+    slope_change: float = 0.0,
+    slope_at: float = ROOM_TEMPERATURE,
 ) -> Array:
-    """Pressure in the cell that is not vapour of the liquid: air, and water vapour that came with it.
+    """Pressure in the cell beside the vapour pressure of the liquid: air, and water vapour that came with it.
 
     Parameters
     ----------
@@ -200,6 +202,8 @@ def foreign_pressure(
         Values of `air_inputs` by key: numbers, or arrays of shape (m, 1) to work out m cases at once.
     slope : float
         Apparent enthalpy -R d(ln p)/d(1/T), for the colder vapour in neck and tubing.  [J/mol]
+    slope_change, slope_at : float
+        Its change with temperature, and the temperature it holds for.  [J/mol/K], [K]
 
     Notes
     -----
@@ -209,12 +213,16 @@ def foreign_pressure(
     at most what condenses there, so air makes up the rest.  The air-vapour cross virial coefficient cancels against
     the fugacity of the vapour to first order at constant volume; what is left of the virial terms is the change of
     the second virial coefficient of air.
+
+    A liquid that air presses upon has more vapour above it than alone (Poynting), and a little less for the air that
+    is dissolved in it (Raoult): ln of the ratio is V (1 - L) p_air/(R T), L the Ostwald coefficient.  It is nearly the
+    same at all temperatures, half a per cent, but as liquids expand it bends the line a little.  What the vapour has
+    beyond its saturation pressure counts as foreign.
     """
     g, t, pv = inputs, temperature, pressure_vapour
     t0, room, volume = g["t0"], g["room"], g["volume"]
     is_water = liquid is not None and liquid.cas == "7732-18-5"
     water = load_liquid("water")
-    rho_change = (liquid or _NOTHING_KNOWN).expansivity
 
     # At closing: amounts per gas constant, n R.
     neck0 = 0.5 * (t0 + room)
@@ -225,27 +233,32 @@ def foreign_pressure(
     air = (g["p0"] - water0) * scale
     moist = water0 * scale
 
+    # What is colder than the liquid: neck half-way to room temperature, tubing at it.
+    neck = 0.5 * (t + room)
+    ratio_room = _of_vapour_pressure(room, t, slope, slope_change, slope_at)
+    ratio_neck = np.minimum(_of_vapour_pressure(neck, t, slope, slope_change, slope_at), 1.0)
+    in_tube = g["tube_vapour"] * np.minimum(ratio_room, 1.0)
+
     # The liquid: volume at T, less what has evaporated; air it brought and air it holds.
-    molar_volume = _molar_volume(liquid)
-    gas = volume * (1 + setup.glass_expansion * (t - t0))
-    evaporated = pv * gas / (GAS_CONSTANT * t) * molar_volume
-    liquid_volume = np.maximum(g["charge"] * (1 + rho_change * (t - room)) - evaporated, 0.0)
-    gas = gas - liquid_volume
-    ratio_room = np.exp(-slope / GAS_CONSTANT * (1 / room - 1 / t))  # vapour pressure at room over that at T
+    known = liquid or _NOTHING_KNOWN
+    molar_volume = known.molar_volume(t)
+    charged = g["charge"] * molar_volume / known.molar_volume(room)
+    cell = volume * (1 + setup.glass_expansion * (t - t0))
+    wet = (cell - charged) * ((1 - g["neck"]) / t + g["neck"] * ratio_neck / neck) + g["tube"] * in_tube / room
+    liquid_volume = np.maximum(charged - pv * wet / GAS_CONSTANT * molar_volume, 0.0)
+    gas = cell - liquid_volume
     air = air + g["dissolved"] * g["ostwald"] * (g["p0"] - pv * ratio_room) * g["charge"] / room
 
     # Where the air is later.
-    neck = 0.5 * (t + room)
-    ratio_neck = np.minimum(np.exp(-slope / GAS_CONSTANT * (1 / neck - 1 / t)), 1.0)
     a = (1 - g["neck"]) * gas / t
     b = g["neck"] * gas / neck
     d = g["tube"] / room
     c = g["ostwald"] * liquid_volume / t
-    vapour_gap = pv * ((1 - ratio_neck) * b + (1 - g["tube_vapour"] * np.minimum(ratio_room, 1.0)) * d)
+    pressed = np.exp(molar_volume * (1 - g["ostwald"]) * air / ((a + b + c + d) * GAS_CONSTANT * t))
+    vapour_gap = pressed * pv * ((1 - ratio_neck) * b + (1 - in_tube) * d)
     pressure_air = (air - vapour_gap) / (a + b + c + d)
-    pressure_air = pressure_air * (
-        1 + (second_virial_air(t) - second_virial_air(t0)) * pressure_air / (GAS_CONSTANT * t)
-    )
+    change = (second_virial_air(t) - second_virial_air(t0)) * a / (a + b + d)
+    pressure_air = pressure_air * (1 + change * pressure_air / (GAS_CONSTANT * t)) + pv * (pressed - 1)
     if is_water:
         return pressure_air
     return pressure_air + _water_pressure(t, pv, moist, a + b + d, g, liquid, water)
@@ -266,11 +279,10 @@ def undissolved_air(
     return np.asarray(g["ostwald"] * g["charge"] / (g["volume"] - g["charge"]) * (pressure_air - brought))
 
 
-def _molar_volume(liquid: Liquid | None) -> float:
-    """Of the liquid; 1e-4 m3/mol, usual for organic liquids, where nothing is known.  [m3/mol]"""
-    if liquid is None or liquid.density is None or liquid.molar_mass is None:
-        return 1.0e-4
-    return liquid.molar_mass / liquid.density.value
+def _of_vapour_pressure(there: Any, t: Array, slope: float, slope_change: float, slope_at: float) -> Array:
+    """Saturation pressure at another temperature over that at t, with the slope half-way between.  [1]"""
+    between = slope + slope_change * (0.5 * (there + t) - slope_at)
+    return np.asarray(np.exp(-between / GAS_CONSTANT * (1 / there - 1 / t)))
 
 
 def _water_pressure(
@@ -280,7 +292,7 @@ def _water_pressure(
 
     Henry's law: in the liquid its activity is gamma times its mole fraction.
     """
-    amount_liquid = np.maximum(g["charge"], 1e-12) / _molar_volume(liquid)
+    amount_liquid = np.maximum(g["charge"], 1e-12) / (liquid or _NOTHING_KNOWN).molar_volume(g["room"])
     gamma = np.exp(g["log_gamma"])
     held = GAS_CONSTANT * amount_liquid / (gamma * water.saturation_pressure(np.clip(t, 273.2, 378.0)))
     pressure = moist / (space + held)

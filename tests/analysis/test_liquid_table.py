@@ -44,6 +44,7 @@ def test_a_table_of_ones_own_is_read():
         ("value = 800.0", "value = 0.8", "testol, density: value is 0.8; expected kg/m3, between 300 and 5000"),
         ("temperature = 298.15", "temperature = 25", "density: temperature is 25; expected K, between 100 and 900"),
         ("expansivity = 1e-3", "expansivity = 1.1", "density: expansivity is 1.1; expected 1/K, between 0 and 0.02"),
+        ("expansivity = 1e-3", "expansivity_slope = 0.1", "expansivity_slope is 0.1; expected 1/K2, between -0.0001"),
         ("[270.0, 350.0], u = ", "[10.0, 60.0], u = ", "the lower end of range is 10; expected K, between 100 and 900"),
         ("value = 800.0", 'value = "heavy"', "value is 'heavy', not a number"),
     ],

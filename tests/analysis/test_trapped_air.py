@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from CoolProp.CoolProp import PropsSI
 
 from analysis.liquids import load_liquid
 from analysis.trapped_air import (
@@ -35,8 +36,25 @@ def test_a_dry_cell_without_liquid_follows_gay_lussac_and_the_virial_of_air():
     liquid = replace(ETHANOL, air_solubility=replace(ETHANOL.air_solubility, value=0.0))
     simple = P0 * HOT / T0
     change = float(second_virial_air(HOT) - second_virial_air(T0)) * simple / (8.314462618 * HOT)
-    # The vapour that stands for liquid evaporated takes no room here, for there is no liquid.
-    assert air(empty, liquid) == pytest.approx(simple * (1 + change), rel=1e-6)
+    assert air(empty, liquid, pressure=0.0) == pytest.approx(simple * (1 + change), rel=1e-6)
+
+
+@pytest.mark.parametrize(("name", "fluid"), [("n-heptane", "n-Heptane"), ("water", "Water"), ("ethanol", "Ethanol")])
+def test_a_liquid_under_air_has_as_much_more_vapour_as_its_chemical_potential_rises(name, fluid):
+    # The rise from the reference equation of state of the liquid alone (CoolProp): no molar volume, no formula of ours.
+    liquid = load_liquid(name)
+    liquid = replace(liquid, air_solubility=replace(liquid.air_solubility, value=0.0))
+    vapour = float(liquid.saturation_pressure(HOT))
+    inputs = {i.key: i.value for i in air_inputs(BASE, PLAIN, liquid)}
+    by_vapour = [
+        float(foreign_pressure(np.array([HOT]), np.array([pv]), inputs, PLAIN, liquid, 40e3)[0]) for pv in (0.0, vapour)
+    ]
+    # What evaporates makes room for the air; the rest of the difference is vapour.
+    made_room = by_vapour[0] * vapour / (8.314462618 * HOT) * float(liquid.molar_volume(HOT))
+    more = (by_vapour[1] - by_vapour[0] + made_room) / vapour
+    low = PropsSI("GMOLAR", "T", HOT, "Q", 0, fluid)
+    high = PropsSI("GMOLAR", "T|liquid", HOT, "P", vapour + by_vapour[0], fluid)
+    assert more == pytest.approx(np.expm1((high - low) / (8.314462618 * HOT)), rel=0.02)
 
 
 def test_a_plunger_left_in_squeezes_the_air_into_what_the_liquid_leaves():

@@ -88,6 +88,7 @@ WATER_BY_SOLUBILITY = {
 }
 ALCOHOLS = ("propan-1-ol", "propan-2-ol", "butan-1-ol", "butan-2-ol", "2-methylpropan-2-ol")
 LOW_CARBON_ALCOHOLS = ("ethanol", "propan-1-ol", "propan-2-ol")
+AROUND = (288.15, ROOM, 308.15)  # [K] for what changes with temperature near 298.15 K
 COLDEST = 263.15  # [K] below this no water bath goes
 
 
@@ -146,8 +147,9 @@ class Entry:
 
         self.dcp, self.u_dcp = (enthalpy(303.15) - enthalpy(293.15)) / 10, 15.0
         self.dcp_source = "d(enthalpy of vaporisation)/dT at 298 K of the " + self.saturation_source
-        rho = [CP.PropsSI("D", "T", x, "Q", 0, fluid) for x in (293.15, ROOM, 303.15)]
-        self.density, self.expansivity = rho[1], (rho[0] - rho[2]) / rho[1] / 10
+        lower, here, upper = (enthalpy(x) for x in AROUND)
+        self.dcp_slope = (upper - 2 * here + lower) / (AROUND[2] - ROOM) ** 2
+        self.expands([CP.PropsSI("D", "T", x, "Q", 0, fluid) for x in AROUND])
         self.density_source = self.saturation_source
         self.heat_capacity = CP.PropsSI("CPMOLAR", "T", ROOM, "Q", 0, fluid)
         self.heat_capacity_source = self.saturation_source
@@ -196,18 +198,23 @@ class Entry:
         self.dz = nonideality_form(t, 1 + (second_virial - liquid_volume) * p / (R * t))
         self.u_dz = 0.005
         self.dz_source = f"second virial coefficient by Tsonopoulos in chemicals {version('chemicals')}"
-        rho = [self.molar_mass / volume.T_dependent_property(x) for x in (293.15, ROOM, 303.15)]
-        self.density, self.expansivity = rho[1], (rho[0] - rho[2]) / rho[1] / 10
+        self.expands([self.molar_mass / volume.T_dependent_property(x) for x in AROUND])
         self.density_source = f"{volume.method} in thermo {version('thermo')}"
         capacity = HeatCapacityLiquid(CASRN=self.cas)
         capacity.method = "CRCSTD" if "CRCSTD" in capacity.all_methods else capacity.method
         self.heat_capacity = capacity.T_dependent_property(ROOM)
         self.heat_capacity_source = f"{capacity.method} in thermo {version('thermo')}"
         # Chickos and Acree's estimate, constants from memory.
-        self.dcp, self.u_dcp = -(10.58 + 0.26 * self.heat_capacity), 20.0
+        self.dcp, self.u_dcp, self.dcp_slope = -(10.58 + 0.26 * self.heat_capacity), 20.0, 0.0
         self.dcp_source = (
             "estimate -(10.58 + 0.26 Cp of the liquid) J/mol/K of Chickos and Acree, constants from memory"
         )
+
+    def expands(self, densities: list[float]) -> None:
+        """Density at 298.15 K, and a, b of V = V(298.15 K) (1 + a x + b x^2/2) through those at `AROUND`."""
+        below, self.density, above = densities
+        cold, warm, step = self.density / below, self.density / above, AROUND[2] - ROOM
+        self.expansivity, self.expansivity_slope = (warm - cold) / (2 * step), (warm + cold - 2) / step**2
 
     def by_slope(self) -> float:
         """Enthalpy of vaporisation at 298.15 K from the short forms: slope of ln p times R times dZ.  [J/mol]"""
@@ -272,15 +279,17 @@ def write_entry(entry: Entry, aliases: list[str], ostwald: float) -> list[str]:
         )
     )
     lines.append("dz = " + inline(coefficients=entry.dz, range=entry.range, u=entry.u_dz, source=entry.dz_source))
+    known = {"slope": round(entry.dcp_slope, 4)} if entry.dcp_slope else {}
     lines.append(
         "heat_capacity_difference = "
-        + inline(value=round(entry.dcp, 2), u=entry.u_dcp, temperature=ROOM, source=entry.dcp_source)
+        + inline(value=round(entry.dcp, 2), u=entry.u_dcp, temperature=ROOM, **known, source=entry.dcp_source)
     )
     lines.append(
         "density = "
         + inline(
             value=round(entry.density, 2),
             expansivity=entry.expansivity,
+            expansivity_slope=entry.expansivity_slope,
             u_relative=0.01,
             temperature=ROOM,
             source=entry.density_source,
@@ -320,6 +329,7 @@ def main() -> None:
     out = [
         "# Made by tests/published/make_liquids_table.py; change that script, not this file.  SI units throughout.",
         "# saturation: ln(p/Pa) = A + B/T + C ln T + D T;  dz: ln(1 - dZ) = a + b/T + c ln T;  T in K.",
+        "# density: V = V(298.15 K) (1 + a x + b x^2/2), a expansivity, b its slope, x = T - 298.15 K.",
         "# form_deviation: how far the short form leaves its source, relative.  Ranges in K; never used outside.",
         "format = 1",
         "libraries = " + inline(**libraries()),

@@ -46,6 +46,21 @@ def test_short_forms_follow_their_reference_equation(name):
 
 
 @pytest.mark.parametrize("name", FLUIDS)
+def test_volume_and_enthalpy_near_room_temperature_change_as_the_reference_equation_says(name):
+    liquid, fluid = load_liquid(name), FLUIDS[name]
+    capacity = liquid.heat_capacity_difference
+
+    def enthalpy(t: float) -> float:
+        return CP.PropsSI("HMOLAR", "T", t, "Q", 1, fluid) - CP.PropsSI("HMOLAR", "T", t, "Q", 0, fluid)
+
+    for t in (283.15, 290.15, 305.15, 313.15):
+        volume = 1 / CP.PropsSI("DMOLAR", "T", t, "Q", 0, fluid)
+        assert float(liquid.molar_volume(t)) == pytest.approx(volume, rel=2e-4)
+        carried = 0.5 * (capacity.value + capacity.at(t)) * (t - 298.15)
+        assert carried == pytest.approx(enthalpy(t) - enthalpy(298.15), abs=2.0 + 0.2 * abs(t - 298.15))
+
+
+@pytest.mark.parametrize("name", FLUIDS)
 def test_the_fit_recovers_the_enthalpy_of_the_reference_equation(name):
     fluid = FLUIDS[name]
     temperatures = np.linspace(285.15, min(315.15, load_liquid(name).saturation.range[1] - 1), 6)
