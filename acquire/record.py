@@ -43,6 +43,10 @@ class Trace:
         columns = (self.time[part], self.value[part], self.raw[part], self.quality[part])
         return Trace(self.channel, self.unit, *columns, self.device)
 
+    def values_between(self, start: float, end: float) -> NDArray[np.float64]:
+        """The values alone of the readings from `start` on and before `end`.  [s]"""
+        return self.between(start, end).value
+
 
 @dataclass(frozen=True)
 class Baseline:

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from acquire.record import RunRecord, Trace
+from acquire.runfile import layout
 from acquire.runfile.reader import RunFile
 from acquire.runfile.traces import Overview, Stretch
 from acquire.whereabouts import moved_words, went_to
@@ -44,9 +45,18 @@ class StoredTrace(Trace):
         return self._overview.span[1]
 
     def between(self, start: float, end: float) -> Trace:
-        overview = self._overview
-        first, last = overview.row_at(start), overview.row_at(end)
-        return self._opened.file.trace(self.channel, first, last)
+        first, last = self._around(start, end)
+        return self._opened.file.trace(self.channel, first, last).between(start, end)
+
+    def values_between(self, start: float, end: float) -> NDArray[np.float64]:
+        first, last = self._around(start, end)
+        columns = (f"{layout.log_path(self.channel)}/{name}" for name in ("time", "value"))
+        time, value = (self._opened.file.rows_of(path, first, last) for path in columns)
+        return np.asarray(value[(time >= start) & (time < end)], np.float64)
+
+    def _around(self, start: float, end: float) -> tuple[int, int]:
+        """Rows that have everything between these times, and a few more."""
+        return self._overview.near(start)[0], self._overview.near(end)[1]
 
     def stretch(self, start: float, end: float, most: int) -> Stretch:
         """The readings between two times as at most about `most` buckets with lowest and highest.  [s]"""

@@ -71,25 +71,35 @@ class Overview:
             Buckets wanted at most.
         """
         rows = self._run.rows(self._channel)
-        first = max(0, self.row_at(start) - 1)
-        last = min(rows, self.row_at(end) + 1)
-        n = last - first
-        if n <= most:
+        # Each look for a row costs a read, so it is looked for no closer than the buckets need.
+        first, last = self._from_guide(start, rows)[0], min(rows, self._from_guide(end, rows)[1] + 1)
+        if _level(last - first, most) < _GUIDE:
+            first, last = self.near(start)[0], min(rows, self.near(end)[1] + 1)
+        if last - first <= most + 2 * FACTORS[0]:
+            first, last = max(0, self.row_at(start) - 1), min(rows, self.row_at(end) + 1)
+        if last - first <= most:
             return _from_rows(self._rows(first, last), 1)
-        level = next((k for k, factor in enumerate(FACTORS) if n <= factor * most), len(FACTORS) - 1)
-        return self._from_level(level, first, last)
+        return self._from_level(_level(last - first, most), first, last)
 
     def row_at(self, time: float) -> int:
         """Index of the first reading at or after this time."""
+        low, high = self.near(time)
+        return low + int(np.searchsorted(self._times(low, high), time, side="left"))
+
+    def near(self, time: float) -> tuple[int, int]:
+        """Two rows, a small bucket apart at most, from before this time up to the first reading not before it."""
         rows = self._run.rows(self._channel)
-        guide = self._guide_times(rows)
-        low, high = self._bracket(guide, 0, time, FACTORS[_GUIDE], rows)
+        low, high = self._from_guide(time, rows)
         if high - low > FACTORS[0]:
             begin = low // FACTORS[0]
             name = f"{layout.overview_path(self._channel)}/{level_names(FACTORS[0])[0]}"
             finer = self._piece(name, begin, min(-(-high // FACTORS[0]), rows // FACTORS[0]))
             low, high = self._bracket(finer, begin, time, FACTORS[0], high)
-        return low + int(np.searchsorted(self._times(low, high), time, side="left"))
+        return low, high
+
+    def _from_guide(self, time: float, rows: int) -> tuple[int, int]:
+        """The same without reading anything, a bucket of the guide apart."""
+        return self._bracket(self._guide_times(rows), 0, time, FACTORS[_GUIDE], rows)
 
     @staticmethod
     def _bracket(times: NDArray[np.float64], begin: int, time: float, factor: int, rows: int) -> tuple[int, int]:
@@ -171,6 +181,11 @@ class Overview:
                 self._run.path,
             )
         return out
+
+
+def _level(rows: int, most: int) -> int:
+    """The finest level that gives no more than `most` buckets."""
+    return next((k for k, factor in enumerate(FACTORS) if rows <= factor * most), len(FACTORS) - 1)
 
 
 def _from_rows(columns: tuple[NDArray, NDArray, NDArray], factor: int) -> Stretch:

@@ -8,6 +8,7 @@ from PyQt5.QtCore import QSignalBlocker, Qt, pyqtSignal
 from PyQt5.QtGui import QColor
 
 from acquire.window.language import tr
+from acquire.window.parts import fill_view
 from acquire.window.quantities import ZERO_CELSIUS
 from acquire.window.strip_store import Array, StripStore
 from acquire.window.strips_state import Span
@@ -68,7 +69,7 @@ class OverviewStrip(pg.PlotWidget):
 
     def set_look(self, theme: Theme, pixels: int) -> None:
         self._theme = theme
-        self.setBackground(theme.card)
+        fill_view(self, theme.card)
         self._curves["temperature"].setPen(pg.mkPen(theme.temperature, width=1))
         self._curves["pressure"].setPen(pg.mkPen(theme.pressure, width=1))
         fill = QColor(theme.focus)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from PyQt5.QtCore import QRectF, QSize, Qt
-from PyQt5.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent
-from PyQt5.QtWidgets import QFrame, QLabel, QSizePolicy, QWidget
+from PyQt5.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPaintEvent
+from PyQt5.QtWidgets import QFrame, QGraphicsView, QLabel, QSizePolicy, QWidget
 
 TALL, DESCENT = 1.3, 0.22  # height of the widget and room below the digits, for a decimal comma, in digit heights
 DIGIT_MM = 17.0  # [mm] 30 minutes of arc at 2 m, twice the least height of ISO 9241-303 (from memory)
@@ -30,6 +30,19 @@ def on_paper(window: QWidget) -> None:
     """Have the style sheet paint the background of a window of its own."""
     window.setProperty("role", "window")
     window.setAttribute(Qt.WA_StyledBackground)
+
+
+def fill_view(view: QGraphicsView, colour: str) -> None:
+    """Give a view its paper, so that nothing under it is painted in its frames.
+
+    Its own background would leave a column of dots at its edge to chance, and all parents would be painted for that.
+    """
+    view.setBackgroundBrush(QBrush())
+    viewport = view.viewport()
+    palette = viewport.palette()
+    palette.setColor(viewport.backgroundRole(), QColor(colour))
+    viewport.setPalette(palette)
+    viewport.setAutoFillBackground(True)
 
 
 def set_text(label: QLabel, text: str) -> None:

@@ -113,8 +113,9 @@ def readings_rows(record: RunRecord, time: float, percent: int) -> tuple[Row, ..
     shown = (("temperature", tr("bath temperature"), temperature), ("pressure", tr("cell pressure"), pressure))
     for channel, name, words in shown:
         trace = record.traces.get(channel)
-        part = trace.between(math.floor(time), math.floor(time) + 1.0) if trace is not None else None
-        values = part.value[np.isfinite(part.value)] if part is not None else ()
+        second = math.floor(time)
+        values = trace.values_between(second, second + 1.0) if trace is not None else np.empty(0)
+        values = values[np.isfinite(values)]
         rows.append(Row(name, words(float(np.mean(values))) if len(values) else NOTHING))
     rows.append(Row(tr("settling"), tr("the run is being decided again up to here: {0} %").format(percent)))
     return tuple(rows)

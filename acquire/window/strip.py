@@ -12,6 +12,7 @@ from acquire.window.strip_paper import Ground, Writing
 from acquire.window.strip_store import LIVE_CAPACITY, Array, StripStore
 from acquire.window.strips_state import StripsState
 from acquire.window.themes import Theme
+from acquire.window.trace_curve import TraceCurve
 
 
 class StripBox(pg.ViewBox):
@@ -58,11 +59,11 @@ class Strip(QObject):
         self.box = StripBox()
         self.axis = ValueAxis()
         self.axis.finest = 0.1
-        self.time_axis = TimeAxis()
+        self.time_axis = TimeAxis(named=with_time)
         self.plot = pg.PlotItem(viewBox=self.box, axisItems={"left": self.axis, "bottom": self.time_axis})
         self.plot.hideButtons()
         self.plot.setMenuEnabled(False)
-        self.curve = pg.PlotCurveItem()
+        self.curve = TraceCurve()
         self.plot.addItem(self.curve)
         self.ground = Ground(self.box, channel, (self.axis, self.time_axis))
         self.writing = Writing(self.box, channel, words)
@@ -72,18 +73,14 @@ class Strip(QObject):
         self._drawn: tuple[int, float, float, int] | None = None
         if not with_time:
             self.time_axis.setStyle(showValues=False)
-            self.time_axis.showLabel(False)
 
     def set_look(self, theme: Theme, colour: str, pixels: int, left_width: int, dots: float) -> None:
         """`dots` is how many dots of the screen one pixel is."""
-        # Opaque, solid and not smoothed: anything else is ten times slower to draw at this width.
-        self.curve.setPen(pg.mkPen(colour, width=2 * dots))
+        self.curve.set_pen(colour, round(2 * dots))
         for axis in (self.axis, self.time_axis):
             style_axis(axis, theme.axis, pixels)
         self.axis.setWidth(left_width)
         self.time_axis.setHeight(round(pixels * 3.1) if self._with_time else 6)
-        if not self._with_time:
-            self.time_axis.showLabel(False)
         self.ground.set_look(theme, pixels)
         self.writing.set_look(theme, pixels)
         self._drawn = None
@@ -104,7 +101,7 @@ class Strip(QObject):
         moved = self._drawn is None or self._drawn[1:] != key[1:]
         self._drawn = key
         time, value = self.store.outline(start, end, bins)
-        self.curve.setData(time, value, connect="finite")
+        self.curve.set_data(time, value)
         seen = value[np.isfinite(value)]
         low, high = (float(seen.min()), float(seen.max())) if len(seen) else (np.nan, np.nan)
         for limit in self.ground.limits():

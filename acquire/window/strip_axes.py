@@ -14,14 +14,26 @@ _STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200, 86400) 
 HOURS_FROM = 3.0 * 3600  # [s] shown stretch from which hours read better than minutes
 
 
-class TimeAxis(pg.AxisItem):
-    """Seconds inside, minutes or hours on the paper."""
+class _OneStepAxis(pg.AxisItem):
+    """An axis whose numbers stand one step apart; its paper asks for their places in every frame."""
 
-    def __init__(self) -> None:
+    def tickValues(self, minVal: float, maxVal: float, size: float) -> list[tuple[float, list[float]]]:
+        ((step, _),) = self.tickSpacing(minVal, maxVal, size)
+        return [(step, [step * n for n in range(math.ceil(minVal / step), math.floor(maxVal / step) + 1)])]
+
+
+class TimeAxis(_OneStepAxis):
+    """Seconds inside, minutes or hours on the paper; `named` where it says which."""
+
+    def __init__(self, *, named: bool = True) -> None:
+        self._named = named
         super().__init__("bottom")
         self.enableAutoSIPrefix(False)
         self._hours = False
         self._name()
+
+    def showLabel(self, show: bool = True) -> None:
+        super().showLabel(show and self._named)  # a new name would show itself
 
     def tickSpacing(self, minVal: float, maxVal: float, size: float) -> list[tuple[float, float]]:
         self._choose(maxVal - minVal)
@@ -48,7 +60,7 @@ class TimeAxis(pg.AxisItem):
         self.setLabel(tr("time since start / h") if self._hours else tr("time since start / min"))
 
 
-class ValueAxis(pg.AxisItem):
+class ValueAxis(_OneStepAxis):
     """A value axis of fixed width: the first frame must not lack its numbers, nor later ones move the picture."""
 
     def __init__(self, label: str = "", side: str = "left") -> None:

@@ -10,7 +10,7 @@ from PyQt5.QtGui import QColor, QResizeEvent
 from PyQt5.QtWidgets import QFrame, QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from acquire.window.language import tr
-from acquire.window.parts import text_label
+from acquire.window.parts import fill_view, text_label
 from acquire.window.quantities import ZERO_CELSIUS
 from acquire.window.strip import Strip
 from acquire.window.strip_layout import nudged
@@ -102,7 +102,7 @@ class StripsPanel(QFrame):
 
     def set_look(self, theme: Theme, pixels: int) -> None:
         self._theme = theme
-        self.view.setBackground(theme.card)
+        fill_view(self.view, theme.card)
         for strip in self.strips:
             colour = theme.temperature if strip.channel == "temperature" else theme.pressure
             strip.set_look(theme, colour, pixels, round(pixels * 3.6), self.devicePixelRatioF())

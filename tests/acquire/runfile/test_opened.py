@@ -44,6 +44,9 @@ def test_a_stored_trace_gives_what_reading_everything_gives(closed: Path) -> Non
                 part, expected = trace.between(start, end), known.between(start, end)
                 for name in ("time", "value", "raw", "quality"):
                     np.testing.assert_array_equal(getattr(part, name), getattr(expected, name))
+                values = trace.values_between(start, end)
+                assert (len(values) > 0) == (start < 100.0)
+                np.testing.assert_array_equal(values, known.values_between(start, end))
 
 
 def test_deciding_again_sees_the_same_slices_of_readings(closed: Path) -> None:

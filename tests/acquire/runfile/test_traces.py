@@ -100,6 +100,23 @@ def test_a_row_is_found_by_its_time(run, readings, time):
     assert Overview(run, PRESSURE).row_at(time) == np.searchsorted(readings.time, time)
 
 
+@pytest.mark.parametrize(("start", "end", "most"), [(0.5, 300.0, 40), (20.0, 280.0, 100), (100.0, 160.0, 500)])
+def test_a_long_stretch_is_found_and_read_in_few_reads(run, readings, monkeypatch, start, end, most):
+    overview = Overview(run, PRESSURE)
+    overview.row_at(5.0)  # the guide is read once
+    read = []
+    rows_of = run.rows_of
+    monkeypatch.setattr(run, "rows_of", lambda path, first, last: read.append(path) or rows_of(path, first, last))
+    found = overview.fetch(start, end, most)
+    assert found.time[0] <= start
+    assert most / 10 < len(found) <= most + 3
+    ends = readings.time[min(N - 1, np.searchsorted(readings.time, found.time[-1]) + found.rows_per_bucket)]
+    assert ends >= end
+    # Times and figures; where buckets are finer than the guide, both ends besides; the rest behind the last bucket.
+    rest = 2 * FACTORS.index(found.rows_per_bucket) + 6 if end > 299.0 else 0
+    assert len(read) <= (2 if found.rows_per_bucket >= 4096 else 4) + rest, read
+
+
 def test_a_channel_without_readings_gives_nothing(run):
     overview = Overview(run, TEMPERATURE)
     assert np.isnan(overview.span).all()

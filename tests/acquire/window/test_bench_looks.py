@@ -138,7 +138,7 @@ def test_every_theme_is_taken_up_by_every_part(show, snap, theme):
     act = window.panels.procedure.next_act
     inside = act.mapTo(window, act.rect().topRight())
     assert picture.pixelColor(inside.x() - 8, inside.y() + 8).name() == theme.act_back
-    assert window.strips.pressure.curve.opts["pen"].color().name() == theme.pressure
+    assert window.strips.pressure.curve.colour.name() == theme.pressure
 
 
 @pytest.mark.parametrize("language", ["en", "de"])

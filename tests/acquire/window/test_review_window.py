@@ -9,6 +9,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from PyQt5.QtWidgets import QApplication
 
 from acquire.commands.review import review_window
 from acquire.commands.simulate import simulate
@@ -16,6 +17,7 @@ from acquire.runfile.integrity import verify
 from acquire.runfile.reader import read_run
 from acquire.whereabouts import leave_word
 from acquire.window.compare_window import CompareWindow
+from acquire.window.review_state import moment_rows, readings_rows
 from acquire.window.review_store import FileStore
 from acquire.window.what_if_panel import WhatIfPanel
 from sim.scenario import load_scenario
@@ -210,3 +212,59 @@ def test_the_window_says_where_the_recording_went_on(qtbot, stored: Path, tmp_pa
     window.work.decided.emit(True)
     assert window.reason.words.text().endswith(f"{said}: everything from the beginning is there.")
     window.close()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("decided", [True, False], ids=["decided again", "not yet decided again"])
+def test_after_many_moves_the_window_shows_what_a_fresh_look_shows(qtbot, stored: Path, decided: bool) -> None:
+    def opened():
+        window = review_window(str(stored), "marker")
+        qtbot.addWidget(window)
+        window.work.stop()
+        window.resize(1280, 800)
+        window.show()
+        qtbot.waitExposed(window)
+        if decided:
+            window.review.advance(math.inf)
+            window.decide_more()
+        QApplication.processEvents()
+        return window
+
+    moved, fresh = opened(), opened()
+    end = moved.review.record.duration
+    rng = np.random.default_rng(20_311)
+    for place in rng.uniform(0.0, end - 300.0, 25):
+        moved.show_stretch(place, place + 300.0)
+        for ahead in (10.0, 200.0, 150.5):
+            moved.move_cursor(place + ahead)
+            QApplication.processEvents()
+    for window in (moved, fresh):
+        window.show_stretch(500.0, 900.0)
+        window.move_cursor(640.0)
+        for _ in range(3):
+            QApplication.processEvents()
+
+    def seen(window):
+        rows = [(name.text(), value.text()) for name, value in window.moment._rows if not name.isHidden()]
+        return rows, [line.value() for line in window.lines], window.overview.region.getRegion(), window.looked_at
+
+    assert seen(moved) == seen(fresh)
+    known = moved.review.at(640.0)
+    rows = moment_rows(known) if decided else readings_rows(moved.review.record, 640.0, 0)
+    assert seen(moved)[0] == [(row.name, row.value) for row in rows]
+    assert len(rows) > (3 if decided else 2)
+    for one, other in zip(moved.strips.strips, fresh.strips.strips, strict=True):
+        for drawn, expected in zip(one.curve.data, other.curve.data, strict=True):
+            np.testing.assert_array_equal(drawn, expected)
+    for name in ("overview", "moment"):
+        assert getattr(moved, name).grab().toImage() == getattr(fresh, name).grab().toImage(), name
+    # What stands on the screen after the last move, piece by piece, is what painting everything anew gives.
+    screen = moved.screen().grabWindow(moved.winId()).toImage()
+    moved.strips.view.viewport().update()
+    moved.overview.viewport().update()
+    QApplication.processEvents()
+    again = moved.screen().grabWindow(moved.winId()).toImage()
+    assert not screen.isNull()
+    assert screen == again
+    for window in (moved, fresh):
+        window.close()
