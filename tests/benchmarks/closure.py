@@ -2,8 +2,8 @@
 
     python -m tests.benchmarks.closure
 
-First the simulated bench at rest (its own state equations and tables), then a mixture equation of state for air's
-main part and the vapour (CoolProp, GERG-like mixture of nitrogen and the alkane at constant nitrogen density).
+First the simulated bench at rest (its own state equations and tables), then one that treats cold places exactly, then
+mixture equations of state for air's main part and the vapour (CoolProp, nitrogen at constant density).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 
 from analysis.enthalpy import EnthalpyFit, fit_enthalpy
 from analysis.fit_input import FitPoint, SensorPriors
-from analysis.liquids import Sourced, load_liquid
+from analysis.liquids import GAS_CONSTANT, Liquid, Sourced, load_liquid
 from analysis.trapped_air import CellSetup, SealedBaseline, faultless
 from sim.liquids import Liquid as SimulatedLiquid
 from sim.liquids import load_liquid as simulated_liquid
@@ -32,6 +32,12 @@ LIQUIDS = (
     "cyclopentane", "tetrahydrofuran", "dimethyl carbonate",
 )  # fmt: skip
 CHARGE = 3e-6  # [m3]
+#: Our name and CoolProp's.
+MIXTURES = {
+    "n-hexane": "n-Hexane", "n-heptane": "n-Heptane", "cyclohexane": "CycloHexane", "toluene": "Toluene",
+    "methanol": "Methanol", "ethanol": "Ethanol", "acetone": "Acetone", "water": "Water",
+}  # fmt: skip
+MIXTURE_EQUATIONS = ("PR", "SRK")
 MOST_OFF = 0.10  # [%] goal for eight of nine liquids
 REST = 4000.0  # [s] all lags are far shorter
 
@@ -129,48 +135,85 @@ CONDITIONS = {
 }  # fmt: skip
 
 
-def mixture_equation_closure(fluid: str, name: str) -> float:
+def told_by(equation: str, fluid: str, name: str) -> tuple[Liquid, float]:
+    """The fit's liquid with dZ, volume and heat capacities of another equation of state; its enthalpy at 298.15 K."""
+    state = CP.AbstractState(equation, fluid)
+
+    def at(temperature: float, quality: int) -> tuple[float, float, float]:
+        state.update(CP.QT_INPUTS, quality, temperature)
+        return state.p() / (state.rhomolar() * GAS_CONSTANT * temperature), 1 / state.rhomolar(), state.hmolar()
+
+    def enthalpy(temperature: float) -> float:
+        return at(temperature, 1)[2] - at(temperature, 0)[2]
+
+    grid = np.linspace(283.15, 323.15, 21)
+    dz = np.array([at(x, 1)[0] - at(x, 0)[0] for x in grid])
+    form = np.linalg.lstsq(np.column_stack([np.ones_like(grid), 1 / grid, np.log(grid)]), np.log1p(-dz), rcond=None)[0]
+    below, here, above = (enthalpy(x) for x in (288.15, 298.15, 308.15))
+    liquid = load_liquid(name)
+    assert liquid.dz_form is not None
+    assert liquid.density is not None
+    assert liquid.molar_mass is not None
+    told = replace(
+        liquid,
+        dz_form=replace(liquid.dz_form, coefficients=tuple(map(float, form)), range=(283.15, 323.15)),
+        heat_capacity_difference=Sourced(
+            (above - below) / 20, 15.0, equation, 298.15, (above - 2 * here + below) / 100
+        ),
+        density=replace(liquid.density, value=liquid.molar_mass / at(298.15, 0)[1]),
+        air_solubility=Sourced(0.0, 0.0, "none dissolves in this cell"),
+    )
+    return told, here
+
+
+def mixture_equation_closure(equation: str, fluid: str, name: str) -> float:
     """The same with a mixture equation of state: nitrogen at constant amount over the liquid, fitted as trapped air.
 
-    Phase equilibrium of a liquid with next to no nitrogen dissolved: the fugacities of the alkane agree.  Everything is
-    from CoolProp's Helmholtz mixture model; the fit sees only temperatures and pressures.
+    Phase equilibrium of a liquid with no nitrogen dissolved: the fugacities of the organic agree.  Everything is from
+    CoolProp's cubic equations ("PR", "SRK") with their usual rules of mixing; the fit sees only temperatures and
+    pressures, and what `told_by` says of the pure liquid.  Its Helmholtz mixtures of these pairs do not serve: their
+    second virial coefficient is not quadratic in composition, as that of a gas must be (for nitrogen and n-heptane at
+    303 K the cross coefficient comes out from -1.2e-4 to +7.6e-4 m3/mol), which alone moves the slope by 0.2 %.
     """
-    gas = CP.AbstractState("HEOS", f"Nitrogen&{fluid}")
-    pure = CP.AbstractState("HEOS", fluid)
-    only = CP.AbstractState("HEOS", "Nitrogen")
-    only.update(CP.PT_INPUTS, 100e3, ROOM)
-    nitrogen = only.rhomolar()  # [mol/m3], constant from here on
+    gas, pure = CP.AbstractState(equation, f"Nitrogen&{fluid}"), CP.AbstractState(equation, fluid)
+
+    def gas_with(organic: float, other: float, temperature: float) -> tuple[float, float]:
+        """Pressure and fugacity of the organic at given densities.  [Pa]"""
+        share = organic / (organic + other)
+        gas.set_mole_fractions([1 - share, share])
+        gas.specify_phase(CP.iphase_gas)
+        gas.update(CP.DmolarT_INPUTS, organic + other, temperature)
+        return gas.p(), gas.fugacity(1)
+
+    nitrogen = 100e3 / (GAS_CONSTANT * ROOM)  # [mol/m3], constant from here on
+    for _ in range(20):
+        nitrogen *= 100e3 / gas_with(1e-9, nitrogen, ROOM)[0]
 
     def total_pressure(t: float) -> float:
+        pure.update(CP.QT_INPUTS, 1, t)
+        p_pure, density = pure.p(), pure.rhomolar()
+        fugacity = gas_with(density, 1e-9, t)[1]
         pure.update(CP.QT_INPUTS, 0, t)
-        fugacity, volume, p_pure = pure.fugacity(0), 1 / pure.rhomolar(), pure.p()
-        density = p_pure / (8.314462618 * t)
-        for _ in range(50):
-            share = density / (density + nitrogen)
-            gas.set_mole_fractions([1 - share, share])
-            gas.specify_phase(CP.iphase_gas)
-            gas.update(CP.DmolarT_INPUTS, density + nitrogen, t)
-            wanted = fugacity * np.exp(volume * (gas.p() - p_pure) / (8.314462618 * t))
-            ratio = wanted / gas.fugacity(1)
+        volume = 1 / pure.rhomolar()
+        for _ in range(60):
+            p, there = gas_with(density, nitrogen, t)
+            ratio = fugacity * np.exp(volume * (p - p_pure) / (GAS_CONSTANT * t)) / there
             density *= ratio
             if abs(ratio - 1) < 1e-12:
                 break
-        return gas.p()
+        return p
 
     points = [FitPoint(float(t), total_pressure(float(t)), 0.01, 5.0) for t in TEMPERATURES]
     setup = replace(
         faultless(CellSetup(charge_volume=0.0, room_humidity=0.0, dissolved_air=0.0, glass_expansion=0.0)),
         room_temperature=ROOM,
     )
-    liquid = replace(load_liquid(name), air_solubility=Sourced(0.0, 0.0, "none dissolves in this cell"))
+    liquid, enthalpy = told_by(equation, fluid, name)
     fit = fit_enthalpy(
         points, baseline=SealedBaseline(ROOM, 100e3, 0.01, 5.0), setup=setup, liquid=liquid,
         sensors=SensorPriors(200.0, 0.001, 0.0, 0.0, 210e3, 0.01, 0.0002),
     )  # fmt: skip
-    pure.update(CP.QT_INPUTS, 1, 298.15)
-    vapour = pure.hmolar()
-    pure.update(CP.QT_INPUTS, 0, 298.15)
-    return fit.at_298_15.value / (vapour - pure.hmolar()) - 1
+    return fit.at_298_15.value / enthalpy - 1
 
 
 def closure_at_rest(name: str, humidity: float, tube: float, neck: float) -> float:
@@ -210,18 +253,35 @@ def main() -> None:
         f"result: within {MOST_OFF} % of the truth with every correction on and no noise", f"{close} of {len(worst)}",
         "8 of 9 liquids", f"worst {last}, {worst[last]:.3f} %; seven benches a liquid",
     )  # fmt: skip
-    print("\nThe same on a bench at rest whose cold places are at equilibrium with the air in them, per cent\n")
+    print(
+        "\nThe same on a bench at rest that gives each place its own state and shares air with all of them, per cent\n"
+    )
     cases = ((0.0, 0.0, 0.0), (0.5, 0.0, 0.0), (0.0, 2e-6, 0.0), (0.0, 0.0, 0.03), (0.5, 2e-6, 0.03))
     print(f"{'':20s}" + "".join(f"{f'RH {h:g} tube {v:g} neck {n:g}':>28s}" for h, v, n in cases))
+    rest = {}
     for name in LIQUIDS:
-        print(f"{name:20s}" + "".join(f"{100 * closure_at_rest(name, *c):28.3f}" for c in cases))
-    print("\nDeviation when the pressures come from a nitrogen mixture equation of state, per cent\n")
-    for fluid, name in (("n-Hexane", "n-hexane"), ("n-Heptane", "n-heptane"), ("CycloHexane", "cyclohexane"),
-                        ("Toluene", "toluene"), ("Methanol", "methanol"), ("Ethanol", "ethanol")):  # fmt: skip
-        try:
-            print(f"{name:20s}{100 * mixture_equation_closure(fluid, name):10.3f}")
-        except ValueError as fault:
-            print(f"{name:20s}  {fault}")
+        row = [100 * closure_at_rest(name, *c) for c in cases]
+        rest[name] = max(map(abs, row))
+        print(f"{name:20s}" + "".join(f"{value:28.3f}" for value in row))
+    close = sum(value <= MOST_OFF for value in rest.values())
+    last = max(rest, key=rest.__getitem__)
+    show_figure(
+        f"result: within {MOST_OFF} % on a bench at rest, air dissolved, tube, neck and humid air together",
+        f"{close} of {len(rest)}", "8 of 9 liquids", f"worst {last}, {rest[last]:.3f} %; five benches a liquid",
+    )  # fmt: skip
+    print("\nDeviation when the pressures come from mixture equations of state of nitrogen and the liquid, per cent\n")
+    print(f"{'':20s}" + "".join(f"{equation:>10s}" for equation in MIXTURE_EQUATIONS))
+    mixed = {}
+    for name, fluid in MIXTURES.items():
+        row = [100 * mixture_equation_closure(equation, fluid, name) for equation in MIXTURE_EQUATIONS]
+        mixed[name] = max(map(abs, row))
+        print(f"{name:20s}" + "".join(f"{value:10.3f}" for value in row))
+    last = max(mixed, key=mixed.__getitem__)
+    show_figure(
+        f"result: within {MOST_OFF} % with the pressures of a mixture equation of state",
+        f"{sum(value <= MOST_OFF for value in mixed.values())} of {len(mixed)}", "all",
+        f"worst {last}, {mixed[last]:.3f} %; Peng-Robinson and Soave-Redlich-Kwong of CoolProp",
+    )  # fmt: skip
 
 
 if __name__ == "__main__":

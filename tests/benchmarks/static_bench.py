@@ -1,6 +1,7 @@
 """A bench at rest with everything drawn from what the fit is told: for coverage, bias and power.
 
-Amounts, places and virials are the simulator's (`sim.plant.gas_pressure`, `sim.liquids`); nothing of the fit is used.
+Saturation data and virials are the simulator's (`sim.liquids`, `sim.air`); nothing of the fit is used.  Unlike the
+moving bench it gives each place its own virial equation and lets the liquid share air and water with all of them.
 """
 
 from __future__ import annotations
@@ -18,9 +19,9 @@ from sim.air import air_virial
 from sim.liquids import Liquid as SimulatedLiquid
 from sim.liquids import R
 from sim.liquids import load_liquid as simulated_liquid
-from sim.plant import gas_pressure
 
 WATER = simulated_liquid("water")
+LOOPS = 60  # half a dozen do, but for a liquid that just runs out
 DISSOLVES = 400.0  # [s] in which air comes to balance with the liquid
 
 
@@ -93,6 +94,17 @@ def _real(pressure: float, temperature: float) -> float:
     return ideal / (1 + air_virial(temperature) * ideal)
 
 
+class Place:
+    """A part of the gas space at one temperature; densities in mol/m3."""
+
+    def __init__(self, t: float, liquid: SimulatedLiquid) -> None:
+        self.t, self.volume = t, 0.0
+        self.pure, self.virial = liquid.density_vapour(t), liquid.virial(t)
+        self.saturation, self.liquid_volume = liquid.saturation_pressure(t), liquid.molar_volume(t)
+        self.virial_air = air_virial(t)
+        self.vapour, self.foreign = self.pure, 0.0
+
+
 class Cell:
     """The closed and charged cell: amounts fixed, pressure at any temperature."""
 
@@ -118,41 +130,53 @@ class Cell:
         return (held - self.brought) * R * t / gas * math.exp(-since / DISSOLVES)
 
     def pressure(self, t: float) -> float:
-        """Total pressure at rest, liquid and gas at t, neck half-way to the room, tube at the room.  [Pa]"""
+        """Total pressure at rest, liquid and gas at t, neck half-way to the room, tube at the room.  [Pa]
+
+        Each place has its own densities by the virial equation, and all have one pressure.
+        """
         b, liquid = self.bench, self.liquid
-        pure, virial, cross = liquid.density_vapour(t), liquid.virial(t), liquid.cross_virial_air
+        cross = liquid.cross_virial_air
         neck_t = 0.5 * (t + b.room)
-        pure_neck, pure_room = liquid.density_vapour(neck_t), liquid.density_vapour(b.room)
-        wet = WATER.saturation_pressure(t)
-        same = liquid.cas == WATER.cas
+        wet = 0.0 if liquid.cas == WATER.cas else b.gamma * WATER.saturation_pressure(t) / (R * t)
         volume_molar = liquid.molar_volume(t)
-        density, p, vapour_n = pure, b.p0, 0.0
-        n_air = self.n_air * self.leaked
-        for _ in range(6):
+        places = [Place(t, liquid), Place(neck_t, liquid), Place(b.room, liquid)]
+        main, _, tube = places
+        n_air, vapour_n, solved = self.n_air * self.leaked, 0.0, 0.0
+        p = b.p0 * t / b.t0 + main.saturation
+        for place in places:
+            place.foreign = b.p0 / (R * place.t)
+        for _ in range(LOOPS):
             n_liquid = max(self.n_liquid - vapour_n, 0.0)
             gas = b.volume - n_liquid * volume_molar
-            v_main, v_neck = gas * (1 - b.neck), gas * b.neck
-            spread = (v_main / t + v_neck / neck_t + b.tube / b.room) * t  # volume at t that holds as much
-            air_gas = n_air * spread / (spread + b.ostwald * n_liquid * volume_molar)
-            water_gas = 0.0
-            share = 0.0
-            if not same:
-                pull = b.gamma * wet / (R * t) * spread
-                water_gas = self.n_water * pull / (pull + n_liquid) if n_liquid else self.n_water
-                share = (self.n_water - water_gas) / n_liquid if n_liquid else 0.0
-            foreign = (air_gas + water_gas) / spread
-            shift = 2 * virial * (pure - density) - 2 * cross * foreign
-            shift += volume_molar * (p - liquid.saturation_pressure(t)) / (R * t) - share
-            density = pure * math.exp(shift)
-            vapour_neck = min(density * t / neck_t, pure_neck * math.exp(shift)) * v_neck
-            vapour_tube = b.tube_vapour * min(density * t / b.room, pure_room * math.exp(shift)) * b.tube
-            vapour_n = density * v_main + vapour_neck + vapour_tube
+            main.volume, places[1].volume, tube.volume = gas * (1 - b.neck), gas * b.neck, b.tube
+            for place in places:
+                shift = 2 * place.virial * (place.pure - place.vapour) - 2 * cross * place.foreign
+                shift += place.liquid_volume * (p - place.saturation) / (R * place.t)
+                here = place.pure * math.exp(shift - (solved if place is main else 0.0))
+                # What is no colder than the liquid holds as much as stands over it.
+                place.vapour = here if place is main else min(here, main.vapour * t / place.t)
+            tube.vapour *= b.tube_vapour
+            vapour_n = sum(place.vapour * place.volume for place in places)
             if vapour_n > self.n_liquid:  # no liquid left: what there is spreads out
-                density *= self.n_liquid / vapour_n
+                for place in places:
+                    place.vapour *= self.n_liquid / vapour_n
                 vapour_n = self.n_liquid
-            p = gas_pressure(
-                air_gas + water_gas, vapour_n, v_main, v_neck, b.tube, t, neck_t, b.room, virial, cross
-            )  # fmt: skip
+            for place in places:
+                c, f = place.vapour, place.foreign
+                bracket = c * c * place.virial + 2 * c * f * cross + f * f * place.virial_air
+                place.foreign = p / (R * place.t) - c - bracket
+            foreign_n = sum(place.foreign * place.volume for place in places)
+            spread = foreign_n / main.foreign  # volume at t that holds as much
+            pull = wet * spread
+            water_gas = self.n_water * pull / (pull + n_liquid) if wet and n_liquid else (self.n_water if wet else 0.0)
+            air_liquid = b.ostwald * (foreign_n - water_gas) / spread * n_liquid * volume_molar
+            if n_liquid:
+                solved = ((self.n_water - water_gas if wet else 0.0) + air_liquid) / n_liquid
+            missing = n_air + water_gas - foreign_n - air_liquid
+            change = missing * R / sum(place.volume / place.t for place in places)
+            p += change
+            if abs(change) < 1e-4:
+                break
         return p
 
 
