@@ -34,6 +34,7 @@ from drivers.readings import Readings
 from sim.study import StudyRuns, random_runs
 
 BENCHES, CHUNK = 40, 100
+FOR_SCALING = 40  # runs
 PLATEAUS, HOLD, SPAN = 3, 400, 8.0
 GOAL_RUNS, GOAL_SCALING = 10_000, 1.7
 BASELINE = 60  # [s] before the liquid goes in, as the simulator of studies has it
@@ -118,6 +119,14 @@ def processor() -> float:
     return usage.ru_utime + usage.ru_stime
 
 
+def loop() -> float:
+    """Processor seconds of an empty loop of ten million turns: how fast the machine is just now."""
+    start = time.process_time()
+    for _ in range(10_000_000):
+        pass
+    return time.process_time() - start
+
+
 def worked(files: list[str], count: int, seconds: float = 0.0, cache: str | None = None) -> tuple[int, int, float]:
     """Runs done, runs that can be used, and runs per second, without the time the workers take to start."""
     settings = PoolSettings(from_traces=True)
@@ -156,10 +165,17 @@ def main() -> None:
     length = BASELINE + (PLATEAUS + 1) * HOLD
     print(f"{len(files)} files of {size / len(files) / 1e3:.0f} kB, {length} s of readings each", flush=True)
 
-    some = files[: min(24, count)]
-    (_, _, one), (_, _, two) = worked(some, 1), worked(some, 2)
-    print(f"scaling on {len(some)} runs: {one:.2f}/s with one worker, {two:.2f}/s with two: {two / one:.2f} times "
-          f"(goal {GOAL_SCALING}); load of the machine {os.getloadavg()[0]:.1f}", flush=True)  # fmt: skip
+    some = files[: min(FOR_SCALING, count)]
+    rates = []
+    for number in (1, 2):
+        pace, spent = loop(), processor()
+        done, _, rate = worked(some, number)
+        rates.append(rate)
+        # the runs that warm the workers up are in the processor's time
+        cost = (processor() - spent) / (done + 2 * number)
+        print(f"{number} worker(s), {done} runs: {rate:.3f} runs/s, {1e3 * cost:.0f} ms of processor a run; empty loop "
+              f"{pace:.3f} s, load of the machine {os.getloadavg()[0]:.1f}", flush=True)  # fmt: skip
+    print(f"scaling from one worker to two: {rates[1] / rates[0]:.2f} times (goal {GOAL_SCALING})", flush=True)
     if "scaling" in sys.argv:
         return
     before = processor()
