@@ -1,4 +1,7 @@
-"""Consensus by the full likelihood: scatter between runs and between benches is averaged over, not plugged in."""
+"""Consensus with the scatter between runs and between benches averaged over by its likelihood, not plugged in.
+
+At each amount of scatter the mean has the weights of `weights` and the uncertainty of all stated parts.
+"""
 
 from __future__ import annotations
 
@@ -39,7 +42,7 @@ class LikelihoodConsensus:
     common: float  # part of the standard uncertainty that more runs on the same benches cannot remove
     count: int
     benches: int
-    method: str = "full likelihood"
+    method: str = "weighed by what is not shared, scatter by restricted likelihood"
 
 
 @dataclass(frozen=True)
