@@ -9,7 +9,8 @@ from __future__ import annotations
 import os
 import struct
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -165,10 +166,8 @@ class RawColumns:
     def columns(self) -> Iterator[Columns]:
         """All readings, each channel in order."""
         with open(self.path, "rb", buffering=0) as handle:
-            for stretch in self._stretches:
-                data = _read(handle.fileno(), stretch.place, stretch.size)
+            for stretch, data in _ahead(lambda one: _checked(handle.fileno(), one), self._stretches):
                 chosen = stretch.kinds == Kind.READINGS
-                _check_chosen(data, stretch, chosen)
                 starts = stretch.starts[chosen]
                 about = _readings_heads(data, starts, stretch.lengths[chosen])
                 for number, channel in enumerate(CHANNELS):
@@ -264,6 +263,23 @@ class RawColumns:
                     yield item
 
 
+def _ahead(work: Callable[[Stretch], bytes], stretches: Sequence[Stretch]) -> Iterator[tuple[Stretch, bytes]]:
+    """What `work` makes of each, the next one worked on by another thread while one is looked at."""
+    with ThreadPoolExecutor(1, thread_name_prefix="reading") as other:
+        coming = None
+        for stretch, following in zip(stretches, [*stretches[1:], None], strict=True):
+            data = work(stretch) if coming is None else coming.result()
+            coming = other.submit(work, following) if following is not None else None
+            yield stretch, data
+
+
+def _checked(handle: int, stretch: Stretch) -> bytes:
+    """The bytes of a stretch whose readings are as they were written."""
+    data = _read(handle, stretch.place, stretch.size)
+    _check_chosen(data, stretch, stretch.kinds == Kind.READINGS)
+    return data
+
+
 def _read(handle: int, place: int, size: int) -> bytes:
     os.lseek(handle, place, os.SEEK_SET)
     parts = []
@@ -290,16 +306,13 @@ def _frames_in(data: bytes) -> tuple[NDArray[np.int64], int]:
 
 
 def _places_of_magic(data: bytes) -> NDArray[np.int64]:
-    """Everywhere where the four bytes stand, in order; as whole numbers at each of the four distances from one."""
+    """Everywhere where the four bytes stand, in order: where the first one does, then whether the others follow."""
     found = []
-    for begin in range(0, len(data) - len(MAGIC) + 1, SOUGHT):
-        for offset in range(len(MAGIC)):
-            count = max(0, min(SOUGHT, len(data) - begin - offset) // len(MAGIC))
-            places = np.flatnonzero(np.frombuffer(data, "<u4", count, begin + offset) == _MAGIC_NUMBER)
-            found.append(places * len(MAGIC) + (begin + offset))
-    out = np.concatenate(found) if found else np.empty(0, np.int64)
-    out.sort()
-    return out
+    every = np.frombuffer(data, np.uint8)[: max(0, len(data) - len(MAGIC) + 1)]
+    for begin in range(0, len(every), SOUGHT):
+        places = np.flatnonzero(every[begin : begin + SOUGHT] == MAGIC[0]) + begin
+        found.append(places[_picked(data, places, len(MAGIC)).view("<u4") == _MAGIC_NUMBER])
+    return np.concatenate(found) if found else np.empty(0, np.int64)
 
 
 def _follow(data: bytes) -> tuple[NDArray[np.int64], int]:
