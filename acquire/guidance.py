@@ -118,6 +118,11 @@ def _until_level(run: Run) -> float | None:
     return max(known, default=None)
 
 
+def forming_since(run: Run) -> float:
+    """When the plateau that is waited for could begin: bath or stage changed, or the person decided.  [s]"""
+    return max(run.progress.changed_at, run.stage_since, run.decided_at)
+
+
 def _bath_instruction(run: Run) -> Instruction:
     used = [p for p in run.points if p.used]
     waiting = not run.progress.same_plateau

@@ -68,6 +68,7 @@ class RecordingSink:
         self.path = Path(path)
         self.header = header
         self.trouble = ""
+        self._full: tuple[Path, str] | None = None  # a disk that is full now, and what it said
         self.closed = False
         self._fallbacks = [Path(folder) for folder in fallbacks]
         self._lock = threading.RLock()
@@ -167,6 +168,7 @@ class RecordingSink:
                 self.trouble = str(error)
             else:
                 self._drop_raw()
+                self.trouble = self._afterwards()
                 return self.path
         return self._close_from_raw(end_time)
 
@@ -203,7 +205,7 @@ class RecordingSink:
             self.trouble = words.NO_RUN_FILE.format(reason=first_line(error), raw=raw, path=target)
             return raw
         made = words.MADE if target == self.path else words.MADE_ELSEWHERE.format(folder=target.parent)
-        self.trouble = f"{self.trouble} {made}".strip()
+        self.trouble = f"{self._afterwards()} {made}".strip()
         self.path = target
         return target
 
@@ -229,6 +231,7 @@ class RecordingSink:
                 self._backlog[0](self._raw)
             except WriteFailedError as error:
                 if self._ballast.drop():
+                    self._full = self._raw.path.parent, error.reason
                     self.trouble = words.LAST_RESERVE.format(folder=self._raw.path.parent, reason=error.reason)
                 elif not self._move(error.reason):
                     return
@@ -249,10 +252,19 @@ class RecordingSink:
                 self._writer.abandon()
                 self._writer = None
             leave_word(self.path, _run_file_of(moved.path))
+            self._full = None
             self.trouble = told.format(folder=moved.path.parent, old=old.path, reason=reason)
             return True
+        self._full = self._raw.path.parent, reason
         self.trouble = words.MEMORY_ONLY.format(path=self._raw.path, reason=reason)
         return False
+
+    def _afterwards(self) -> str:
+        """The trouble as it is told when the run is closed: no advice any more for a disk that was full."""
+        if self._full is None:
+            return self.trouble
+        folder, reason = self._full
+        return words.WAS_FULL.format(folder=folder, reason=reason)
 
     def _continued(self, path: Path) -> tuple[RawJournal, str]:
         """A raw journal at another place with everything so far, and what to say about that."""

@@ -23,6 +23,7 @@ TOO_SHORT = (
 LAST_RESERVE = (
     "the disk of {folder} is full ({reason}). The last reserve is in use: free some room now, or end the run."
 )
+WAS_FULL = "the disk of {folder} was full ({reason}) while this run was recorded. Everything was kept all the same."
 JOURNAL_ONLY = "{reason} Recording goes on in the raw journal; the run file is made from it when the run is closed."
 NOT_WRITTEN = (
     "{doing} {path} failed: {reason}. What was flushed before is still in the file. Free space or reconnect the drive; "
@@ -60,7 +61,7 @@ DOINGS = (
 )  # fmt: skip
 #: All of them; where one sentence fits two, the first is meant.
 SENTENCES = (
-    NETWORK, TOO_SHORT, SHORT_OF_ROOM, NO_RESERVE, JOURNAL_ONLY, LAST_RESERVE, NOT_WRITTEN, GONE, MOVED,
+    NETWORK, TOO_SHORT, SHORT_OF_ROOM, NO_RESERVE, JOURNAL_ONLY, LAST_RESERVE, WAS_FULL, NOT_WRITTEN, GONE, MOVED,
     MOVED_FROM_MEMORY, MOVED_WITHOUT, MEMORY_ONLY, NO_RUN_FILE, MADE, MADE_ELSEWHERE, *DOINGS,
 )  # fmt: skip
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from acquire import stages
-from acquire.guidance import instruction, steps
+from acquire.guidance import forming_since, instruction, steps
 from acquire.snapshot import CautionView, ChannelView, FileView, ProposalView, Snapshot
 from acquire.water import bath_content
 from drivers.readings import PRESSURE, TEMPERATURE, DeviceNotice, SourceStopped
@@ -112,7 +112,7 @@ def _proposal(session: Session) -> ProposalView | None:
         return ProposalView(True, start, end, temperature, pressure, number)
     if run.stage not in stages.POINTS or not run.blocks:
         return None
-    start = max(run.progress.changed_at, run.stage_since, run.decided_at)
+    start = forming_since(run)
     last = run.blocks[-1]
     return ProposalView(False, start, run.time, last.temperature, last.pressure, number)
 

@@ -11,11 +11,15 @@ from rich.table import Table
 from rich.text import Text
 
 from acquire.journal import Entry
+from acquire.long_wait import LongWaitHint
 from acquire.snapshot import ChannelView, Instruction, Snapshot
 from analysis.rounding import value_and_uncertainty_text
 
 SHAPES = {"level": "▬", "easing": "◢", "moving": "▲", "unknown": "·"}
 ZERO_CELSIUS = 273.15
+
+
+HINT = LongWaitHint("Space takes it as it is, s goes on.")
 
 
 def live_view(snapshot: Snapshot) -> RenderableType:
@@ -25,6 +29,7 @@ def live_view(snapshot: Snapshot) -> RenderableType:
             (snapshot.title, "bold"), f"   {clock_text(snapshot.time)}   ", (f"{snapshot.stage}", "bold cyan")
         ),
         Text(instruction_text(snapshot.instruction), style="bold"),
+        *(Text(hint, style="bold") for hint in (HINT.words(snapshot),) if hint),
         _readings(snapshot),
     ]
     if snapshot.points:

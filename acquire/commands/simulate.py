@@ -37,8 +37,12 @@ def run(args: argparse.Namespace) -> int:
 
 def simulate(scenario, seed: int, path: Path | None, speed: float | None = None) -> Snapshot:
     """Make the run, leave a run file at `path`, and return the last snapshot."""
+    import sys
+
     from acquire.clocks import real_seconds, wait, wall_clock_iso
     from acquire.commands.common import header_for, known_liquid, profile_text
+    from acquire.guidance import forming_since
+    from acquire.long_wait import LONG_WAIT, LongWaitHint
     from acquire.rehearsal import plan_of
     from acquire.run import Run
     from acquire.runfile.writer import RunFileWriter
@@ -52,7 +56,12 @@ def simulate(scenario, seed: int, path: Path | None, speed: float | None = None)
     simulated = simulated_run(scenario, seed, run, sink=writer, path=str(path or ""))
     begun = real_seconds()
 
+    hint = LongWaitHint()
+
     def pace(session: Session) -> None:
+        # A snapshot costs as much as some steps: it is taken where there may be something to say.
+        if run.time - forming_since(run) > LONG_WAIT and (words := hint.new(session.snapshot())):
+            print(f"satline: at {run.time / 60:.0f} min of the run: {words}", file=sys.stderr)
         if speed is not None:
             wait(max(simulated.clock() / speed - (real_seconds() - begun), 0.0))
 

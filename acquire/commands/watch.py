@@ -10,6 +10,7 @@ from rich.live import Live
 from acquire.clocks import wait
 from acquire.commands.live import entry_text, live_view
 from acquire.commands.stopping import StopRequest, stop_request, without_terminal
+from acquire.long_wait import LongWaitHint
 from acquire.recorder_messages import Finished
 from acquire.recorder_setup import RecordedRun
 
@@ -55,6 +56,7 @@ def _show(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], Non
 def _plain(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], None] | None, asked: StopRequest) -> None:
     """Journal entries and trouble with the file as plain lines, for logs and pipes."""
     shown, told = 0, ""
+    hint = LongWaitHint()
     while True:
         running = live.running and not asked
         if keys is not None:
@@ -69,6 +71,8 @@ def _plain(live: RecordedRun, console: Console, keys: Callable[[RecordedRun], No
         if trouble and trouble != told:
             told = trouble
             console.print(f"trouble: {trouble}", highlight=False, markup=False, soft_wrap=True)
+        if words := hint.new(live.snapshot()):
+            console.print(f"hint: {words}", highlight=False, markup=False, soft_wrap=True)
         if not running:
             return
         wait(REFRESH)

@@ -8,6 +8,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from acquire.acts import BEGIN, CHARGED, COOLED, FINISH, VALVE_CLOSED, VENTED, WARMED
+from acquire.long_wait import long_wait
 from acquire.window.borrowed import gate_text
 from acquire.window.language import counted, said, tr
 from acquire.window.quantities import (
@@ -222,9 +223,6 @@ def _plateaus_folded(steps: tuple[StepView, ...]) -> tuple[StepRow, ...]:
     return tuple(rows)
 
 
-LONG_WAIT = 900.0  # [s] after which waiting alone is no good advice
-
-
 def next_act(snapshot: Snapshot) -> NextAct:
     """The practical instruction in the person's words."""
     made = {
@@ -383,10 +381,8 @@ def _wait(snapshot: Snapshot, instruction: Instruction) -> NextAct:
     else:
         text = tr("Keep still")
     why = gate_text(*snapshot.gates[0]) if snapshot.gates else ""
-    forming = snapshot.proposal
-    if forming is not None and not forming.offered and snapshot.time - forming.start > LONG_WAIT and why:
-        # Waiting is no answer for ever: a valve that stands open never lets the pressure come to rest.
-        lasted = duration(60.0 * round((snapshot.time - forming.start) / 60.0))
+    lasted = long_wait(snapshot)
+    if lasted is not None:
         way_out = tr("Not level for {0}: look at valve, stopper and bath. Space takes it as it is, PgDn goes on.")
-        why = f"{why}. {way_out.format(lasted)}"
+        why = f"{why}. {way_out.format(duration(60.0 * round(lasted / 60.0)))}"
     return NextAct(tr("Wait"), text, why)

@@ -2892,6 +2892,10 @@
       <translation>der Datenträger von {folder} ist voll ({reason}). Die letzte Reserve wird verbraucht: machen Sie jetzt Platz, oder beenden Sie den Lauf.</translation>
     </message>
     <message>
+      <source>the disk of {folder} was full ({reason}) while this run was recorded. Everything was kept all the same.</source>
+      <translation>der Datenträger von {folder} war voll ({reason}), während dieser Lauf aufgezeichnet wurde. Trotzdem ist alles erhalten.</translation>
+    </message>
+    <message>
       <source>{doing} {path} failed: {reason}. What was flushed before is still in the file. Free space or reconnect the drive; record to another folder meanwhile.</source>
       <translation>{path} konnte nicht geschrieben werden ({doing}): {reason}. Was vorher gesichert wurde, ist noch in der Datei. Machen Sie Platz, oder schließen Sie das Laufwerk wieder an; zeichnen Sie solange in einen anderen Ordner auf.</translation>
     </message>

@@ -190,6 +190,10 @@ def test_a_full_disk_uses_the_reserve_first(bench, path, monkeypatch):
     bench.feed(3)
     assert "The last reserve is in use: free some room now" in bench.sink.trouble
     assert bench.close() == path
+    assert bench.sink.trouble == (
+        f"the disk of {path.parent} was full (no space left on the device) while this run was recorded. "
+        "Everything was kept all the same."
+    ), "what to do at a full disk is no advice any more when the run is closed"
     bench.assert_complete(path)
 
 
@@ -236,6 +240,8 @@ def test_without_any_place_left_readings_wait_and_are_written_when_there_is_room
     bench.feed(5)
     bench.sink._writer.abandon()  # so that the run file has to come from the raw journal
     bench.close()
+    assert bench.sink.trouble.endswith("Everything was kept all the same. The run file was made from the raw journal "
+                                       "and is complete.")  # fmt: skip
     bench.assert_complete(path)
 
 

@@ -7,10 +7,10 @@ import dataclasses
 import pytest
 
 from acquire.acts import ACTS
+from acquire.long_wait import LONG_WAIT
 from acquire.snapshot import CautionView, Instruction, ProposalView, StepView
 from acquire.window.procedure_state import (
     ANSWER,
-    LONG_WAIT,
     MAX_ROWS,
     cautions_for,
     next_act,
