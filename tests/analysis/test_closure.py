@@ -29,5 +29,5 @@ def test_all_corrections_together_close_where_cold_places_are_exact(name):
 
 @pytest.mark.parametrize("name", ["toluene", "n-heptane"])
 def test_cold_vapour_under_air_is_counted(name):
-    # 4 mL of tube and a neck of 8 %: left out, the half per cent that air presses into the cold vapour shows as 0.015 %.
+    # 4 mL of tube and a neck of 8 %: the half per cent that air presses into the cold vapour makes 0.015 %.
     assert abs(closure_at_rest(name, humidity=0.0, tube=4e-6, neck=0.08)) < 8e-5
