@@ -6,9 +6,9 @@ They travel as plain text, through snapshots and other processes; a screen in an
 
 from __future__ import annotations
 
-import functools
 import re
-from string import Formatter
+
+from acquire.sentences import facts_in
 
 NETWORK = (
     "{folder} is on a network drive ({kind}). Readings may be lost when the network stalls, and nobody can follow the "
@@ -65,26 +65,19 @@ SENTENCES = (
     MOVED_FROM_MEMORY, MOVED_WITHOUT, MEMORY_ONLY, NO_RUN_FILE, MADE, MADE_ELSEWHERE, *DOINGS,
 )  # fmt: skip
 
+HELD = {"doing": "|".join(re.escape(one) for one in sorted(DOINGS, key=len, reverse=True))}
 Parts = list[tuple[str, dict[str, str]]]
 
 
 def recognised(text: str) -> Parts:
     """The sentences that a text is made of, with what stands in their places; nothing where one is not of these."""
     for last in (MADE, MADE_ELSEWHERE):  # said behind what went before
-        if found := re.fullmatch(f"(?P<before>.+) {_pattern(last)}", text):
-            facts = found.groupdict()
+        facts = facts_in(text, "{before} " + last)
+        if facts is not None:
             before = recognised(facts.pop("before"))
             return [*before, (last, facts)] if before else []
     for sentence in SENTENCES:
-        if found := re.fullmatch(_pattern(sentence), text):
-            return [(sentence, found.groupdict())]
+        facts = facts_in(text, sentence, HELD)
+        if facts is not None:
+            return [(sentence, facts)]
     return []
-
-
-@functools.cache
-def _pattern(sentence: str) -> str:
-    held = {"doing": "|".join(sorted(DOINGS, key=len, reverse=True))}
-    return "".join(
-        re.escape(words) + (f"(?P<{place}>{held.get(place, '.+?')})" if place else "")
-        for words, place, _, _ in Formatter().parse(sentence)
-    )

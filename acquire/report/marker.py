@@ -17,6 +17,7 @@ from acquire.report.language import said, spoken, tr
 from acquire.report.page import render, report_html, write_page
 from acquire.report.point_rows import TAKERS
 from acquire.report.provenance import STATES
+from acquire.report.refused_files import refusal_words
 from acquire.report.result_block import liquid_of, result_block
 from acquire.report.story import taken_early, why_no_result
 from acquire.runfile.errors import RunFileError
@@ -142,7 +143,7 @@ def _row_of(file: Path, beside: Path, language: str) -> MarkerRow:
         record = read_run(file)
         integrity = verify(file).state
     except RunFileError as error:
-        return MarkerRow(file.name, trouble=str(error))
+        return MarkerRow(file.name, trouble=refusal_words(error))
     report = write_page(report_html(record, language), file.with_suffix(".html"))
     return marker_row(record, file=file.name, href=relative_link(report, beside), integrity=integrity)
 

@@ -53,7 +53,7 @@ PAGES_DE: dict[str, str] = {
     "Points": "Punkte",
     "Changed afterwards": "Nachträglich geändert",
     "File": "Datei",
-    "Could not be read: {0}": "Konnte nicht gelesen werden; wörtlich: „{0}“",
+    "Could not be read: {0}": "Konnte nicht gelesen werden: {0}",
     "simulated": "simuliert",
     "{0} note": "{0} Hinweis",
     "{0} notes": "{0} Hinweise",
@@ -219,4 +219,57 @@ PAGES_DE: dict[str, str] = {
     "<strong>{0}</strong>, 95&nbsp;% interval {1}, stated at {2}. {3}": (
         "<strong>{0}</strong>, 95\u2011%\u2011Intervall {1}, angegeben bei {2}. {3}"
     ),
+    "{path} does not exist; expected a run file. Check the name and the folder.": (
+        "{path} gibt es nicht; erwartet wird eine Laufdatei. Prüfen Sie Namen und Ordner."
+    ),
+    "{path} is a folder; expected a run file. Name a file inside it.": (
+        "{path} ist ein Ordner; erwartet wird eine Laufdatei. Nennen Sie eine Datei darin."
+    ),
+    "{path} cannot be read: {reason}. Expected a run file that this account may read.": (
+        "{path} ist nicht lesbar (wörtlich: „{reason}“). Erwartet wird eine Laufdatei, die dieses Benutzerkonto lesen "
+        "darf."
+    ),
+    "{path} {fault}; expected a run file (HDF5) as written by satline. "
+    "Check that it is the right file and was copied completely.": (
+        "{path} {fault}; erwartet wird eine Laufdatei (HDF5), wie satline sie schreibt. Prüfen Sie, ob es die richtige "
+        "Datei ist und ob sie ganz kopiert wurde."
+    ),
+    "{path} is an HDF5 file but cannot be opened: {reason}. "
+    "Expected a run file as written by satline. Try 'satline verify {path} --repair'.": (
+        "{path} ist eine HDF5-Datei, lässt sich aber nicht öffnen (wörtlich: „{reason}“). Erwartet wird eine "
+        "Laufdatei, wie satline sie schreibt. Versuchen Sie 'satline verify {path} --repair'."
+    ),
+    "{path} is an HDF5 file without our schema version; expected a run file as written by satline. "
+    "Open it with a general HDF5 viewer to see what it is.": (
+        "{path} ist eine HDF5-Datei ohne unsere Schemaversion; erwartet wird eine Laufdatei, wie satline sie schreibt. "
+        "Ein allgemeines Programm für HDF5 zeigt, was sie enthält."
+    ),
+    "{path} has schema version {version}; this program reads versions up to {known}. Update satline to open it.": (
+        "{path} hat Schemaversion {version}; dieses Programm liest Versionen bis {known}. Erneuern Sie satline, um sie "
+        "zu öffnen."
+    ),
+    "{path} {fault}; it is damaged, or was made to do that. Expected a run file as written by satline. "
+    "Look for an untouched copy, and do not open this one with other programs either.": (
+        "{path} {fault}; sie ist beschädigt oder wurde dazu gemacht. Erwartet wird eine Laufdatei, wie satline sie "
+        "schreibt. Suchen Sie eine unberührte Kopie, und öffnen Sie diese auch mit keinem anderen Programm."
+    ),
+    "{path} {fault}; it is damaged, or was made to do that. Do not open it with other programs either.": (
+        "{path} {fault}; sie ist beschädigt oder wurde dazu gemacht. Öffnen Sie sie auch mit keinem anderen Programm."
+    ),
+    "{path} is a run file but a part of it cannot be read: {reason}. "
+    "'satline verify {path}' says which part, and with --repair makes a copy of what can be read.": (
+        "{path} ist eine Laufdatei, aber ein Teil davon ist nicht lesbar (wörtlich: „{reason}“). "
+        "'satline verify {path}' sagt, welcher Teil, und macht mit --repair eine Kopie dessen, was lesbar ist."
+    ),
+    "{path} is a run file but a part of it cannot be read: {reason}. "
+    "'satline verify {path}' says which part; work on a copy.": (
+        "{path} ist eine Laufdatei, aber ein Teil davon ist nicht lesbar (wörtlich: „{reason}“). "
+        "'satline verify {path}' sagt, welcher Teil; arbeiten Sie an einer Kopie."
+    ),
+    "is empty": "ist leer",
+    "is not an HDF5 file": "ist keine HDF5-Datei",
+    "is cut off after {count} bytes": "bricht nach {count} Bytes ab",
+    "has addresses of {count} bytes": "hat Adressen von {count} Bytes",
+    "kept the HDF5 library busy without an end": "beschäftigt die HDF5-Bibliothek ohne Ende",
+    "made the HDF5 library break off ({how})": "bringt die HDF5-Bibliothek zum Absturz ({how})",
 }

@@ -10,7 +10,7 @@ from typing import Any
 import h5py
 
 from acquire.file_lock import is_held
-from acquire.runfile import layout
+from acquire.runfile import layout, refusals
 from acquire.runfile.columns import checked, texts
 from acquire.runfile.errors import DamagedFileError, NotARunFileError, first_line
 from acquire.runfile.gate import let_pass
@@ -58,11 +58,7 @@ def open_for_reading(path: str | Path, *, unlooked: bool = False) -> h5py.File:
             # Its writer was killed. Following it as if it were alive would try a damaged block for minutes.
             file = h5py.File(MarkCleared(path), "r")
     except MALFORMED as error:
-        raise DamagedFileError(
-            f"{path} is an HDF5 file but cannot be opened: {first_line(error)}. "
-            f"Expected a run file as written by satline. Try 'satline verify {path} --repair'.",
-            path,
-        ) from error
+        raise DamagedFileError(refusals.UNOPENED.format(path=path, reason=first_line(error)), path) from error
     try:
         check_schema(file, path)
     except NotARunFileError:
@@ -112,21 +108,13 @@ def _flags(path: Path) -> int:
         with open(path, "rb") as handle:
             return read_superblock(handle.read(96)).flags
     except FileNotFoundError:
-        raise NotARunFileError(
-            f"{path} does not exist; expected a run file. Check the name and the folder.", path
-        ) from None
+        raise NotARunFileError(refusals.MISSING.format(path=path), path) from None
     except IsADirectoryError:
-        raise NotARunFileError(f"{path} is a folder; expected a run file. Name a file inside it.", path) from None
+        raise NotARunFileError(refusals.FOLDER.format(path=path), path) from None
     except OSError as error:
-        raise NotARunFileError(
-            f"{path} cannot be read: {first_line(error)}. Expected a run file that this account may read.", path
-        ) from error
+        raise NotARunFileError(refusals.UNREADABLE.format(path=path, reason=first_line(error)), path) from error
     except SuperblockError as error:
-        raise NotARunFileError(
-            f"{path} {error}; expected a run file (HDF5) as written by satline. "
-            "Check that it is the right file and was copied completely.",
-            path,
-        ) from error
+        raise NotARunFileError(refusals.OTHER_FILE.format(path=path, fault=error), path) from error
 
 
 def check_schema(file: h5py.File, path: Path) -> str:
@@ -135,17 +123,9 @@ def check_schema(file: h5py.File, path: Path) -> str:
         version = text_of(file["entry/satline/schema_version"])
         major = int(version.partition(".")[0])
     except MALFORMED as error:
-        raise NotARunFileError(
-            f"{path} is an HDF5 file without our schema version; expected a run file as written by satline. "
-            "Open it with a general HDF5 viewer to see what it is.",
-            path,
-        ) from error
+        raise NotARunFileError(refusals.FOREIGN.format(path=path), path) from error
     if major > layout.SCHEMA_MAJOR:
-        raise NotARunFileError(
-            f"{path} has schema version {version}; this program reads versions up to {layout.SCHEMA_MAJOR}. "
-            "Update satline to open it.",
-            path,
-        )
+        raise NotARunFileError(refusals.NEWER.format(path=path, version=version, known=layout.SCHEMA_MAJOR), path)
     return version
 
 

@@ -15,6 +15,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from acquire.runfile import refusals
 from acquire.runfile.checks import DAMAGED, Fault
 from acquire.runfile.errors import DamagedFileError, NotARunFileError, RunFileError
 from acquire.runfile.gate import let_pass
@@ -72,20 +73,13 @@ def _ask(what: str, path: str | Path, now_iso: str) -> dict[str, Any]:
             env=_environment(),
         )
     except subprocess.TimeoutExpired as error:
-        raise DamagedFileError(
-            f"{path} kept the HDF5 library busy without an end; it is damaged, or was made to do that. "
-            "Do not open it with other programs either.",
-            path,
-        ) from error
+        raise DamagedFileError(refusals.HARMFUL_APART.format(path=path, fault=refusals.BUSY), path) from error
     try:
         answer = json.loads(done.stdout)
     except ValueError:
         how = f"signal {signal.Signals(-done.returncode).name}" if done.returncode < 0 else f"status {done.returncode}"
-        raise DamagedFileError(
-            f"{path} made the HDF5 library break off ({how}); it is damaged, or was made to do that. "
-            "Do not open it with other programs either.",
-            path,
-        ) from None
+        fault = refusals.BROKE.format(how=how)
+        raise DamagedFileError(refusals.HARMFUL_APART.format(path=path, fault=fault), path) from None
     if "error" in answer:
         kind = NotARunFileError if answer["kind"] == NotARunFileError.__name__ else RunFileError
         raise kind(answer["error"], path)

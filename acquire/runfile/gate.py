@@ -23,6 +23,7 @@ from pathlib import Path
 
 import h5py
 
+from acquire.runfile import refusals
 from acquire.runfile.errors import DamagedFileError, NotARunFileError, first_line
 
 #: Files up to this size are known by their content, larger ones by place, size and times.  [bytes]
@@ -66,9 +67,7 @@ def _key(path: Path) -> str:
                 place = (found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns, found.st_ctime_ns)
                 digest.update(repr(place).encode())
     except OSError as error:
-        raise DamagedFileError(
-            f"{path} cannot be read: {first_line(error)}. Expected a run file that this account may read.", path
-        ) from error
+        raise DamagedFileError(refusals.UNREADABLE.format(path=path, reason=first_line(error)), path) from error
     return digest.hexdigest()
 
 
@@ -155,15 +154,11 @@ class Looker:
             self._end()
         code = process.returncode
         if overdue.is_set() or code == TOO_LONG:
-            what = "kept the HDF5 library busy without an end"
+            what = refusals.BUSY
         else:
             how = f"signal {signal.Signals(-code).name}" if code < 0 else f"status {code}"
-            what = f"made the HDF5 library break off ({how})"
-        raise DamagedFileError(
-            f"{path} {what}; it is damaged, or was made to do that. Expected a run file as written by satline. "
-            "Look for an untouched copy, and do not open this one with other programs either.",
-            path,
-        )
+            what = refusals.BROKE.format(how=how)
+        raise DamagedFileError(refusals.HARMFUL.format(path=path, fault=what), path)
 
     def _started(self) -> subprocess.Popen[str]:
         if self._process is None or self._process.poll() is not None:

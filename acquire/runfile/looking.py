@@ -17,6 +17,7 @@ from typing import Any
 import h5py
 import numpy as np
 
+from acquire.runfile import refusals
 from acquire.runfile.access import MALFORMED
 from acquire.runfile.columns import checked
 from acquire.runfile.errors import DamagedFileError, RunFileError, first_line
@@ -45,11 +46,7 @@ def look(path: Path) -> None:
         try:
             _walk(run.hdf)
         except COMPLAINTS as error:
-            raise DamagedFileError(
-                f"{path} is a run file but a part of it cannot be read: {first_line(error)}. "
-                f"'satline verify {path}' says which part, and with --repair makes a copy of what can be read.",
-                path,
-            ) from error
+            raise DamagedFileError(refusals.PART.format(path=path, reason=first_line(error)), path) from error
         # and as a reader does it; what is wrong with the content, readers say in words
         with contextlib.suppress(RunFileError, *COMPLAINTS):
             run.record({})

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from acquire.journal import Entry
 from acquire.points import PointBook, baselines_of
 from acquire.record import Baseline, PointRecord, RunRecord, Trace
-from acquire.runfile import layout
+from acquire.runfile import layout, refusals
 from acquire.runfile.access import MALFORMED, open_for_reading, read_header, text_of
 from acquire.runfile.codes import raw_values
 from acquire.runfile.columns import checked, local, shortest
@@ -261,11 +261,8 @@ class RunFile:
         except RunFileError:
             raise
         except MALFORMED as error:
-            raise DamagedFileError(
-                f"{self.path} is a run file but a part of it cannot be read: {first_line(error)}. "
-                f"'satline verify {self.path}' says which part; work on a copy.",
-                self.path,
-            ) from error
+            said = refusals.PART_READ.format(path=self.path, reason=first_line(error))
+            raise DamagedFileError(said, self.path) from error
 
 
 def _seal_content(file: h5py.File) -> str:

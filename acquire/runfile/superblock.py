@@ -13,6 +13,8 @@ from __future__ import annotations
 import struct
 from dataclasses import dataclass
 
+from acquire.runfile import refusals
+
 SIGNATURE = b"\x89HDF\r\n\x1a\n"
 SIZE = 48  # bytes of a version 2 or 3 superblock with 8-byte addresses
 OPEN_FOR_WRITE, OPEN_FOR_SWMR = 1, 4
@@ -40,16 +42,16 @@ def read_superblock(data: bytes) -> Superblock:
         Empty, cut short, no HDF5 file, or a superblock version that we never write.
     """
     if not data:
-        raise SuperblockError("is empty")
+        raise SuperblockError(refusals.EMPTY)
     if data[:8] != SIGNATURE:
-        raise SuperblockError("is not an HDF5 file")
+        raise SuperblockError(refusals.NO_HDF5)
     if len(data) < SIZE:
-        raise SuperblockError(f"is cut off after {len(data)} bytes")
+        raise SuperblockError(refusals.CUT.format(count=len(data)))
     if data[8] not in (2, 3):
         # versions 0 and 1 have no flags; such a file may be read, we just did not write it
         return Superblock(data[8], 0, 0, True)
     if data[9] != 8:
-        raise SuperblockError(f"has addresses of {data[9]} bytes")
+        raise SuperblockError(refusals.ADDRESSES.format(count=data[9]))
     end_of_file = struct.unpack_from("<Q", data, 28)[0]
     stored = struct.unpack_from("<I", data, 44)[0]
     return Superblock(data[8], data[11], end_of_file, stored == lookup3(data[:44]))

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from acquire.cautions import TEXTS
 from acquire.report import language
+from acquire.runfile import refusals
 from acquire.window.gather_words import texts_of
 
 FOLDER = Path(language.__file__).parent
@@ -29,5 +30,5 @@ def page_texts() -> list[str]:
             texts.update(dict.fromkeys(texts_of(path.read_text(encoding="utf-8"), path.name)))
     for path in sorted(FOLDER.glob("*.j2")):
         texts.update(dict.fromkeys(_IN_TEMPLATE.findall(path.read_text(encoding="utf-8"))))
-    texts.update(dict.fromkeys(TEXTS.values()))
+    texts.update(dict.fromkeys((*TEXTS.values(), *refusals.SENTENCES, *refusals.FAULTS)))
     return list(texts)
