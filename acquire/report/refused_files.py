@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from acquire.report.language import tr
 from acquire.runfile.errors import RunFileError
-from acquire.runfile.refusals import FAULTS, SENTENCES
+from acquire.runfile.refusals import FAULTS, HELD, SENTENCES
 from acquire.sentences import facts_in
 
 
@@ -12,7 +12,7 @@ def refusal_words(error: RunFileError) -> str:
     """The sentence in the language that is spoken; one that is not known here in its own words."""
     text = str(error)
     for sentence in SENTENCES:
-        facts = facts_in(text, sentence)
+        facts = facts_in(text, sentence, HELD)
         if facts is not None:
             if "fault" in facts:
                 facts["fault"] = _fault(facts["fault"])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 MISSING = "{path} does not exist; expected a run file. Check the name and the folder."
 FOLDER = "{path} is a folder; expected a run file. Name a file inside it."
 UNREADABLE = "{path} cannot be read: {reason}. Expected a run file that this account may read."
@@ -44,3 +46,5 @@ FAULTS = (EMPTY, NO_HDF5, CUT, ADDRESSES, BUSY, BROKE)
 SENTENCES = (
     MISSING, FOLDER, UNREADABLE, OTHER_FILE, UNOPENED, FOREIGN, NEWER, HARMFUL, HARMFUL_APART, PART, PART_READ,
 )  # fmt: skip
+#: A path may have any words in it: what follows it is one of these.
+HELD = {"fault": "|".join(re.sub(r"\\{\w+\\}", ".+?", re.escape(one)) for one in FAULTS)}
