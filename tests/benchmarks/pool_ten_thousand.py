@@ -18,6 +18,7 @@ import sys
 import tempfile
 import time
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -114,9 +115,12 @@ def plan_of(runs: StudyRuns, i: int, bench: str) -> RunPlan:
     )
 
 
-def processor() -> float:
-    usage = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return usage.ru_utime + usage.ru_stime
+def processor(workers: LocalWorkers) -> float:
+    """Processor seconds of the workers so far."""
+    ticks = 0
+    for pid in workers.executor()._processes:
+        ticks += sum(map(int, Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[11:13]))
+    return ticks / os.sysconf("SC_CLK_TCK")
 
 
 def loop() -> float:
@@ -127,22 +131,32 @@ def loop() -> float:
     return time.process_time() - start
 
 
-def worked(files: list[str], count: int, seconds: float = 0.0, cache: str | None = None) -> tuple[int, int, float]:
-    """Runs done, runs that can be used, and runs per second, without the time the workers take to start."""
+@dataclass(frozen=True)
+class Worked:
+    """Runs done, runs that can be used, runs per second, and the workers' processor seconds for each run."""
+
+    done: int
+    used: int
+    rate: float
+    cost: float
+
+
+def worked(files: list[str], count: int, seconds: float = 0.0, cache: str | None = None) -> Worked:
+    """Decide the files again with so many workers; the time that these take to start is left out."""
     settings = PoolSettings(from_traces=True)
     workers = LocalWorkers(count)
     list(analyse_all(files[-2 * count :], settings, workers))
-    start = time.perf_counter()
+    start, before = time.perf_counter(), processor(workers)
     done = used = 0
     going = analyse_all(files, settings, workers, cache_folder=cache)
     for summary in going:
         done, used = done + 1, used + summary.used
         if seconds and time.perf_counter() - start > seconds:
             break
-    rate = done / (time.perf_counter() - start)
+    passed, spent = time.perf_counter() - start, processor(workers) - before
     going.close()
     workers.close()
-    return done, used, rate
+    return Worked(done, used, done / passed, spent / done)
 
 
 def main() -> None:
@@ -166,21 +180,22 @@ def main() -> None:
     print(f"{len(files)} files of {size / len(files) / 1e3:.0f} kB, {length} s of readings each", flush=True)
 
     some = files[: min(FOR_SCALING, count)]
-    rates = []
-    for number in (1, 2):
-        pace, spent = loop(), processor()
-        done, _, rate = worked(some, number)
-        rates.append(rate)
-        # the runs that warm the workers up are in the processor's time
-        cost = (processor() - spent) / (done + 2 * number)
-        print(f"{number} worker(s), {done} runs: {rate:.3f} runs/s, {1e3 * cost:.0f} ms of processor a run; empty loop "
-              f"{pace:.3f} s, load of the machine {os.getloadavg()[0]:.1f}", flush=True)  # fmt: skip
-    print(f"scaling from one worker to two: {rates[1] / rates[0]:.2f} times (goal {GOAL_SCALING})", flush=True)
+    found: dict[int, list[Worked]] = {1: [], 2: []}
+    for number in (1, 2, 1):
+        pace = loop()
+        one = worked(some, number)
+        found[number].append(one)
+        print(f"{number} worker(s), {one.done} runs: {one.rate:.3f} runs/s, {1e3 * one.cost:.0f} ms of processor each; "
+              f"empty loop {pace:.3f} s, load of the machine {os.getloadavg()[0]:.1f}", flush=True)  # fmt: skip
+    rate, cost = (np.mean([getattr(one, name) for one in found[1]]) for name in ("rate", "cost"))
+    (two,) = found[2]
+    # on a machine with other work the clock flatters or scolds; the processor's time shows what the workers cost
+    print(f"scaling from one worker to two: {two.rate / rate:.2f} times by the clock, {2 * cost / two.cost:.2f} by the "
+          f"processor's time of a run (goal {GOAL_SCALING})", flush=True)  # fmt: skip
     if "scaling" in sys.argv:
         return
-    before = processor()
-    done, used, rate = worked(files, 2, seconds, cache=str(out / "cache"))
-    cost = (processor() - before) / done
+    all_of = worked(files, 2, seconds, cache=str(out / "cache"))
+    done, used, rate, cost = all_of.done, all_of.used, all_of.rate, all_of.cost
     own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     worker = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     print(f"from traces: {done} runs (goal {GOAL_RUNS}), {used} of them give a value; {rate:.2f}/s with two workers, "
