@@ -22,11 +22,13 @@ from analysis.liquids import GAS_CONSTANT, ROOM_TEMPERATURE, Liquid
 from analysis.map_fit import MapFit, fit_map
 from analysis.noise_scale import Distribution
 from analysis.reading_model import ReadingModel
+from analysis.refusal import FitRefused
 from analysis.trapped_air import CellSetup, SealedBaseline
 
 __all__ = ["EnthalpyFit", "FitPoint", "SensorPriors", "fit_enthalpy"]
 
 Array = NDArray[np.float64]
+LIFTED = ("gas-let-out", "trace")  # the finding that explains why no line goes through the points
 LEAK_SIGNIFICANT = 2.6  # in standard uncertainties: 1 % of tight runs correct a leak that is none
 
 
@@ -87,7 +89,10 @@ def fit_enthalpy(
     def fitted(leak: bool, near: MapFit | None = None) -> MapFit:
         return fit_map(ReadingModel(points, baseline, setup, sensors, liquid, air, leak), used, near)
 
-    fit, leak = _with_leak_if_called_for(fitted, used, air)
+    try:
+        fit, leak = _with_leak_if_called_for(fitted, used, air)
+    except FitRefused as refused:
+        raise _known_reason(refused, run_findings) from None
     mean, room = enthalpy_at(fit, None), enthalpy_at(fit, ROOM_TEMPERATURE)
     parts = budget(fit, mean)
     line = textbook_line(used, baseline if air == "sealed" else None)
@@ -129,6 +134,14 @@ def _once(found: Sequence[Finding]) -> tuple[Finding, ...]:
         if finding.code not in kept or rank[finding.severity] < rank[kept[finding.code].severity]:
             kept[finding.code] = finding
     return tuple(sorted(kept.values(), key=lambda f: rank[f.severity]))
+
+
+def _known_reason(refused: FitRefused, run_findings: Sequence[Finding]) -> FitRefused:
+    """The refusal with what the traces know of its reason: points before and after a lifted stopper share no line."""
+    for finding in run_findings:
+        if refused.code in ("no-line", "pressure-below-air") and (finding.code, finding.variant) == LIFTED:
+            return FitRefused("no-line", "gas-let-out", **finding.facts)
+    return refused
 
 
 def _with_leak_if_called_for(fitted: Any, used: list[FitPoint], air: str) -> tuple[MapFit, Leak | None]:
