@@ -31,6 +31,8 @@ MARKED_LATE, MARKED_EARLY = 40, 90.0
 CHARGE_REST = 8.0
 #: ... and no knock is looked for so long: a charge's own ways are not told from one.  [s]
 CHARGE_UNSURE = 45.0
+#: A knock that the pressure has not come back from has left at least so much to die away.  [K-equivalents]
+KNOCKED = 0.5
 #: A pressure that is off its rough course by this share of what a knock takes is looked at once.
 SUSPICIOUS = 0.7
 
@@ -54,6 +56,7 @@ class CellSide:
         self._last_two: deque[float] = deque(maxlen=2)
         # seconds that the lag model has still to follow: bath level, time, pressure, its noise variance, bath at rest
         self._queue: list[tuple[float, float, float, float, bool]] = []
+        self._learned = 1.0  # dp/dT as the lag model has learned it, as a share of what was handed in or estimated
         self._limit = math.inf  # how far off its course a pressure may be  [K-equivalents]
         self._waiting_for_charge = self._fresh = False
         self._stepped = self._began = -math.inf
@@ -74,8 +77,8 @@ class CellSide:
         return mean(T_GOOD), mean(P_GOOD)
 
     def beta(self) -> float:
-        """dp/dT of the total pressure as far as it is known without the lag model.  [Pa/K]"""
-        return self.cell.beta(*self._means())
+        """dp/dT of the total pressure, with what the lag model has learned of it so far.  [Pa/K]"""
+        return self.cell.beta(*self._means()) * (self._learned if self.follower is not None else 1.0)
 
     def since(self, time: float) -> int:
         """Seconds since the last change of phase or bath."""
@@ -96,7 +99,7 @@ class CellSide:
             long_dry = self.cell.phase != "charged" and self.since(time) > MARKED_LATE + 25
             self.cell.remember_air(*self._means(ago=MARKED_LATE if long_dry else 0))
         self.cell.enter(phase, time)
-        self.follower = None
+        self.follower, self._learned = None, 1.0
         self._waiting_for_charge = self._fresh = phase == "charged"
         self.watch.rest(time + (CHARGE_UNSURE if phase == "charged" else 20.0))
 
@@ -110,7 +113,8 @@ class CellSide:
 
     def begin_step(self, time: float) -> None:
         self.catch_up()
-        self.watch.rest(time + 20.0)
+        if not self.masked:  # a step does not end a knock
+            self.watch.rest(time + 20.0)
         if self.noise.recorded:
             self.noise.forget_recent()
         if self.follower is not None and time - self._stepped > SAME_STEP:
@@ -244,7 +248,7 @@ class CellSide:
         queue.clear()
         misses, sds, transients = follower.advance(levels, pressures, noise)
         good = self._trail.last(n + behind)[P_GOOD]
-        gave_up = False
+        gave_up, departure = False, 0.0
         for k, (time, miss, sd, left) in enumerate(
             zip(times.tolist(), misses.tolist(), sds.tolist(), transients.tolist(), strict=True)
         ):
@@ -262,7 +266,7 @@ class CellSide:
                 noise[k] = math.inf
             gave_up = gave_up or self.watch.gave_up
         if gave_up:
-            follower.model.knock(0.5)
+            follower.model.knock(max(KNOCKED, abs(departure)), lasting=abs(departure))
         follower.learn(pressures, noise)
 
     def view(self, time: float, tolerance: float) -> PressureView | None:
@@ -276,6 +280,7 @@ class CellSide:
             found = self.follower.ask(bath.level, bath.drift, tolerance)
             if found is None:
                 return None
+            self._learned = found.relative_slope * self.follower.scale / self.cell.beta(*self._means())
             return view_by_model(found, settings, tolerance, self.follower.scale, self.noise, bath.noise, longest)
         beta = self.beta()
         n = int(min(settings.pair_window, since - 5))

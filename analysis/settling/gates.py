@@ -24,6 +24,8 @@ TRANSIENT_GONE = 200
 #: Means of 20 s that leave a steady drift by more than this share of the tolerance (and their own noise) show a cycle.
 #: A corrected pair is taken while the pressure still moves, so a turning bath has no other sign: there it is less.
 UNEVEN = {"raw": 0.35, "corrected": 0.2}
+#: A leak is spoken of when it is this likely; earlier only where nothing else keeps a point from being taken.
+SURE = 0.95
 #: A channel without a reading for this long is silent.  [s]
 SILENT = 5
 
@@ -145,7 +147,8 @@ def pressure_gates(
             )
         )
     probability, slope, _ = leak
-    if probability > settings.leak_probability and abs(slope) > settings.leak_rate:
+    likely = settings.leak_probability if view.passed else max(settings.leak_probability, SURE)
+    if probability > likely and abs(slope) > settings.leak_rate:
         word = "falls" if slope < 0 else "rises"
         gates.append(
             Gate(

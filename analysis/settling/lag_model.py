@@ -84,7 +84,7 @@ class LagPrior:
     step_offset: float = 0.03  # [K]
     step_rest: float = 0.01  # transient left over from before the step  [K]
     step_seep: float = 0.3 / 60.0  # hands at the cell may start a leak: so strong  [K/s] ...
-    step_leak: float = 0.002  # ... and at least this likely
+    step_leak: float = 0.0005  # ... and at least this likely
     step_mix: float = 0.10  # share of the prior that is mixed into the weights at a step
     charge: float = 10.0  # after a charge the model misses so many times more of the transient ...
     charge_time: float = 40.0  # ... at first, and less within so long: mixing, splashes and films are not in it  [s]
@@ -185,9 +185,14 @@ class LagModel:
             self.cov[WARM, WARM] += p.chill**2
             self.cov[TAIL, TAIL] += np.where(self.grid.family == SLOW, (p.fill * p.fraction * missing) ** 2, 0.0)
 
-    def knock(self, size: float) -> None:
-        """The cell was disturbed: transients of this size [K] may have begun."""
+    def knock(self, size: float, lasting: float = 0.0) -> None:
+        """The cell was disturbed: transients of this size [K] may have begun, and gas may have gone for good.
+
+        `lasting` is how much of the pressure may be gone for good.  [K-equivalents]
+        """
+        self.cov[OFFSET, OFFSET] += lasting**2
         self.cov[FILL, FILL] += size**2
+        self.cov[WARM, WARM] += size**2
         self.cov[WANDER, WANDER] += (0.3 * size) ** 2
         self._expected[2] += (0.3 * size) ** 2
 

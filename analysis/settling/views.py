@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from analysis.lag import PAIR_FLOOR, slow_drift_lag, wander_of_mean
-from analysis.settling.drift import Drift
+from analysis.settling.drift import VALUE_WINDOWS, Drift
 from analysis.settling.lag_answers import LagAnswers, WindowAnswer
 from analysis.settling.noise import NoiseTracker
 from analysis.settling.pair_test import PairVerdict, time_to_level
@@ -14,6 +14,8 @@ from analysis.settling.settings import SettlingSettings
 
 #: Error of the remaining change that no model term accounts for.  [K]
 FLOOR = 0.01
+#: A corrected pair this close to what the sensors allow is not waited for any more.
+WAITING_GAINS = 1.15
 #: A tolerance that the sensors force beyond this many times what was asked for is no tolerance any more.
 WIDEST = 4.0
 
@@ -111,7 +113,12 @@ def view_by_model(
 
     if settings.mode == "corrected":
         best = min(allowed, key=u_pair)
-        passed = 1.96 * u_pair(best) < settings.corrected_share * tolerance and abs(best.lag) < settings.largest_lag
+        longest_mean = VALUE_WINDOWS[-1]
+        sensors = math.hypot(noise.u_mean(longest_mean) / beta, temperature.u_mean(longest_mean + found.lag_time))
+        # what the sensors leave in the longest mean no waiting takes away
+        least = min(WAITING_GAINS * 1.96 * sensors, settings.raw_share * tolerance)
+        limit = max(settings.corrected_share * tolerance, least)
+        passed = 1.96 * u_pair(best) < limit and abs(best.lag) < settings.largest_lag
     else:
         best = min(allowed, key=lambda w: abs(w.remaining) + 1.96 * u_value(w))
         passed = abs(best.remaining) + 1.96 * u_value(best) < settings.raw_share * tolerance
