@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import shlex
 from collections.abc import Callable
 from typing import NamedTuple
 
@@ -171,6 +170,8 @@ def bash_script(commands: tuple[Command, ...]) -> str:
 
 
 def _bash_words(words: tuple[str, ...]) -> str:
+    import shlex
+
     # `compgen -W` expands its words once more, so each is quoted by itself.
     listed = "\n".join(shlex.quote(word) for word in words)
     return f'COMPREPLY+=( $(compgen -W {_quoted(listed)} -- "$word") )'

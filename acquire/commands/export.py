@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
-from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
 
 FORMS = ("csv", "json", "xlsx-friendly-csv", "hdf5")
 
@@ -30,6 +33,8 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
 
 
 def run(args: argparse.Namespace) -> int:
+    from pathlib import Path
+
     from acquire.commands.common import CommandError, tell_if_moved
     from acquire.runfile.export import Dialect, export_csv, export_hdf5, export_json
 

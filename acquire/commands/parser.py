@@ -3,17 +3,40 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
+import os
 import re
 import sys
 from collections.abc import Sequence
-from typing import NoReturn
+from typing import Any, NoReturn
 
 #: What Python calls a type that it could not make, and what a person calls it.
 KINDS = {"float": "a number", "int": "a whole number", "_count": "a whole number from 0"}
 
 
+def _width() -> int:
+    """Columns for help: of the terminal, less two, as everywhere; 78 where there is none."""
+    with contextlib.suppress(ValueError):
+        if (told := int(os.environ.get("COLUMNS", "0"))) > 0:
+            return told - 2
+    with contextlib.suppress(AttributeError, ValueError, OSError):  # no terminal
+        if (found := os.get_terminal_size(sys.__stdout__.fileno()).columns) > 0:  # type: ignore[union-attr]
+            return found - 2
+    return 78
+
+
+class Formatter(argparse.HelpFormatter):
+    """Finds its width without a module that nothing else needs before a command is chosen."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=_width())
+
+
 class Parser(argparse.ArgumentParser):
     """Refuses in sentences, each command under its own name."""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(formatter_class=Formatter, **given)
 
     def parse_args(self, args: Sequence[str] | None = None, namespace: argparse.Namespace | None = None):  # type: ignore[override]
         """As of `argparse`; what no command knows is refused by the command that was chosen."""

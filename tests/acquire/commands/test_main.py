@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -40,6 +41,19 @@ def test_help_lists_every_shipped_command_and_imports_nothing_heavy() -> None:
     assert "HEAVY []" in done.stdout
     for command in ("demo", "simulate", "log", "fit", "report", "liquids", "profiles", "scenarios"):
         assert f"\n    {command} " in done.stdout
+
+
+def test_help_does_without_what_only_paths_and_copying_need() -> None:
+    root = Path(entry.__file__).parents[2]
+    code = (
+        f"import sys; sys.path.insert(0, {str(root)!r})\n"
+        "from acquire.commands.main import build_parser\n"
+        "build_parser().format_help()\n"
+        "print([m for m in ('shutil', 'pathlib', 'urllib.parse', 'dataclasses', 'shlex') if m in sys.modules])"
+    )
+    # Without what an editable install itself brings in.
+    done = subprocess.run([sys.executable, "-I", "-S", "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
 
 
 @pytest.mark.parametrize("name", sorted(entry.USER_ERRORS))

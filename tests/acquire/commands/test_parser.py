@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
 
 from acquire.commands.main import main
@@ -36,3 +38,18 @@ def test_what_was_found_what_was_expected_and_the_way_out(arguments, begins, hol
     assert told.startswith(begins)
     assert holds in told
     assert "did you mean" not in told or "did you mean" in holds
+
+
+@pytest.mark.parametrize(("columns", "most"), [("60", 58), ("100", 98), ("nonsense", 78), ("", 78)])
+def test_help_is_as_wide_as_the_terminal(capsys, monkeypatch, columns, most):
+    monkeypatch.setenv("COLUMNS", columns)
+    monkeypatch.setattr(os, "get_terminal_size", no_terminal)
+    with pytest.raises(SystemExit):
+        main(["log", "--help"])
+    lines = capsys.readouterr().out.splitlines()
+    widest = max(map(len, lines))
+    assert most - 12 < widest <= most
+
+
+def no_terminal(_file):
+    raise OSError(25, "Inappropriate ioctl for device")
