@@ -192,6 +192,40 @@ def test_a_leak_that_begins_with_a_step_is_never_a_plateau_and_is_called_by_its_
     assert judgements[-1].leak / beta(299.0) * 60.0 == pytest.approx(rate, abs=0.1)
 
 
+def test_after_a_stopper_that_lifted_for_a_moment_the_pressure_settles_again_with_less_air():
+    blocks, _ = cell_blocks(stepped_bath(cooling=COOLING), 1000, leak=lambda t: -6000.0 if t > 640.0 else 0.0)
+    judgements = judged(blocks)
+    codes = {g.code for j in judgements[641:660] for g in j.gates}
+    assert "pressure_disturbed" in codes
+    found = first_ready(judgements, 660.0)
+    assert found.time < 640.0 + 240.0
+    assert not any(g.code == "leak" for j in judgements[640:] for g in j.gates)
+
+
+def test_a_knock_that_lasts_into_a_step_does_not_pass_for_a_leak():
+    def cooled(time: float) -> float:  # lifted out of the bath just before the water is added, and put back
+        return -2.5 * beta(297.0) * (min((time - 412.0) / 20.0, 1.0) * math.exp(-max(time - 432.0, 0.0) / 35.0))
+
+    blocks, _ = cell_blocks(stepped_bath(cooling=COOLING), 800, leak=lambda t: cooled(t) if t > 412.0 else 0.0)
+    judgements = judged(blocks)
+    assert not any(g.code == "leak" for j in judgements for g in j.gates)
+    assert first_ready(judgements, 440.0).time < 420.0 + 280.0
+
+
+@pytest.mark.parametrize("mode", ["raw", "corrected"])
+def test_a_noisy_gauge_widens_the_tolerance_by_the_slope_that_is_learned_and_points_are_taken(mode):
+    blocks, _ = cell_blocks(stepped_bath(cooling=COOLING), 800, noise_p=380.0, seed=4)
+    judgements = judged(blocks, SettlingSettings(mode=mode), beta_given=lambda t: 1.25 * beta(t))
+    found = first_ready(judgements, 440.0)
+    gauge = (
+        2.0
+        * found.noise_pressure
+        * math.sqrt((1.0 + found.correlation_pressure) / (1.0 - found.correlation_pressure) / 60.0)
+    )  # in pascal: what a mean of one minute leaves, twice
+    assert found.tolerance == pytest.approx(gauge / beta(299.5), rel=0.07)
+    assert found.tolerance > 0.11
+
+
 def test_constant_readings_are_never_a_plateau():
     blocks = [Block(k, k + 0.5, 298.15, 101_325.0) for k in range(300)]
     judgements = judged(blocks, charged_at=None)
