@@ -9,12 +9,13 @@ from dataclasses import dataclass
 
 from acquire.pool.cache import SummaryCache
 from acquire.pool.readers import content_of, summarise
-from acquire.pool.settings import PoolSettings
+from acquire.pool.settings import PoolError, PoolSettings
 from acquire.pool.summary import LEFT_OUT, RunSummary
 from acquire.pool.workers import Workers
 
 IN_FLIGHT = 4  # files per worker that are handed out at a time: enough to keep it busy, few enough to forget
 ATTEMPTS = 2  # a file that ends its worker twice is left out
+MOST_LOST = 5  # files that ended their worker before any other was done: then it is the workers, not the files
 
 
 @dataclass(frozen=True)
@@ -55,12 +56,17 @@ def analyse_all(
 
     Whatever happens to one file, the others go on: its summary is then "left out" with the reason.  When workers die,
     the files they had are given out again, at most `ATTEMPTS` times each.
+
+    Raises
+    ------
+    PoolError
+        The workers end whatever they are given.
     """
     waiting = iter(sources)
     again: deque[str] = deque()
     attempts: Counter[str] = Counter()
     flying: dict[Future, str] = {}
-    done = cached = left_out = 0
+    done = cached = left_out = lost = 0
     room = IN_FLIGHT * workers.count
     alone = False  # after a crash: one at a time, so that the file that did it is known
     while True:
@@ -90,6 +96,12 @@ def analyse_all(
                 if attempts[source] < ATTEMPTS:
                     again.append(source)
                     continue
+                lost += 1
+                if lost == MOST_LOST and lost > done:
+                    raise PoolError(
+                        f"the worker processes end with every file they are given ({lost} so far); expected them to "
+                        "run. Try --workers 0, which does the work without them, or --workers 1 where memory is short"
+                    )
                 summary = RunSummary(source, status=LEFT_OUT, reason="its analysis ended the worker process")
             done, cached, left_out = done + 1, cached + hit, left_out + (not summary.used)
             if on_progress is not None:

@@ -180,3 +180,14 @@ def test_what_was_in_flight_with_a_dying_worker_is_given_out_again():
     names = [f"f{i}" for i in range(20)]
     found = [s.source for s in analyse_all(names, PoolSettings(), BreakingOnce(), task=deadly)]
     assert sorted(found) == sorted(names)
+
+
+class AlwaysBreaking(BreakingOnce):
+    def replace(self):
+        self._executor = Breaking()
+
+
+def test_workers_that_end_with_everything_are_told_of_instead_of_all_files():
+    files = [f"{number}.h5" for number in range(1000)]
+    with pytest.raises(PoolError, match=r"end with every file they are given \(5 so far\).*Try --workers 0"):
+        list(analyse_all(files, PoolSettings(), AlwaysBreaking(), task=unforeseen))
