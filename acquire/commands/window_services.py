@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from acquire.window.borrowed import file_text, port_text, quoted
 from acquire.window.language import current_language, tr
+from acquire.window.port_words import heard_text, port_sentences, port_words
 from acquire.window.quantities import number
 from acquire.window.start_state import (
     FOUND,
@@ -107,7 +108,7 @@ class MachineServices:
             path.write_text(text, encoding="utf-8")
         except (DriverError, OSError) as error:
             return HeardDevice("", quoted(str(error)))
-        fields = [f"{column.role} / {column.unit}" for column in heard.columns if column.unit]
+        fields = [heard_text(column.role, column.unit) for column in heard.columns if column.unit]
         return HeardDevice(name, tr("Heard {0} at {1} baud; kept as profile {2}.").format(
             ", ".join(fields) or tr("a device"), heard.baud, name
         ))  # fmt: skip
@@ -262,9 +263,9 @@ def _port_choice(report: PortReport) -> DeviceChoice:
     """A port; with its profile where only one claims it."""
     known = report.profiles[0] if len(report.profiles) == 1 else ""
     text = f"{known}@{report.port}" if known else report.port
-    trouble = "" if report.can_open else tr("Cannot be opened: {0}").format(quoted(report.why))
+    trouble = "" if report.can_open else tr("Cannot be opened: {0}.").format(port_words(report.why))
     label = f"{report.port}: {port_text(report.probably)}"
-    return DeviceChoice(text, label, quoted(" ".join(report.advice)), FOUND, trouble)
+    return DeviceChoice(text, label, port_sentences(*report.advice), FOUND, trouble)
 
 
 def _device_check(device: str) -> Check:
@@ -280,7 +281,16 @@ def _device_check(device: str) -> Check:
     if not os.access(address, os.R_OK | os.W_OK):
         from drivers.permission import way_in
 
-        return Check(tr("Device"), "bad", tr("{0} may not be opened").format(address), quoted(f"{way_in(address)}."))
+        return Check(tr("Device"), "bad", tr("{0} may not be opened").format(address), port_sentences(way_in(address)))
+    from drivers.ports import holder
+
+    if user := holder(address):
+        return Check(
+            tr("Device"),
+            "bad",
+            tr("{0} is in use by {1}").format(address, user),
+            tr("Close that program, then look again with F5."),
+        )
     return Check(tr("Device"), "good", tr("{0} is there and may be opened").format(address))
 
 

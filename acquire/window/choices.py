@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
-from PyQt5.QtCore import QRect, QSize, Qt, pyqtSignal
+from PyQt5.QtCore import QModelIndex, QRect, QSize, Qt, pyqtSignal
 from PyQt5.QtGui import QPaintEvent
-from PyQt5.QtWidgets import QComboBox, QPushButton, QStyle, QStyleOption, QStylePainter
+from PyQt5.QtWidgets import (
+    QComboBox,
+    QPushButton,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOption,
+    QStyleOptionViewItem,
+    QStylePainter,
+)
 
 ROOM, GAP = 10, 10  # [px] beside the entry, and between entry and arrow
 
@@ -31,6 +39,13 @@ class Choice(QComboBox):
         painter.drawText(room, Qt.AlignVCenter | Qt.AlignLeft, text)
         painter.drawText(QRect(room), Qt.AlignVCenter | Qt.AlignRight, "▾" if self.isEnabled() else "")
         painter.end()
+
+
+class WithinTheList(QStyledItemDelegate):
+    """Entries as wide as their list, their ends left out where they are longer; nothing is moved sideways."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex) -> QSize:
+        return QSize(0, super().sizeHint(option, index).height())
 
 
 class Tick(QPushButton):

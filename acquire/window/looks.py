@@ -42,7 +42,7 @@ def bench_scale(width: int, height: int, text: float) -> float:
     return round(min(automatic_scale(width, height) * text, SIDE_SHARE * width / SIDE_PANELS), 3)
 
 
-START_ROOM = (900, 600)  # [px] what the start page needs at scale 1, with every check in two lines
+START_ROOM = (900, 680)  # [px] what the start page needs at scale 1, in the longer language, every check in two lines
 
 
 def start_scale(width: int, height: int, text: float) -> float:

@@ -15,7 +15,7 @@ from PyQt5.QtWidgets import (
 )
 
 from acquire.window.background import Background
-from acquire.window.choices import Choice, Tick
+from acquire.window.choices import Choice, Tick, WithinTheList
 from acquire.window.elsewhere import ElsewhereButtons
 from acquire.window.first_paint import after_first_paint
 from acquire.window.language import LANGUAGE_NAMES, available_languages, current_language, tr
@@ -67,6 +67,8 @@ class StartPage(QWidget):
         self._ear_timer = QTimer(self)
         self._ear_timer.setInterval(150)  # [ms] nobody waits for a fraction of that
         self.device = QListWidget()
+        self.device.setItemDelegate(WithinTheList(self.device))
+        self.device.setHorizontalScrollBarPolicy(Qt.ScrollBarAlwaysOff)
         self.profile, self.liquid, self.speed = (Choice() for _ in range(3))
         self.plan = QPushButton(tr("The usual plan"))
         self.again = QPushButton(tr("Look for devices again  F5"))
@@ -121,6 +123,7 @@ class StartPage(QWidget):
         for choice in (*self._devices, DeviceChoice("", tr("Another, by its address"), "", FOUND)):
             item = QListWidgetItem(choice.label)
             item.setData(Qt.UserRole, choice.text)
+            item.setToolTip(choice.label)  # a narrow list shows no more than its beginning
             self.device.addItem(item)
         texts = [choice.text for choice in self._devices]
         first = next((row for row, choice in enumerate(self._devices) if choice.kind == SIMULATED), 0)
@@ -172,7 +175,7 @@ class StartPage(QWidget):
         for widget in (self.address, self.address_label):
             widget.setVisible(by_address)
         known = next((d for d in self._devices if d.text == self._device()), None)
-        set_text(self.detail, " ".join(part for part in (known.detail, known.trouble) if part) if known else "")
+        set_text(self.detail, (known.trouble or known.detail) if known else "")
         found = known is not None and not state.simulated and "@" not in known.text
         for widget in (self.profile, self.profile_label, self.listen):
             widget.setVisible(found)

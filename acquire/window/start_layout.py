@@ -94,7 +94,7 @@ def _run_half(page: StartPage) -> QWidget:
     grid.setVerticalSpacing(8)
     for row, (sign, text) in enumerate(page.checks):
         sign.setAlignment(Qt.AlignTop | Qt.AlignHCenter)
-        grid.addWidget(sign, row, 0)
+        grid.addWidget(sign, row, 0, Qt.AlignTop)
         grid.addWidget(text, row, 1)
     layout.addLayout(grid)
     layout.addStretch(1)

@@ -1168,30 +1168,6 @@
       <translation>Ergebnis / (kJ/mol)</translation>
     </message>
     <message>
-      <source>a leak</source>
-      <translation>ein Leck</translation>
-    </message>
-    <message>
-      <source>the amount of air</source>
-      <translation>die Menge der Luft</translation>
-    </message>
-    <message>
-      <source>the thermometer</source>
-      <translation>das Thermometer</translation>
-    </message>
-    <message>
-      <source>the pressure sensor</source>
-      <translation>der Drucksensor</translation>
-    </message>
-    <message>
-      <source>another liquid</source>
-      <translation>eine andere Flüssigkeit</translation>
-    </message>
-    <message>
-      <source>no single fault</source>
-      <translation>kein einzelner Fehler</translation>
-    </message>
-    <message>
       <source>bench</source>
       <translation>Platz</translation>
     </message>
@@ -1400,172 +1376,48 @@
       <translation>Es endet nach den Dateien, die gerade gelesen werden…</translation>
     </message>
     <message>
-      <source>shut in</source>
-      <translation>eingeschlossen</translation>
+      <source>has no serial number and looks like {others}: told apart only by the socket, so leave each in its own</source>
+      <translation>hat keine Seriennummer und sieht aus wie {others}: zu unterscheiden nur an der Buchse; jedes in seiner lassen</translation>
     </message>
     <message>
-      <source>none</source>
-      <translation>keine</translation>
+      <source>gathers bytes for {milliseconds} ms before it hands them on; for finer times run  {command}</source>
+      <translation>sammelt Bytes {milliseconds} ms lang, bevor es sie weitergibt; für feinere Zeiten hilft  {command}</translation>
     </message>
     <message>
-      <source>channels swapped</source>
-      <translation>Kanäle vertauscht</translation>
+      <source>the braille driver brltty may take this device away a few seconds after plugging in; people who read braille need it, so do not remove it unasked: version 6.5 and later leave such devices alone</source>
+      <translation>der Treiber brltty für Braillezeilen nimmt dieses Gerät womöglich wenige Sekunden nach dem Einstecken weg; wer Braille liest, braucht ihn, also nicht ungefragt entfernen: ab Version 6.5 lässt er solche Geräte in Ruhe</translation>
     </message>
     <message>
-      <source>unit of the pressure</source>
-      <translation>Einheit des Drucks</translation>
+      <source>ModemManager may send bytes to it after plugging in; a udev rule keeps it off:  {rule}</source>
+      <translation>ModemManager schickt ihm womöglich nach dem Einstecken Bytes; eine udev-Regel hält ihn fern:  {rule}</translation>
     </message>
     <message>
-      <source>pressure not absolute</source>
-      <translation>Druck nicht absolut</translation>
+      <source>{port} has gone; expected it to stay plugged in; look at the cable</source>
+      <translation>{port} ist verschwunden; es sollte eingesteckt bleiben; nach dem Kabel sehen</translation>
     </message>
     <message>
-      <source>pressure of no room</source>
-      <translation>Druck keines Raumes</translation>
+      <source>in use by {user}; expected it to be free; close that program</source>
+      <translation>in Gebrauch von {user}; es sollte frei sein; dieses Programm schließen</translation>
     </message>
     <message>
-      <source>unit of the temperature</source>
-      <translation>Einheit der Temperatur</translation>
+      <source>not permitted; {way}</source>
+      <translation>nicht erlaubt; {way}</translation>
     </message>
     <message>
-      <source>liquid not in the table</source>
-      <translation>Flüssigkeit nicht in der Tabelle</translation>
+      <source>expected membership of group {group}; run  {command}  then log out and in again</source>
+      <translation>nötig ist die Mitgliedschaft in der Gruppe {group}; dazu  {command}  ausführen, dann ab- und wieder anmelden</translation>
     </message>
     <message>
-      <source>outside the table's range</source>
-      <translation>außerhalb der Tabelle</translation>
+      <source>expected read and write permission; ask whoever administers this machine</source>
+      <translation>nötig ist das Recht zu lesen und zu schreiben; fragen Sie, wer diesen Rechner betreut</translation>
     </message>
     <message>
-      <source>humidity not given</source>
-      <translation>Feuchte nicht angegeben</translation>
+      <source>clock</source>
+      <translation>Uhr</translation>
     </message>
     <message>
-      <source>plunger not given</source>
-      <translation>Kolben nicht angegeben</translation>
-    </message>
-    <message>
-      <source>vapour not ideal</source>
-      <translation>Dampf nicht ideal</translation>
-    </message>
-    <message>
-      <source>points scatter</source>
-      <translation>Punkte streuen</translation>
-    </message>
-    <message>
-      <source>a point off the line</source>
-      <translation>ein Punkt neben der Geraden</translation>
-    </message>
-    <message>
-      <source>leak</source>
-      <translation>Leck</translation>
-    </message>
-    <message>
-      <source>way back differs</source>
-      <translation>Rückweg weicht ab</translation>
-    </message>
-    <message>
-      <source>line is curved</source>
-      <translation>Gerade ist gekrümmt</translation>
-    </message>
-    <message>
-      <source>air left over</source>
-      <translation>Luft übrig</translation>
-    </message>
-    <message>
-      <source>liquid used up</source>
-      <translation>Flüssigkeit verbraucht</translation>
-    </message>
-    <message>
-      <source>slope of no liquid</source>
-      <translation>Steigung keiner Flüssigkeit</translation>
-    </message>
-    <message>
-      <source>gas let out</source>
-      <translation>Gas entwichen</translation>
-    </message>
-    <message>
-      <source>vapour pressure off the reference</source>
-      <translation>Dampfdruck neben dem Literaturwert</translation>
-    </message>
-    <message>
-      <source>value off the reference</source>
-      <translation>Wert neben dem Literaturwert</translation>
-    </message>
-    <message>
-      <source>an input pulled far</source>
-      <translation>eine Angabe weit verschoben</translation>
-    </message>
-    <message>
-      <source>plateaus too short</source>
-      <translation>Plateaus zu kurz</translation>
-    </message>
-    <message>
-      <source>cell not soaked</source>
-      <translation>Zelle nicht temperiert</translation>
-    </message>
-    <message>
-      <source>not saturated</source>
-      <translation>nicht gesättigt</translation>
-    </message>
-    <message>
-      <source>Do the leak check with the cell closed and dry; look at the stopper and the tubing.</source>
-      <translation>Die Leckprüfung mit geschlossener, trockener Zelle machen; Stopfen und Schlauch ansehen.</translation>
-    </message>
-    <message>
-      <source>Check volumes, plunger and humidity as entered; was the cell flushed or dried before closing?</source>
-      <translation>Volumen, Kolben und Feuchte prüfen, wie eingegeben; wurde die Zelle vor dem Schließen gespült oder getrocknet?</translation>
-    </message>
-    <message>
-      <source>Read the probe in melting ice and beside another bench's probe.</source>
-      <translation>Den Fühler in schmelzendem Eis und neben dem eines anderen Platzes ablesen.</translation>
-    </message>
-    <message>
-      <source>Read the sensor beside a barometer with the valve open.</source>
-      <translation>Den Sensor bei offenem Ventil neben einem Barometer ablesen.</translation>
-    </message>
-    <message>
-      <source>Check the bottle; measure again with liquid of known origin.</source>
-      <translation>Die Flasche prüfen; mit Flüssigkeit bekannter Herkunft noch einmal messen.</translation>
-    </message>
-    <message>
-      <source>Repeat the run on another bench with the same liquid to see which of the two moves.</source>
-      <translation>Den Lauf an einem anderen Platz mit derselben Flüssigkeit wiederholen, um zu sehen, was sich bewegt.</translation>
-    </message>
-    <message>
-      <source>{0} lies {1} % in pressure and {2} kJ/mol from the curve of all others, and no single fault explains it.</source>
-      <translation>{0} liegt {1} % im Druck und {2} kJ/mol neben der Kurve aller anderen, und kein einzelner Fehler erklärt es.</translation>
-    </message>
-    <message>
-      <source>{0} loses air: its over-pressure falls to 37 % in about {1} h.</source>
-      <translation>{0} verliert Luft: Der Überdruck fällt in etwa {1} h auf 37 %.</translation>
-    </message>
-    <message>
-      <source>{0} measured a vapour pressure {1} times that of the others; {2} would fit.</source>
-      <translation>{0} maß einen Dampfdruck vom {1}-fachen der anderen; {2} würde passen.</translation>
-    </message>
-    <message>
-      <source>{0} has {1} % more air in the cell than its inputs say.</source>
-      <translation>{0} hat {1} % mehr Luft in der Zelle, als die Angaben sagen.</translation>
-    </message>
-    <message>
-      <source>{0} has {1} % less air in the cell than its inputs say.</source>
-      <translation>{0} hat {1} % weniger Luft in der Zelle, als die Angaben sagen.</translation>
-    </message>
-    <message>
-      <source>Bench {0}</source>
-      <translation>Platz {0}</translation>
-    </message>
-    <message>
-      <source>{0} reads temperatures that put its points beside the curve of all others.</source>
-      <translation>{0} zeigt Temperaturen, die seine Punkte neben die Kurve aller anderen legen.</translation>
-    </message>
-    <message>
-      <source>{0} has a pressure sensor that does not agree with the others.</source>
-      <translation>{0} hat einen Drucksensor, der nicht zu den anderen passt.</translation>
-    </message>
-    <message>
-      <source>Its room pressure is {0} kPa off the others'.</source>
-      <translation>Sein Raumdruck liegt {0} kPa neben dem der anderen.</translation>
+      <source>counter</source>
+      <translation>Zähler</translation>
     </message>
     <message>
       <source>Water poured in, millilitres</source>
@@ -2808,6 +2660,10 @@
       <translation>Anschließen, dann mit F5 neu suchen.</translation>
     </message>
     <message>
+      <source>Close that program, then look again with F5.</source>
+      <translation>Dieses Programm schließen, dann mit F5 neu suchen.</translation>
+    </message>
+    <message>
       <source>{0} GB free</source>
       <translation>{0} GB frei</translation>
     </message>
@@ -2816,8 +2672,8 @@
       <translation>Ein langer Lauf passt vielleicht nicht; zuerst Platz schaffen.</translation>
     </message>
     <message>
-      <source>Cannot be opened: {0}</source>
-      <translation>Lässt sich nicht öffnen: {0}</translation>
+      <source>Cannot be opened: {0}.</source>
+      <translation>Lässt sich nicht öffnen: {0}.</translation>
     </message>
     <message>
       <source>{0} is there and may be opened</source>
@@ -2848,6 +2704,10 @@
       <translation>{0} darf nicht geöffnet werden</translation>
     </message>
     <message>
+      <source>{0} is in use by {1}</source>
+      <translation>{0} ist in Gebrauch von {1}</translation>
+    </message>
+    <message>
       <source>the run goes to {0}</source>
       <translation>der Lauf geht nach {0}</translation>
     </message>
@@ -2866,6 +2726,198 @@
     <message>
       <source>Stopped. What was read is known: pooling again goes on from there.</source>
       <translation>Angehalten. Was gelesen war, ist bekannt: Das nächste Zusammenfassen geht dort weiter.</translation>
+    </message>
+    <message>
+      <source>a leak</source>
+      <translation>ein Leck</translation>
+    </message>
+    <message>
+      <source>the amount of air</source>
+      <translation>die Menge der Luft</translation>
+    </message>
+    <message>
+      <source>the thermometer</source>
+      <translation>das Thermometer</translation>
+    </message>
+    <message>
+      <source>the pressure sensor</source>
+      <translation>der Drucksensor</translation>
+    </message>
+    <message>
+      <source>another liquid</source>
+      <translation>eine andere Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>no single fault</source>
+      <translation>kein einzelner Fehler</translation>
+    </message>
+    <message>
+      <source>shut in</source>
+      <translation>eingeschlossen</translation>
+    </message>
+    <message>
+      <source>none</source>
+      <translation>keine</translation>
+    </message>
+    <message>
+      <source>channels swapped</source>
+      <translation>Kanäle vertauscht</translation>
+    </message>
+    <message>
+      <source>unit of the pressure</source>
+      <translation>Einheit des Drucks</translation>
+    </message>
+    <message>
+      <source>pressure not absolute</source>
+      <translation>Druck nicht absolut</translation>
+    </message>
+    <message>
+      <source>pressure of no room</source>
+      <translation>Druck keines Raumes</translation>
+    </message>
+    <message>
+      <source>unit of the temperature</source>
+      <translation>Einheit der Temperatur</translation>
+    </message>
+    <message>
+      <source>liquid not in the table</source>
+      <translation>Flüssigkeit nicht in der Tabelle</translation>
+    </message>
+    <message>
+      <source>outside the table's range</source>
+      <translation>außerhalb der Tabelle</translation>
+    </message>
+    <message>
+      <source>humidity not given</source>
+      <translation>Feuchte nicht angegeben</translation>
+    </message>
+    <message>
+      <source>plunger not given</source>
+      <translation>Kolben nicht angegeben</translation>
+    </message>
+    <message>
+      <source>vapour not ideal</source>
+      <translation>Dampf nicht ideal</translation>
+    </message>
+    <message>
+      <source>points scatter</source>
+      <translation>Punkte streuen</translation>
+    </message>
+    <message>
+      <source>a point off the line</source>
+      <translation>ein Punkt neben der Geraden</translation>
+    </message>
+    <message>
+      <source>leak</source>
+      <translation>Leck</translation>
+    </message>
+    <message>
+      <source>way back differs</source>
+      <translation>Rückweg weicht ab</translation>
+    </message>
+    <message>
+      <source>line is curved</source>
+      <translation>Gerade ist gekrümmt</translation>
+    </message>
+    <message>
+      <source>air left over</source>
+      <translation>Luft übrig</translation>
+    </message>
+    <message>
+      <source>liquid used up</source>
+      <translation>Flüssigkeit verbraucht</translation>
+    </message>
+    <message>
+      <source>slope of no liquid</source>
+      <translation>Steigung keiner Flüssigkeit</translation>
+    </message>
+    <message>
+      <source>gas let out</source>
+      <translation>Gas entwichen</translation>
+    </message>
+    <message>
+      <source>vapour pressure off the reference</source>
+      <translation>Dampfdruck neben dem Literaturwert</translation>
+    </message>
+    <message>
+      <source>value off the reference</source>
+      <translation>Wert neben dem Literaturwert</translation>
+    </message>
+    <message>
+      <source>an input pulled far</source>
+      <translation>eine Angabe weit verschoben</translation>
+    </message>
+    <message>
+      <source>plateaus too short</source>
+      <translation>Plateaus zu kurz</translation>
+    </message>
+    <message>
+      <source>cell not soaked</source>
+      <translation>Zelle nicht temperiert</translation>
+    </message>
+    <message>
+      <source>not saturated</source>
+      <translation>nicht gesättigt</translation>
+    </message>
+    <message>
+      <source>Do the leak check with the cell closed and dry; look at the stopper and the tubing.</source>
+      <translation>Die Leckprüfung mit geschlossener, trockener Zelle machen; Stopfen und Schlauch ansehen.</translation>
+    </message>
+    <message>
+      <source>Check volumes, plunger and humidity as entered; was the cell flushed or dried before closing?</source>
+      <translation>Volumen, Kolben und Feuchte prüfen, wie eingegeben; wurde die Zelle vor dem Schließen gespült oder getrocknet?</translation>
+    </message>
+    <message>
+      <source>Read the probe in melting ice and beside another bench's probe.</source>
+      <translation>Den Fühler in schmelzendem Eis und neben dem eines anderen Platzes ablesen.</translation>
+    </message>
+    <message>
+      <source>Read the sensor beside a barometer with the valve open.</source>
+      <translation>Den Sensor bei offenem Ventil neben einem Barometer ablesen.</translation>
+    </message>
+    <message>
+      <source>Check the bottle; measure again with liquid of known origin.</source>
+      <translation>Die Flasche prüfen; mit Flüssigkeit bekannter Herkunft noch einmal messen.</translation>
+    </message>
+    <message>
+      <source>Repeat the run on another bench with the same liquid to see which of the two moves.</source>
+      <translation>Den Lauf an einem anderen Platz mit derselben Flüssigkeit wiederholen, um zu sehen, was sich bewegt.</translation>
+    </message>
+    <message>
+      <source>{0} lies {1} % in pressure and {2} kJ/mol from the curve of all others, and no single fault explains it.</source>
+      <translation>{0} liegt {1} % im Druck und {2} kJ/mol neben der Kurve aller anderen, und kein einzelner Fehler erklärt es.</translation>
+    </message>
+    <message>
+      <source>{0} loses air: its over-pressure falls to 37 % in about {1} h.</source>
+      <translation>{0} verliert Luft: Der Überdruck fällt in etwa {1} h auf 37 %.</translation>
+    </message>
+    <message>
+      <source>{0} measured a vapour pressure {1} times that of the others; {2} would fit.</source>
+      <translation>{0} maß einen Dampfdruck vom {1}-fachen der anderen; {2} würde passen.</translation>
+    </message>
+    <message>
+      <source>{0} has {1} % more air in the cell than its inputs say.</source>
+      <translation>{0} hat {1} % mehr Luft in der Zelle, als die Angaben sagen.</translation>
+    </message>
+    <message>
+      <source>{0} has {1} % less air in the cell than its inputs say.</source>
+      <translation>{0} hat {1} % weniger Luft in der Zelle, als die Angaben sagen.</translation>
+    </message>
+    <message>
+      <source>Bench {0}</source>
+      <translation>Platz {0}</translation>
+    </message>
+    <message>
+      <source>{0} reads temperatures that put its points beside the curve of all others.</source>
+      <translation>{0} zeigt Temperaturen, die seine Punkte neben die Kurve aller anderen legen.</translation>
+    </message>
+    <message>
+      <source>{0} has a pressure sensor that does not agree with the others.</source>
+      <translation>{0} hat einen Drucksensor, der nicht zu den anderen passt.</translation>
+    </message>
+    <message>
+      <source>Its room pressure is {0} kPa off the others'.</source>
+      <translation>Sein Raumdruck liegt {0} kPa neben dem der anderen.</translation>
     </message>
     <message>
       <source>{folder} is on a network drive ({kind}). Readings may be lost when the network stalls, and nobody can follow the run while it is recorded. Record on a local disk and copy the file there afterwards.</source>
@@ -2898,6 +2950,22 @@
     <message>
       <source>{doing} {path} failed: {reason}. What was flushed before is still in the file. Free space or reconnect the drive; record to another folder meanwhile.</source>
       <translation>{path} konnte nicht geschrieben werden ({doing}): {reason}. Was vorher gesichert wurde, ist noch in der Datei. Machen Sie Platz, oder schließen Sie das Laufwerk wieder an; zeichnen Sie solange in einen anderen Ordner auf.</translation>
+    </message>
+    <message>
+      <source>its folder was removed or the drive was pulled</source>
+      <translation>der Ordner wurde gelöscht oder das Laufwerk abgezogen</translation>
+    </message>
+    <message>
+      <source>Recording goes on in {folder}; nothing was lost. The run file will be made there when the run is closed. {old} cannot be written any more: {reason}.</source>
+      <translation>Die Aufzeichnung geht in {folder} weiter; nichts ist verloren. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird. {old} kann nicht mehr geschrieben werden: {reason}.</translation>
+    </message>
+    <message>
+      <source>Recording goes on in {folder}; what was recorded before was written again from memory. The run file will be made there when the run is closed. {old} cannot be written any more: {reason}.</source>
+      <translation>Die Aufzeichnung geht in {folder} weiter; was vorher aufgezeichnet war, wurde aus dem Speicher neu geschrieben. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird. {old} kann nicht mehr geschrieben werden: {reason}.</translation>
+    </message>
+    <message>
+      <source>Recording goes on in {folder}; what was recorded before is on the lost drive only. The run file will be made there when the run is closed. {old} cannot be written any more: {reason}.</source>
+      <translation>Die Aufzeichnung geht in {folder} weiter; was vorher aufgezeichnet war, ist nur auf dem verlorenen Laufwerk. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird. {old} kann nicht mehr geschrieben werden: {reason}.</translation>
     </message>
     <message>
       <source>{path} cannot be written ({reason}) and no other folder is left. Readings wait in memory only: free some room on the disk or reconnect it now.</source>
@@ -2958,22 +3026,6 @@
     <message>
       <source>closing</source>
       <translation>beim Abschließen</translation>
-    </message>
-    <message>
-      <source>its folder was removed or the drive was pulled</source>
-      <translation>der Ordner wurde gelöscht oder das Laufwerk abgezogen</translation>
-    </message>
-    <message>
-      <source>Recording goes on in {folder}; nothing was lost. The run file will be made there when the run is closed. {old} cannot be written any more: {reason}.</source>
-      <translation>Die Aufzeichnung geht in {folder} weiter; nichts ist verloren. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird. {old} kann nicht mehr geschrieben werden: {reason}.</translation>
-    </message>
-    <message>
-      <source>Recording goes on in {folder}; what was recorded before was written again from memory. The run file will be made there when the run is closed. {old} cannot be written any more: {reason}.</source>
-      <translation>Die Aufzeichnung geht in {folder} weiter; was vorher aufgezeichnet war, wurde aus dem Speicher neu geschrieben. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird. {old} kann nicht mehr geschrieben werden: {reason}.</translation>
-    </message>
-    <message>
-      <source>Recording goes on in {folder}; what was recorded before is on the lost drive only. The run file will be made there when the run is closed. {old} cannot be written any more: {reason}.</source>
-      <translation>Die Aufzeichnung geht in {folder} weiter; was vorher aufgezeichnet war, ist nur auf dem verlorenen Laufwerk. Die Laufdatei wird dort gemacht, wenn der Lauf beendet wird. {old} kann nicht mehr geschrieben werden: {reason}.</translation>
     </message>
   </context>
 </TS>

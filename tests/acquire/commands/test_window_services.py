@@ -44,7 +44,7 @@ def report(**changes) -> PortReport:
         (report(), "/dev/p", ""),
         (report(profiles=("one",)), "one@/dev/p", ""),
         (report(profiles=("one", "two")), "/dev/p", ""),
-        (report(can_open=False, why="join the group"), "/dev/p", "Cannot be opened: join the group"),
+        (report(can_open=False, why="join the group"), "/dev/p", "Cannot be opened: join the group."),
     ],
 )
 def test_ports_are_offered_with_their_profile_and_the_way_in(machine, monkeypatch, found, text, trouble):
@@ -68,6 +68,17 @@ def test_checks_open_nothing_and_say_what_is_missing(machine):
     assert [check.name for check in checks] == ["Device", "Folder", "Disk", "Clock"]
     assert outcome(machine.checks(StartChoice(("sim:calm",), "")), "Device") == "good"
     assert outcome(machine.checks(StartChoice(("one@socket://bench:5000",), "")), "Device") == "unknown"
+
+
+def test_a_port_that_another_program_has_open_does_not_pass_the_check(machine, tmp_path, monkeypatch):
+    place = tmp_path / "ttyUSB0"
+    place.touch()
+    choice = StartChoice((f"one@{place}",), "")
+    assert outcome(machine.checks(choice), "Device") == "good"
+    monkeypatch.setattr("drivers.ports.holder", lambda port: "terminal (process 4242)" if port == str(place) else "")
+    found = next(check for check in machine.checks(choice) if check.name == "Device")
+    assert (found.outcome, found.found) == ("bad", f"{place} is in use by terminal (process 4242)")
+    assert found.way_out == "Close that program, then look again with F5."
 
 
 def test_a_folder_that_cannot_be_written_is_told(tmp_path, monkeypatch):

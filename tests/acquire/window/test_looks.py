@@ -81,4 +81,4 @@ def test_letters_stop_growing_where_the_traces_would_have_no_room():
 
 def test_the_start_page_stays_within_the_screen():
     assert start_scale(1280, 800, 1.0) == 1.0
-    assert start_scale(1280, 800, 2.0) == pytest.approx(800 / 600, abs=0.001)
+    assert start_scale(1280, 800, 2.0) == pytest.approx(800 / 680, abs=0.001)

@@ -273,3 +273,33 @@ def test_a_drop_down_has_room_for_its_longest_entry(page):
     letters = language.fontMetrics()
     longest = max(letters.horizontalAdvance(language.itemText(row)) for row in range(language.count()))
     assert language.width() >= longest + letters.horizontalAdvance("▾") + 30
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("text", [1.0, 1.5, 2.0])
+def test_no_check_and_no_caution_is_cut_off(qtbot, machine, language, text):
+    """With a device that is in use, named as long as systems name them."""
+    name = "/dev/serial/by-id/usb-A_Maker_of_Bridges_USB_Serial_Bridge_0123456789-if00-port0"
+    machine.ports = [DeviceChoice(name, f"{name}: USB serial bridge", "Leave each in its own socket.", FOUND)]
+    check = Check(
+        "Device", "bad", "/dev/ttyUSB0 is in use by terminal (process 11629)", "Close that program, then look."
+    )
+    machine.checks = lambda choice: (check, *(Check("Folder", "good", "the run goes to satline-runs"),) * 3)
+    use_language(load_language(language))
+    try:
+        page = StartPage(machine, Look(text=text), understood=True)
+        qtbot.addWidget(page)
+        page.resize(1280, 800)
+        with qtbot.waitExposed(page):
+            page.show()
+        qtbot.waitUntil(lambda: page.device.count() > 0)
+        page.choose_device(name)
+        QApplication.processEvents()
+        labels = [label for label in page.findChildren(QLabel) if label.isVisible() and label.wordWrap()]
+        assert len(labels) > 8
+        assert [label.text() for label in labels if label.height() < label.heightForWidth(label.width()) - 1] == []
+        assert page.device.horizontalScrollBar().maximum() == 0
+        assert page.device.sizeHintForColumn(0) <= page.device.viewport().width()
+        assert page.device.currentItem().toolTip().startswith(name)
+    finally:
+        use_language(load_language("en"))
