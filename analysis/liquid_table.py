@@ -7,7 +7,7 @@ import math
 import tomllib
 from typing import Any
 
-from analysis.liquids import Form, Liquid, Sourced
+from analysis.liquids import Changing, Form, Liquid, Sourced
 from analysis.refusal import LiquidError
 
 FORMAT = 1
@@ -144,9 +144,12 @@ def _sourced(entry: dict[str, Any], key: str, faults: _Faults, where: str) -> So
     faults.within(place, "value", value, key)
     temperature = faults.number(place, table, "temperature", math.nan)
     faults.within(place, "temperature", temperature)
+    source = str(table.get("source", ""))
+    if "slope" not in _SOURCED[key]:
+        return Sourced(value, u, source, temperature)
     slope = faults.number(place, table, "slope", 0.0)
     faults.within(place, "slope", slope)
-    return Sourced(value, u, str(table.get("source", "")), temperature, slope)
+    return Changing(value, u, source, temperature, slope)
 
 
 def _form(entry: dict[str, Any], key: str, faults: _Faults, where: str) -> Form | None:

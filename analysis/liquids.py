@@ -35,14 +35,18 @@ class Sourced:
         Where it is from, in words.
     temperature : float
         The temperature it holds for; NaN where that says nothing.  [K]
-    slope : float
-        By how much it changes with each kelvin; zero where that is not known.
     """
 
     value: float
     u: float
     source: str
     temperature: float = math.nan
+
+
+@dataclass(frozen=True, slots=True)
+class Changing(Sourced):
+    """One that changes by `slope` with each kelvin; zero where that is not known."""
+
     slope: float = 0.0
 
     def at(self, temperature: float) -> float:
@@ -91,8 +95,8 @@ class Liquid:
     enthalpy_vap: Sourced | None = None
     saturation: Form | None = None
     dz_form: Form | None = None
-    heat_capacity_difference: Sourced = field(
-        default_factory=lambda: Sourced(-50.0, 25.0, "usual for molecular liquids; common practice, no source")
+    heat_capacity_difference: Changing = field(
+        default_factory=lambda: Changing(-50.0, 25.0, "usual for molecular liquids; common practice, no source")
     )
     density: Sourced | None = None
     expansivity: float = 1.2e-3  # [1/K] at 298.15 K; usual for organic liquids

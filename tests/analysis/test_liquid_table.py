@@ -56,6 +56,18 @@ def test_a_fault_is_named_with_its_liquid_and_key(old, new, said):
     assert "mine.toml" in str(refused.value)
 
 
+def test_what_changes_with_temperature_is_carried_along():
+    change = (
+        'heat_capacity_difference = { value = -50.0, u = 15.0, temperature = 298.15, slope = -0.2, source = "mine" }'
+    )
+    (liquid,) = parse_liquids(GOOD + change + "\n")
+    assert liquid.heat_capacity_difference.at(308.15) == pytest.approx(-52.0)
+    (known,) = parse_liquids(GOOD.replace("expansivity = 1e-3", "expansivity = 1e-3, expansivity_slope = 4e-6"))
+    assert known.molar_volume(308.15) == pytest.approx(0.05 / 800 * (1 + 0.01 + 0.5 * 4e-6 * 100))
+    with pytest.raises(LiquidError, match=r"slope is -50; expected J/\(mol K2\)"):
+        parse_liquids(GOOD + change.replace("-0.2", "-50.0") + "\n")
+
+
 def test_units_of_the_bench_are_refused_where_the_table_wants_si():
     text = GOOD + 'enthalpy_vap = { value = 36.5, u = 0.5, temperature = 298.15, source = "mine" }\n'
     with pytest.raises(LiquidError, match=r"enthalpy_vap: value is 36\.5; expected J/mol, between 3000 and 300000"):

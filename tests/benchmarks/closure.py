@@ -15,7 +15,7 @@ import numpy as np
 
 from analysis.enthalpy import EnthalpyFit, fit_enthalpy
 from analysis.fit_input import FitPoint, SensorPriors
-from analysis.liquids import GAS_CONSTANT, Liquid, Sourced, load_liquid
+from analysis.liquids import GAS_CONSTANT, Changing, Liquid, Sourced, load_liquid
 from analysis.trapped_air import CellSetup, SealedBaseline, faultless
 from sim.liquids import Liquid as SimulatedLiquid
 from sim.liquids import load_liquid as simulated_liquid
@@ -157,7 +157,7 @@ def told_by(equation: str, fluid: str, name: str) -> tuple[Liquid, float]:
     told = replace(
         liquid,
         dz_form=replace(liquid.dz_form, coefficients=tuple(map(float, form)), range=(283.15, 323.15)),
-        heat_capacity_difference=Sourced(
+        heat_capacity_difference=Changing(
             (above - below) / 20, 15.0, equation, 298.15, (above - 2 * here + below) / 100
         ),
         density=replace(liquid.density, value=liquid.molar_mass / at(298.15, 0)[1]),
