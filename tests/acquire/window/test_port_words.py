@@ -1,4 +1,4 @@
-"""What the drivers say of ports reaches a person in their own language: as the drivers say it, not as a test words it."""
+"""What the drivers say of ports reaches a person in their own language: as the drivers say it, not as worded here."""
 
 from __future__ import annotations
 
