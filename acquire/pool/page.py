@@ -38,7 +38,7 @@ table.all th[scope=row] { white-space: nowrap; }
 .compare { width: 100%; }
 .compare th { font-weight: 400; }
 .compare td { padding-top: .2rem; padding-bottom: .2rem; }
-@media screen and (max-width: 34rem) { .drawn svg { min-width: 44rem; } }
+@media screen and (max-width: 34rem) { .drawn svg { min-width: 44rem; } thead th.n { white-space: normal; } }
 """
 
 
