@@ -45,6 +45,7 @@ BENCHMARKS: dict[str, list[str]] = {
     "coverage": ["200"],
     "closure": [],
     "findings_static": ["60"],
+    "power_table": ["40", "clock"],
     "leak_power": ["60", "goals", "n-heptane"],
     "dynamic_runs": ["100", "main", "n-heptane"],
     "fit_speed": [],
