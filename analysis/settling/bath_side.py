@@ -17,6 +17,8 @@ from analysis.settling.watch import EVENT, EVENT_MARGIN, Bath, TemperatureWatch
 LEAST = 20
 #: Short lines are straight enough for the noise so long after a change.  [s]
 BATH_CALM = 110.0
+#: Changes of the bath within this are parts of one step: a hint and the step found, two doses of one jug.  [s]
+SAME_STEP = 60.0
 #: Departures are looked for from a drift that is a little older than this, lest they bend it.  [s]
 BASIS_AGE = 3.5
 #: A short line for the noise is taken this often.  [s]
@@ -32,6 +34,7 @@ class BathSide:
         self.watch = TemperatureWatch()
         self.drift: Drift | None = None
         self.step = math.nan
+        self.told = False  # whether somebody said that bath or cell were changed
         self._since = -math.inf
         self._earlier: deque[tuple[float, Drift]] = deque(maxlen=6)
         self._frozen: tuple[float, Drift] | None = None
@@ -50,9 +53,10 @@ class BathSide:
 
     def enter(self, time: float) -> None:
         """A new phase of the cell: the bath goes on, but nothing before counts for its drift."""
-        self._since = time
+        self._since, self.told = time, True
 
-    def begin_step(self, time: float) -> None:
+    def begin_step(self, time: float, told: bool = False) -> None:
+        self.told = told or (self.told and time - self.step < SAME_STEP)
         self.step = time
         self._since = time
         if self.noise.recorded:

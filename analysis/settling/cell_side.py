@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from analysis.settling.bath_side import LEAST, NOISE_EVERY, BathSide
+from analysis.settling.bath_side import LEAST, NOISE_EVERY, SAME_STEP, BathSide
 from analysis.settling.cell import Cell
 from analysis.settling.follower import CellCurve, Follower
 from analysis.settling.hypotheses import LEAK, SEEP, SLOW
@@ -23,8 +23,6 @@ from analysis.settling.watch import KNOCK, KNOCK_MARGIN, Bath, PressureWatch
 
 #: Short lines are straight enough for the noise so long after a change.  [s]
 PRESSURE_CALM = 180.0
-#: Changes of the bath within this are parts of one step: a hint and the step found, two doses of one jug.  [s]
-SAME_STEP = 60.0
 #: By so much a charge may have been marked late or early.  [s]
 MARKED_LATE, MARKED_EARLY = 40, 90.0
 #: The lag model learns nothing for so long after the charge: liquid and person are still at work.  [s]

@@ -22,8 +22,8 @@ FEW_CHANGES = 4
 #: Mixing and probe are done so long after a change: from then on the bath has to follow a straight line.  [s]
 TRANSIENT_GONE = 200
 #: Means of 20 s that leave a steady drift by more than this share of the tolerance (and their own noise) show a cycle.
-#: A corrected pair is taken while the pressure still moves, so a turning bath has no other sign: there it is less.
-UNEVEN = {"raw": 0.35, "corrected": 0.2}
+#: Where a pair is taken while the pressure still moves a turning bath has no other sign: there it is less.
+UNEVEN, UNEVEN_EASING = 0.35, 0.2
 #: A leak is spoken of when it is this likely; earlier only where nothing else keeps a point from being taken.
 SURE = 0.95
 #: A channel without a reading for this long is silent.  [s]
@@ -79,6 +79,8 @@ def temperature_gates(
     state: ChannelState,
     noise: NoiseTracker,
     settings: SettlingSettings,
+    easing: bool,
+    told: bool,
 ) -> list[Gate]:
     """Bath being heated, still moving, or not on a steady drift.
 
@@ -86,6 +88,10 @@ def temperature_gates(
     ----------
     window : array
         Good temperatures of the last `straight_window`, not reaching into the transient.
+    easing : bool
+        Whether a point would be taken while the pressure still moves.
+    told : bool
+        Whether somebody said that bath or cell were changed: else half a cycle may have passed for a change.
     """
     if drift is None or since < settings.least_wait:
         return [Gate("too_short", f"{since} s since the last change; at least {settings.least_wait:.0f} s are needed")]
@@ -95,8 +101,7 @@ def temperature_gates(
     gates = []
     if state.state is not State.LEVEL:
         gates.append(Gate("temperature_moving", f"temperature still has {drift.remaining:+.2f} K to come"))
-    if settings.mode == "corrected" and len(window) < settings.straight_window:
-        # half a cycle looks like a change that dies away
+    if easing and not told and len(window) < settings.straight_window:
         wait = settings.straight_window - len(window)
         gates.append(Gate("too_short", f"{wait:.0f} s more are needed to see that the bath does not cycle"))
     rest = residual_of(window, transient=since < TRANSIENT_GONE)
@@ -105,7 +110,7 @@ def temperature_gates(
         count = np.isfinite(groups).sum(axis=1)
         sums = np.where(np.isfinite(groups), groups, 0.0).sum(axis=1)
         leave = float(np.max(np.abs(sums / np.maximum(count, 1)) * (count >= 8), initial=0.0))
-        if leave > UNEVEN[settings.mode] * tolerance + 2.5 * noise.u_mean(20):
+        if leave > (UNEVEN_EASING if easing else UNEVEN) * tolerance + 2.5 * noise.u_mean(20):
             gates.append(
                 Gate(
                     "bath_uneven", f"bath temperature leaves a steady drift by {leave:.2f} K: is it cycling or warmed?"

@@ -105,7 +105,7 @@ class Judge:
 
     def step(self, time: float) -> None:
         """Hint: the bath was changed (water added or taken) at `time`."""
-        self._bath.begin_step(time)
+        self._bath.begin_step(time, told=True)
         self._cell.begin_step(time)
         self._start_again()
 
@@ -305,7 +305,10 @@ class Judge:
                 gates.append(Gate("temperature_disturbed", "temperature jumped: waiting to see whether it stays"))
             length = int(min(max(since - 20, 0), settings.straight_window))
             window = self._trail.last(length)[T_GOOD] if length else np.empty(0)
-            gates += temperature_gates(bath.drift, window, since, tolerance.value, temperature, bath.noise, settings)
+            easing = settings.mode == "corrected" and not (view is not None and view.level)
+            gates += temperature_gates(
+                bath.drift, window, since, tolerance.value, temperature, bath.noise, settings, easing, bath.told
+            )
         if PRESSURE in settings.channels:
             gates += pressure_gates(view, tolerance, cell.off_course(), leak, settings, cell.masked)
         return gates

@@ -70,7 +70,7 @@ class SettlingSettings:
     pair_window: float = 90.0
     straight_window: float = 120.0
     least_wait: float = 60.0
-    raw_share: float = 0.95
+    raw_share: float = 0.9
     corrected_share: float = 0.55
     largest_lag: float = 1.5
     lag_share: float = 0.02

@@ -28,6 +28,7 @@ class PressureView:
     u_remaining: float
     level_in: tuple[float, float, float] | None
     passed: bool
+    level: bool  # the readings themselves are level, whatever the mode
     width: int
     lag: float
     u_lag: float
@@ -111,6 +112,8 @@ def view_by_model(
             PAIR_FLOOR,
         )
 
+    best = min(allowed, key=lambda w: abs(w.remaining) + 1.96 * u_value(w))
+    passed = level = abs(best.remaining) + 1.96 * u_value(best) < settings.raw_share * tolerance
     if settings.mode == "corrected":
         best = min(allowed, key=u_pair)
         longest_mean = VALUE_WINDOWS[-1]
@@ -118,16 +121,14 @@ def view_by_model(
         # what the sensors leave in the longest mean no waiting takes away
         least = min(WAITING_GAINS * 1.96 * sensors, settings.raw_share * tolerance)
         limit = max(settings.corrected_share * tolerance, least)
-        passed = 1.96 * u_pair(best) < limit and abs(best.lag) < settings.largest_lag
-    else:
-        best = min(allowed, key=lambda w: abs(w.remaining) + 1.96 * u_value(w))
-        passed = abs(best.remaining) + 1.96 * u_value(best) < settings.raw_share * tolerance
+        passed = level or (1.96 * u_pair(best) < limit and abs(best.lag) < settings.largest_lag)
     now = found.now
     return PressureView(
         now.remaining,
         math.hypot(now.u_remaining, FLOOR / 2),
         found.level_in,
         passed and clean,
+        level,
         best.blocks,
         best.lag,
         best.u_lag,
@@ -162,6 +163,7 @@ def view_by_pair(
         verdict.u_remaining,
         time_to_level(verdict.remaining, verdict.u_remaining, tolerance),
         verdict.passed and longest >= 20,
+        verdict.passed,
         width,
         lag.lag if lag else math.nan,
         lag.u_lag if lag else math.nan,

@@ -11,6 +11,10 @@ import pytest
 
 from analysis.plateau import plateau_point
 from analysis.settling import Block, Judge, SettlingInputError, SettlingSettings, State
+from analysis.settling.drift import fit_drift
+from analysis.settling.gates import temperature_gates
+from analysis.settling.noise import NoiseTracker
+from analysis.settling.records import ChannelState
 from analysis.settling.trail import P_GOOD
 
 from .settling_runs import (
@@ -169,13 +173,47 @@ def test_a_cycling_bath_is_never_a_plateau(period, mode):
     assert _never(judged(blocks, SettlingSettings(mode=mode)), 440.0)
 
 
-def test_a_corrected_pair_waits_until_half_a_cycle_would_show():
-    blocks, _ = cell_blocks(stepped_bath(cooling=COOLING), 700, liquid=12.0, gas=12.0, evaporation=10.0)
+def _gates_after(seconds: int, *, easing: bool, told: bool) -> set[str]:
+    """Codes of the temperature gates so long after a change, on a drift of 0.2 K/min with noise of 5 mK."""
+    rng = np.random.default_rng(8)
+    value = 300.0 - np.arange(seconds) * 0.2 / 60.0 + rng.normal(0.0, 0.005, seconds)
+    noise = NoiseTracker()
+    noise.record(np.arange(90.0), value[:90])
+    drift = fit_drift(value)
+    state = ChannelState(State.LEVEL, 0.0, 0.001)
     settings = SettlingSettings(mode="corrected")
-    judgements = judged(blocks, settings)
-    at = first_ready(judgements, 440.0).time
-    assert any(g.text.endswith("s more are needed to see that the bath does not cycle") for g in judgements[500].gates)
-    assert 420.0 + 20.0 + settings.straight_window <= at < 420.0 + 40.0 + settings.straight_window
+    window = value[20:][-int(settings.straight_window) :]
+    found = temperature_gates(drift, window, seconds, 0.1, state, noise, settings, easing, told)
+    return {g.code for g in found}
+
+
+def test_a_pair_whose_pressure_still_moves_waits_until_half_a_cycle_would_show_unless_a_change_was_told():
+    assert _gates_after(110, easing=True, told=False) == {"too_short"}
+    assert _gates_after(110, easing=True, told=True) == set()
+    assert _gates_after(110, easing=False, told=False) == set()
+    assert _gates_after(150, easing=True, told=False) == set()
+
+
+def test_a_change_is_told_by_a_hint_and_by_a_call_and_found_ones_soon_after_belong_to_it():
+    blocks, _ = cell_blocks(stepped_bath(cooling=COOLING), 470)
+    judge = Judge(beta=beta, air_slope=AIR)
+    told = {}
+    for block in blocks:
+        if block.index == 10:
+            judge.cell_closed(block.time)
+        if block.index == 130:
+            judge.charged(block.time)
+        judge.update(block)
+        told[block.index] = judge._bath.told
+    assert told[20]
+    assert told[200]
+    assert not told[450]  # found by itself
+    again = Judge(beta=beta, air_slope=AIR)
+    for block in blocks:
+        if block.index == 421:
+            again.step(block.time)
+        again.update(block)
+    assert again._bath.told
 
 
 @pytest.mark.parametrize("mode", ["raw", "corrected"])

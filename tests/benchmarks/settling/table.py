@@ -106,7 +106,7 @@ def picture(path: str, runs: list[Run], case: Case, rivals: dict[str, list[StepS
     """Share of false accepts against the median delay behind the oracle, for several strictnesses and the rivals."""
     from matplotlib import pyplot
 
-    shares = (0.6, 0.8, 0.95, 1.1, 1.3)
+    shares = (0.6, 0.8, 0.9, 1.0, 1.3)
     results, _ = score_case(case, tuple(replace(RAW, raw_share=s) for s in shares))
     figure, axes = pyplot.subplots(figsize=(9.0, 4.6))
     own = [summary(r) for r in results]
