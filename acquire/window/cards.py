@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PyQt5.QtCore import Qt, QTimer, pyqtSignal
-from PyQt5.QtGui import QFocusEvent, QMouseEvent
+from PyQt5.QtGui import QFocusEvent, QMouseEvent, QResizeEvent
 from PyQt5.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from acquire.window.cards_state import CardsState, FormingCard, PointCard
@@ -116,6 +116,9 @@ class FormingCardWidget(QFrame):
         restyle(self.button, due="true" if state.offered else "false")
 
 
+SPACING, LEAST_SPACING = 8, 3  # [px] between cards; closer where a few pixels would push the first one out of sight
+
+
 class CardsRow(QScrollArea):
     """Shows a `CardsState`.  Decides nothing.
 
@@ -137,7 +140,7 @@ class CardsRow(QScrollArea):
         inside = QWidget()
         self._row = QHBoxLayout(inside)
         self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.setSpacing(8)
+        self._row.setSpacing(SPACING)
         self._cards: list[PointCardWidget] = []
         self.forming = FormingCardWidget()
         self.forming.take_clicked.connect(self.take_clicked)
@@ -161,6 +164,7 @@ class CardsRow(QScrollArea):
         if state == self._state:
             return
         before, self._state = self._state, state
+        self._row.setSpacing(SPACING)
         while len(self._cards) < len(state.points):
             card = PointCardWidget()
             card.chosen.connect(self.point_chosen)
@@ -177,8 +181,15 @@ class CardsRow(QScrollArea):
         if _newest(state) != (_newest(before) if before else None):
             QTimer.singleShot(0, self._to_sight)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._row.setSpacing(SPACING)
+        super().resizeEvent(event)
+
     def _to_sight(self) -> None:
         """Show the offer, else the chosen point, else the newest card."""
+        missing = self.horizontalScrollBar().maximum()
+        if 0 < missing <= (SPACING - LEAST_SPACING) * (len(self.cards) - self.forming.isHidden()):
+            self._row.setSpacing(LEAST_SPACING)
         state = self._state
         chosen = next((card for card in self.cards if card.property("role") == "card selected"), None)
         offered = state is not None and state.forming is not None and state.forming.offered

@@ -53,6 +53,7 @@ class ComparePlot(pg.PlotWidget):
             style_axis(axis, look.theme.axis, pixels)
         self._axes["left"].setWidth(round(pixels * 5))
         self._axes["bottom"].setHeight(round(pixels * 3.1))
+        self.getPlotItem().layout.setContentsMargins(1, round(pixels * 0.6), 1, 1)  # half a number at the highest mark
 
 
 class CompareWindow(QMainWindow):
