@@ -182,7 +182,8 @@ class CardsRow(QScrollArea):
             QTimer.singleShot(0, self._to_sight)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._row.setSpacing(SPACING)
+        if event.size().width() != event.oldSize().width():  # not where its bar comes or goes
+            self._row.setSpacing(SPACING)
         super().resizeEvent(event)
 
     def _to_sight(self) -> None:
