@@ -28,7 +28,7 @@ from acquire.window.looks import Look, automatic_scale
 from acquire.window.parts import set_text, text_label
 from acquire.window.review_panels import plain_table
 from acquire.window.review_style import review_style
-from acquire.window.strip_axes import ValueAxis, style_axis
+from acquire.window.strip_axes import ValueAxis, leave_room, style_axis
 from acquire.window.strip_store import StripStore
 from acquire.window.style_sheet import px
 
@@ -53,7 +53,7 @@ class ComparePlot(pg.PlotWidget):
             style_axis(axis, look.theme.axis, pixels)
         self._axes["left"].setWidth(round(pixels * 5))
         self._axes["bottom"].setHeight(round(pixels * 3.1))
-        self.getPlotItem().layout.setContentsMargins(1, round(pixels * 0.6), 1, 1)  # half a number at the highest mark
+        leave_room(self.getPlotItem(), pixels)
 
 
 class CompareWindow(QMainWindow):

@@ -23,7 +23,7 @@ from PyQt5.QtWidgets import (
 from acquire.window.language import tr
 from acquire.window.parts import set_text, text_label
 from acquire.window.review_state import POINT_HEADINGS, PointRow, Row
-from acquire.window.strip_axes import ValueAxis, style_axis
+from acquire.window.strip_axes import ValueAxis, leave_room, style_axis
 from acquire.window.themes import LIGHT, Theme
 
 if TYPE_CHECKING:
@@ -141,6 +141,7 @@ class ResidualPlot(pg.PlotWidget):
             style_axis(axis, theme.axis, pixels)
         self._axes["left"].setWidth(round(pixels * 5))
         self._axes["bottom"].setHeight(round(pixels * 3.1))
+        leave_room(self.getPlotItem(), pixels)
         self._zero.setPen(pg.mkPen(theme.quiet, width=1))
         self._dots.setData(symbol="o", size=pixels * 0.8, pen=pg.mkPen(theme.ink, width=2), brush=QColor(theme.card))
         self.show_residuals(self._shown)

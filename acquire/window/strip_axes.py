@@ -101,3 +101,8 @@ def style_axis(axis: pg.AxisItem, ink: str, pixels: int) -> None:
     axis.setStyle(tickLength=-4, autoExpandTextSpace=False, tickTextOffset=5)
     if axis.labelText:
         axis.setLabel(text=axis.labelText, **{"color": ink, "font-size": f"{pixels}px"})
+
+
+def leave_room(plot: pg.PlotItem, pixels: int) -> None:
+    """Leave room above a picture: half of the number at its highest mark stands over its edge."""
+    plot.layout.setContentsMargins(1, round(0.6 * pixels), 1, 1)
