@@ -117,7 +117,7 @@ class Decisions:
         change = block.temperature - run.blocks[-1 - CHANGE_WITHIN].temperature
         if abs(change) > run.plan.settle.separation:
             run.progress.bath_changed(run.time)
-            run.judge.step(run.time - CHANGE_WITHIN)
+            run.judge.step(run.time - CHANGE_WITHIN, told=False)
             run.record("bath", "a change of the bath shows in the temperature", {"change": change})
             self.withdraw("the bath was changed")
 

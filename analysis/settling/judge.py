@@ -103,9 +103,9 @@ class Judge:
         """The liquid went in at `time`."""
         self._enter("charged", time)
 
-    def step(self, time: float) -> None:
-        """Hint: the bath was changed (water added or taken) at `time`."""
-        self._bath.begin_step(time, told=True)
+    def step(self, time: float, told: bool = True) -> None:
+        """Hint: the bath was changed (water added or taken) at `time`; not `told` where nobody said so."""
+        self._bath.begin_step(time, told)
         self._cell.begin_step(time)
         self._start_again()
 

@@ -81,6 +81,10 @@ def test_a_change_is_told_by_a_hint_and_by_a_call_and_found_ones_soon_after_belo
             again.step(block.time)
         again.update(block)
     assert again._bath.told
+    again.step(blocks[-1].time, told=False)
+    assert again._bath.told  # part of the same change
+    again.step(blocks[-1].time + 100.0, told=False)
+    assert not again._bath.told
 
 
 @pytest.mark.parametrize("mode", ["raw", "corrected"])
