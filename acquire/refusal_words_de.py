@@ -109,14 +109,16 @@ REFUSALS_DE: dict[str, dict[str, tuple[str, str, str]]] = {
             "Dampfdrücke, die mit der Temperatur steigen",
             "Sehen Sie sich die Punkte an: Wahrscheinlich ist eine falsche Einheit, eine vertauschte Spalte oder eine "
             "falsche geschlossene Basislinie.",
-        ),
-        "gas-let-out": (
+        )
+    },
+    "gas-let-out": {
+        "": (
             "die Auswertung fand keine Gerade durch diese Punkte: Bei {time:s.0} fiel der Druck auf einmal um "
             "{drop:kPa.1}, der Stopfen hob sich also oder Gas wurde abgelassen",
             "dieselbe eingeschlossene Luft unter allen Punkten",
             "Legen Sie die Punkte danach beiseite, oder messen Sie noch einmal und bleiben Sie unter dem Druck, bei "
             "dem sich der Stopfen hebt.",
-        ),
+        )
     },
     "water-cannot": {
         "": (

@@ -92,13 +92,15 @@ REFUSALS_EN: dict[str, dict[str, tuple[str, str, str]]] = {
             "the fit did not settle on any line through these points",
             "vapour pressures that rise with temperature",
             "Look at the points: a wrong unit, a swapped column or a wrong sealed baseline is likely.",
-        ),
-        "gas-let-out": (
+        )
+    },
+    "gas-let-out": {
+        "": (
             "the fit did not settle on any line through these points: at {time:s.0} the pressure fell by {drop:kPa.1} "
             "at once, so the stopper lifted or gas was let out",
             "the same trapped air under all points",
             "Set the points after that aside, or run again and stay below the pressure at which the stopper lifts.",
-        ),
+        )
     },
     "water-cannot": {
         "": (

@@ -140,7 +140,7 @@ def _known_reason(refused: FitRefused, run_findings: Sequence[Finding]) -> FitRe
     """The refusal with what the traces know of its reason: points before and after a lifted stopper share no line."""
     for finding in run_findings:
         if refused.code in ("no-line", "pressure-below-air") and (finding.code, finding.variant) == LIFTED:
-            return FitRefused("no-line", "gas-let-out", time=finding.facts["time"], drop=finding.facts["drop"])
+            return FitRefused("gas-let-out", time=finding.facts["time"], drop=finding.facts["drop"])
     return refused
 
 
