@@ -111,13 +111,15 @@ def picture(path: str, runs: list[Run], case: Case, rivals: dict[str, list[StepS
     figure, axes = pyplot.subplots(figsize=(9.0, 4.6))
     own = [summary(r) for r in results]
     axes.plot([s["delay median"] for s in own], [max(s["false %"], 0.05) for s in own], "o-", label="satline")
-    for share, s in zip(shares, own, strict=True):
+    for number, (share, s) in enumerate(zip(shares, own, strict=True)):
         at = s["delay median"], max(s["false %"], 0.05)
-        axes.annotate(f"{share:g}", at, textcoords="offset points", xytext=(0, 7), ha="center", fontsize=8)
+        up = -14 if number % 2 else 7  # neighbours lie close together
+        axes.annotate(f"{share:g}", at, textcoords="offset points", xytext=(0, up), ha="center", fontsize=8)
     for marker, (name, scores) in zip("sDv^<>pPX*dh", rivals.items(), strict=False):
         s = summary(scores)
         label = f"{name}, never: {s['never %']:.0f} %"
         axes.plot(s["delay median"], max(s["false %"], 0.05), marker, color="0.35", ms=6, ls="none", label=label)
+    axes.set_ylim(0.02, 200.0)
     axes.set(yscale="log", xlabel="median delay behind the oracle / s", ylabel="false accepts / % (0.05 = none)")
     axes.legend(loc="center left", bbox_to_anchor=(1.02, 0.5), fontsize=8)  # beside: the marks lie close together
     figure.tight_layout()
