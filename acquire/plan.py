@@ -59,9 +59,9 @@ class Bath(_Part):
     @model_validator(mode="after")
     def _rising(self) -> Bath:
         if list(self.targets) != sorted(set(self.targets)):
-            raise ValueError("targets must rise from step to step")
+            raise ValueError("expected targets that rise from step to step")
         if not self.targets and not self.first_as_found:
-            raise ValueError("no plateau is planned; give targets, or first_as_found = true")
+            raise ValueError("expected a plateau; give targets, or first_as_found = true")
         return self
 
 
@@ -123,13 +123,13 @@ class Mark(_Part):
     def _falling(self) -> Mark:
         if len(self.least) != len(self.names) - 1 or list(self.least) != sorted(set(self.least), reverse=True):
             raise ValueError(
-                f"least must hold {len(self.names) - 1} falling shares, one for each name but the last; "
+                f"expected least to hold {len(self.names) - 1} falling shares, one for each name but the last; "
                 f"found {len(self.least)}"
             )
         if not self.points + self.mishaps + self.result + self.waiting > 0:
-            raise ValueError("nothing counts; give at least one of points, mishaps, result, waiting a weight")
+            raise ValueError("expected at least one of points, mishaps, result, waiting with a weight above 0")
         if not self.patience > 0:
-            raise ValueError("patience must be above 0 s")
+            raise ValueError("expected patience above 0 s")
         return self
 
 
@@ -156,9 +156,9 @@ class RunPlan(_Part):
         for target in self.bath.targets:
             if target > self.limits.temperature:
                 raise ValueError(
-                    f"the target {target - ZERO_CELSIUS:.1f} degC is above the limit "
-                    f"{self.limits.temperature - ZERO_CELSIUS:.1f} degC; lower the target, or raise "
-                    "limits.temperature where your local rules allow it"
+                    f"expected targets up to the limit of {self.limits.temperature - ZERO_CELSIUS:.1f} degC; "
+                    f"lower {target - ZERO_CELSIUS:.1f} degC, or raise limits.temperature where your local rules "
+                    "allow it"
                 )
         return self
 

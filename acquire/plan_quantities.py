@@ -12,6 +12,7 @@ from drivers.units import difference_to_si, parse_number_and_unit, parse_quantit
 
 #: Validation context under which bare numbers are taken as SI: plans read back from a run file.
 STORED = {"si": True}
+NO_SHARE = 'expected a share, for example 0.45 or "45 %"'
 
 
 def _is_number(value: Any) -> bool:
@@ -23,7 +24,7 @@ def _reader(quantity: str, example: str, parse: Callable[[str], float]) -> Calla
         if _is_number(value):
             if info.context and info.context.get("si"):
                 return float(value)
-            raise ValueError(f'{value:g} has no unit; write {quantity} as text with its unit, for example "{example}"')
+            raise ValueError(f'expected {quantity} as text with its unit, for example "{example}"; {value:g} has no unit')
         if not isinstance(value, str):
             raise ValueError(f'expected {quantity} as text with its unit, for example "{example}"')
         try:
@@ -38,7 +39,7 @@ def _absolute(quantity: str) -> Callable[[str], float]:
     def parse(text: str) -> float:
         value, found = parse_quantity(text)
         if found != quantity:
-            raise ValueError(f"{text!r} is a {found}; expected a {quantity}")
+            raise ValueError(f"expected a {quantity}; {text!r} is a {found}")
         return value
 
     return parse
@@ -47,7 +48,7 @@ def _absolute(quantity: str) -> Callable[[str], float]:
 def _difference(text: str) -> float:
     number, unit = parse_number_and_unit(text)
     if quantity_of(unit) != "temperature":
-        raise ValueError(f'{text!r} is not a temperature difference; write for example "0.3 K"')
+        raise ValueError('expected a temperature difference, for example "0.3 K"')
     return float(difference_to_si(number, unit))
 
 
@@ -59,11 +60,11 @@ def _fraction(value: Any, info: ValidationInfo) -> float:
         try:
             share = float(value.strip()[:-1].replace(",", ".")) / 100
         except ValueError as error:
-            raise ValueError(f'{value!r} is not a share; write for example 0.45 or "45 %"') from error
+            raise ValueError(NO_SHARE) from error
     else:
-        raise ValueError(f'{value!r} is not a share; write for example 0.45 or "45 %"')
+        raise ValueError(NO_SHARE)
     if not 0 <= share <= 1:
-        raise ValueError(f"{value!r} is outside 0 to 1 (0 % to 100 %)")
+        raise ValueError("expected a share from 0 to 1 (0 % to 100 %)")
     return share
 
 

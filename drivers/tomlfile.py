@@ -218,12 +218,19 @@ def _expected(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str]:
         sign = _LIMITS[kind]
         return f"a value {_SIGNS[sign]} {context[sign]:g}", ""
     if kind == "value_error":
-        sentence, _, hint = str(context["error"]).removeprefix("expected ").partition("; ")
-        return sentence, hint
+        return _expected_by_check(str(context["error"]))
     if kind in ("too_short", "too_long"):
         bound = "at least" if kind == "too_short" else "at most"
         return f"{bound} {context.get('min_length', context.get('max_length'))} entries", ""
     return _PLAIN_KINDS.get(kind, detail["msg"]), ""
+
+
+def _expected_by_check(text: str) -> tuple[str, str]:
+    """What a check expected, and what else it says: "expected A; hint" or "what is wrong; expected A; hint"."""
+    seen, between, rest = text.partition("; expected ")
+    expected, _, hint = (rest if between else text.removeprefix("expected ")).partition("; ")
+    told_already = not between or seen.startswith("found ")  # what was found stands before it in the fault
+    return expected, hint or ("" if told_already else seen)
 
 
 def _nearest(word: str, words: Sequence[str]) -> str:

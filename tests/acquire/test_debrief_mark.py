@@ -92,8 +92,8 @@ def test_the_reasons_are_told(scale):
 @pytest.mark.parametrize(
     ("wrong", "said"),
     [
-        ('least = ["90 %", 0.75, "50 %"]', "least must hold 3 falling shares, one for each name but the last; found 2"),
-        ('patience = "2 min"', "patience must be above 0 s"),
+        ('least = ["90 %", 0.75, "50 %"]', "least to hold 3 falling shares, one for each name but the last; found 2"),
+        ('patience = "2 min"', "patience above 0 s"),
     ],
 )
 def test_a_scale_that_is_none_is_refused(wrong, said):

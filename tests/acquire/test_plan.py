@@ -54,13 +54,13 @@ def test_a_plan_survives_the_run_file() -> None:
 @pytest.mark.parametrize(
     ("line", "why"),
     [
-        ('[bath]\ntargets = ["28 degC", "25 degC"]', "must rise"),
-        ('[bath]\ntargets = ["45 degC"]', "above the limit"),
+        ('[bath]\ntargets = ["28 degC", "25 degC"]', "targets that rise"),
+        ('[bath]\ntargets = ["45 degC"]', "up to the limit of 40.0 degC"),
         ("[bath]\nhot_water = 70", "has no unit"),
         ('[bath]\nhot_water = "70 kPa"', "expected a temperature"),
-        ('[room]\nhumidity = "130 %"', "outside 0 to 1"),
+        ('[room]\nhumidity = "130 %"', "a share from 0 to 1"),
         ('[settle]\nmode = "fast"', "raw"),
-        ('[settle]\ntolerance = "5 kPa"', "not a temperature difference"),
+        ('[settle]\ntolerance = "5 kPa"', "expected a temperature difference"),
         ("[cell]\nvolum = 3", "did you mean 'volume'"),
     ],
 )
