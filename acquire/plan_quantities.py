@@ -20,13 +20,15 @@ def _is_number(value: Any) -> bool:
 
 
 def _reader(quantity: str, example: str, parse: Callable[[str], float]) -> Callable[[Any, ValidationInfo], float]:
+    expected = f'expected {quantity} as text with its unit, for example "{example}"'
+
     def check(value: Any, info: ValidationInfo) -> float:
         if _is_number(value):
             if info.context and info.context.get("si"):
                 return float(value)
-            raise ValueError(f'expected {quantity} as text with its unit, for example "{example}"; {value:g} has no unit')
+            raise ValueError(f"{expected}; {value:g} has no unit")
         if not isinstance(value, str):
-            raise ValueError(f'expected {quantity} as text with its unit, for example "{example}"')
+            raise ValueError(expected)
         try:
             return parse(value)
         except DriverError as error:

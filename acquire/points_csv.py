@@ -6,12 +6,12 @@ import csv
 import difflib
 import io
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from acquire.record import Baseline
 from analysis.fit_input import FitPoint
-from drivers.units import UnitError, difference_to_si, quantity_of, to_si
+from drivers.units import UNITS, UnitError, difference_to_si, quantity_of, to_si
 
 MAX_BYTES = 5_000_000  # a table of points is a page, not a trace
 MAX_ROWS = 20_000
@@ -149,9 +149,7 @@ def _columns(
     for cell in cells:
         column, unit = _named(cell)
         if column not in known:
-            near = difflib.get_close_matches(column, known, n=1)
-            hint = f" (did you mean {near[0]!r}?)" if near else ""
-            raise PointsCsvError(name, line, f"the column {column!r}{hint}", ", ".join(known))
+            raise PointsCsvError(name, line, f"the column {column!r}{_hint(column, known)}", ", ".join(known))
         if column in {before for before, _ in found}:
             raise PointsCsvError(name, line, f"the column {column!r} twice", "each column once")
         quantity = known[column]
@@ -161,13 +159,18 @@ def _columns(
             try:
                 of = quantity_of(unit)
             except UnitError as error:
-                raise PointsCsvError(
-                    name, line, f"the unit {unit!r} of {column!r}: {error}", f"a {quantity} unit"
-                ) from error
+                fitting = [one.symbol for one in UNITS.values() if one.quantity == quantity]
+                found_unit = f"the unit {unit!r} of {column!r}{_hint(unit, fitting)}"
+                raise PointsCsvError(name, line, found_unit, f"one of {', '.join(fitting)}") from error
             if of != quantity:
                 raise PointsCsvError(name, line, f"{unit!r}, a unit of {of}, for {column!r}", f"a unit of {quantity}")
         found.append((column, unit if quantity is not None else ""))
     return found
+
+
+def _hint(word: str, known: Iterable[str]) -> str:
+    near = difflib.get_close_matches(word, known, n=1, cutoff=0.5)
+    return f" (did you mean {near[0]!r}?)" if near else ""
 
 
 def _named(cell: str) -> tuple[str, str]:

@@ -222,6 +222,8 @@ def _expected(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str]:
     if kind in ("too_short", "too_long"):
         bound = "at least" if kind == "too_short" else "at most"
         return f"{bound} {context.get('min_length', context.get('max_length'))} entries", ""
+    if kind == "string_too_long":
+        return f"a text of at most {context['max_length']} characters", ""
     return _PLAIN_KINDS.get(kind, detail["msg"]), ""
 
 

@@ -163,9 +163,9 @@ def points_window(liquid: str | None = None, plan: str | None = None):
     from pathlib import Path
 
     from acquire.commands.common import CommandError
-    from acquire.finding_words import error_words
     from acquire.points_csv import PointsCsvError, parse_points
     from acquire.report.errors import ReportError
+    from acquire.window.borrowed import error_text, file_text
     from acquire.window.language import current_language
     from acquire.window.points_entry import PointsServices, PointsWindow
     from acquire.window.points_entry_state import EntryError
@@ -178,7 +178,7 @@ def points_window(liquid: str | None = None, plan: str | None = None):
             points = parse_points(text)
             return points, fit_table(points, air, name, plan)
         except (PointsCsvError, AnalysisError, CommandError, UnitError) as error:
-            raise EntryError(error_words(error, current_language().code)) from error
+            raise EntryError(error_text(error)) from error
 
     def report(points, document, path: str) -> Path:
         from acquire.report.page import write_points_report
@@ -188,13 +188,14 @@ def points_window(liquid: str | None = None, plan: str | None = None):
             code = current_language().code
             return write_points_report(document, points, path, source=BY_HAND, language=code)
         except ReportError as error:
-            raise EntryError(str(error)) from error
+            raise EntryError(error_text(error)) from error
 
     def save(text: str, path: str) -> Path:
         try:
             Path(path).write_text(text, encoding="utf-8")
         except OSError as error:
-            raise EntryError(f"{path} cannot be written: {error.strerror or error}; choose another folder") from error
+            told = f"{path} cannot be written: {error.strerror or error}; choose another folder"
+            raise EntryError(file_text(told)) from error
         return Path(path)
 
     return PointsWindow(PointsServices(fit, report, save), load_preferences().look, liquid or "")

@@ -7,6 +7,9 @@ import sys
 import tempfile
 from collections.abc import Sequence
 
+from acquire.window.borrowed import file_text
+from acquire.window.language import tr
+
 
 class OtherWindow:
     """A command of this program that shows a window.
@@ -28,7 +31,7 @@ class OtherWindow:
         )  # fmt: skip
 
     def trouble(self) -> str | None:
-        """None while it is open; then the sentence it ended with, empty where it ended well."""
+        """None while it is open; then why it ended, empty where it ended well."""
         status = self._process.poll()
         if status is None:
             return None
@@ -37,4 +40,6 @@ class OtherWindow:
         self._said.close()
         if status == 0:
             return ""
-        return lines[-1].removeprefix("satline: ") if lines else f"the window ended with status {status}"
+        if lines:
+            return file_text(lines[-1].removeprefix("satline: "))
+        return tr("The window ended with status {0}; start it in a terminal, which says more.").format(status)

@@ -44,6 +44,7 @@ def _pooled(choice, settings, out, count, note, stopped):
     from dataclasses import replace
 
     from acquire.commands.common import CommandError, make_folder
+    from acquire.window.borrowed import error_text
     from acquire.window.language import current_language, tr
     from acquire.window.pool_state import PoolFound
 
@@ -59,7 +60,7 @@ def _pooled(choice, settings, out, count, note, stopped):
     except PoolStopped:
         return PoolFound(refused=tr("Stopped. What was read is known: pooling again goes on from there."))
     except (CommandError, PoolError) as error:
-        return PoolFound(refused=str(error))
+        return PoolFound(refused=error_text(error))
     return PoolFound(result.outcome, out / PAGE, out / TABLE)
 
 
@@ -73,13 +74,14 @@ def _run_window(path: str, look: Look):
     """
     from acquire.commands.review import review_window
     from acquire.runfile.errors import RunFileError
+    from acquire.window.borrowed import error_text, file_text
 
     if Path(path).suffix.lower() == ".csv":
-        raise ValueError(f"{path} is a table of points; only run files hold traces to look at")
+        raise ValueError(file_text(f"{path} is a table of points; only run files hold traces to look at"))
     try:
         window = review_window(path, "reviewer", look)
     except (RunFileError, OSError) as error:
-        raise ValueError(str(error)) from error
+        raise ValueError(error_text(error)) from error
     window.show()
     return window
 

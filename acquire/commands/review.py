@@ -54,6 +54,7 @@ def review_window(path: str, name: str, look=None):
     from acquire.plan import stored_plan
     from acquire.review.editor import Review
     from acquire.runfile.opened import OpenRun
+    from acquire.window.borrowed import file_text
     from acquire.window.review_window import ReviewWindow
 
     opened = OpenRun(path)
@@ -66,7 +67,7 @@ def review_window(path: str, name: str, look=None):
     def tell_if_moved(decided: bool = False) -> None:
         """Once when it is seen, and again behind what is said when the run was decided again."""
         nonlocal told
-        words = opened.moved_words
+        words = file_text(opened.moved_words)
         if words and (decided or words != told) and not window.reason.entry.isVisible():
             told = words
             before = window.reason.words.text().replace(words, "").strip()
@@ -130,15 +131,16 @@ class Check:
     def words(printed: str) -> str:
         import json
 
+        from acquire.report import language as pages
+        from acquire.report.provenance import STATES
+        from acquire.window.borrowed import file_text
+        from acquire.window.language import current_language, tr
+
         try:
             found = json.loads(printed)
         except ValueError:
-            return "the file could not be checked"
-        from acquire.report.language import spoken, tr
-        from acquire.report.provenance import STATES
-        from acquire.window.language import current_language
-
+            return tr("the file could not be checked")
         state = str(found["state"])
-        with spoken(current_language().code):
-            state = tr(STATES.get(state, state))
-        return state + (f": {found['faults'][0]['text']}" if found.get("faults") else "")
+        with pages.spoken(current_language().code):
+            state = pages.tr(STATES.get(state, state))
+        return state + (f": {file_text(found['faults'][0]['text'])}" if found.get("faults") else "")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from acquire.window.borrowed import file_text, port_text, quoted
+from acquire.window.borrowed import error_text, file_text, port_text
 from acquire.window.language import current_language, tr
 from acquire.window.port_words import heard_text, port_sentences, port_words
 from acquire.window.quantities import number
@@ -107,7 +107,7 @@ class MachineServices:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8")
         except (DriverError, OSError) as error:
-            return HeardDevice("", quoted(str(error)))
+            return HeardDevice("", error_text(error))
         fields = [heard_text(column.role, column.unit) for column in heard.columns if column.unit]
         return HeardDevice(name, tr("Heard {0} at {1} baud; kept as profile {2}.").format(
             ", ".join(fields) or tr("a device"), heard.baud, name
@@ -149,7 +149,7 @@ class MachineServices:
         try:
             return self._recorded(choice)
         except (CommandError, RunFileError, AnalysisError, DriverError, SimError) as error:
-            raise StartRefused(quoted(str(error))) from error
+            raise StartRefused(error_text(error)) from error
 
     def _recorded(self, choice: StartChoice) -> Opened:
         """Record in a process of its own: whatever becomes of the window, the run goes on."""
@@ -191,7 +191,7 @@ class MachineServices:
         try:
             return self._joined(RecorderClient.rejoin(full), full)
         except RunFileError as error:
-            raise StartRefused(quoted(str(error))) from error
+            raise StartRefused(error_text(error)) from error
 
     def _joined(self, client: Any, path: str) -> Opened:
         from acquire.recorder_client import RecorderClient
@@ -206,7 +206,7 @@ class MachineServices:
                 finally:
                     closer.close()
             except RunFileError as error:
-                return Finished(quoted(str(error)), path)
+                return Finished(error_text(error), path)
             return self._report(Path(closed.path), closed.trouble)
 
         return Opened(client, finish, path, lambda: RecorderClient.rejoin(path))
@@ -248,7 +248,8 @@ class MachineServices:
                     report = write_debrief(record, path.with_name(f"{path.stem}-debrief.html"))
                     debrief = debrief_content(record)
         except (ReportError, RunFileError) as error:
-            return Finished(tr("The run file is closed. The report could not be written: {0}").format(error), str(path))
+            told = tr("The run file is closed. The report could not be written: {0}").format(error_text(error))
+            return Finished(told, str(path))
         return Finished("", str(path), str(report.resolve()), debrief=debrief)
 
 

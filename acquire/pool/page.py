@@ -17,6 +17,7 @@ from acquire.pool.summary import RunSummary
 from acquire.pool.words import ADVICE, AIR, REASONS, why_words
 from acquire.report.given_words import cited
 from acquire.report.language import counted, language, said, spoken, tr
+from acquire.report.refused_files import told
 from acquire.report.text import K_IS_1, SPACE, quantity, typeset
 from acquire.version import VERSION
 
@@ -247,8 +248,7 @@ def _left_out(outcome: PoolOutcome) -> str:
         return ""
     # the reasons are quoted as they stand in the table of runs
     rows = "".join(
-        f"<tr><td class='n'>{count}</td><td lang='en'>{escape(reason)}</td></tr>"
-        for reason, count in outcome.left_out[:20]
+        f"<tr><td class='n'>{count}</td>{_reason_cell(reason)}</tr>" for reason, count in outcome.left_out[:20]
     )
     others = len(outcome.left_out) - 20
     more = f"<p class='quiet'>{tr('And {0} further reasons.').format(others)}</p>" if others > 0 else ""
@@ -257,6 +257,12 @@ def _left_out(outcome: PoolOutcome) -> str:
         f"<h2>{tr('Left out')}</h2><p>{where}</p><table><thead><tr><th class='n' scope='col'>{tr('files')}</th>"
         f"<th scope='col'>{tr('reason')}</th></tr></thead><tbody>{rows}</tbody></table>{more}"
     )
+
+
+def _reason_cell(reason: str) -> str:
+    """A reason that is not known in the language of the page is quoted as it stands in the table of runs."""
+    words = told(reason)
+    return f"<td>{escape(words)}</td>" if words else f"<td lang='en'>{escape(reason)}</td>"
 
 
 def _method(outcome: PoolOutcome) -> str:

@@ -1,11 +1,11 @@
-"""Sentences that settling and fit make in English, in the person's language: told by their code, without numbers."""
+"""Sentences that settling, fit, recorder and readers make in English, in the person's language."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
 
-from acquire.finding_words import told_refusal
+from acquire.finding_words import error_words, refusal_facts, told_refusal
 from acquire.recorder_words import recognised
 from acquire.window.language import current_language, said, tr
 
@@ -99,10 +99,20 @@ def quoted(sentence: str) -> str:
 
 
 def file_text(trouble: str) -> str:
-    """What is wrong with the place that is recorded to: in the person's language, or as it was said."""
-    if current_language().code == "en":
+    """What is wrong with a file, a table, a plan or a place: in the person's language, or as it was said."""
+    if current_language().code == "en" or not trouble:
         return trouble
-    return _told(trouble) or quoted(trouble)
+    from acquire.report.language import spoken  # the words of pages: a window is on screen before a file is refused
+    from acquire.report.refused_files import told
+
+    with spoken(current_language().code):
+        words = told(trouble)
+    return words or _told(trouble) or quoted(trouble)
+
+
+def error_text(error: Exception) -> str:
+    """The same of an error; one that brings facts is told by them."""
+    return told_refusal(refusal_facts(error), current_language().code) or file_text(error_words(error))
 
 
 def _told(text: str) -> str:

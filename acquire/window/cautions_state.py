@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from acquire.window.borrowed import file_text, quoted
+from acquire.window.borrowed import file_text
 from acquire.window.language import tr
 from acquire.window.quantities import NOTHING, celsius, duration, kilopascal, number, temperature
 from acquire.window.readouts_state import STALE_AFTER
@@ -47,7 +47,7 @@ def _device_cards(snapshot: Snapshot) -> list[CautionCard]:
                 "warning",
                 "!!",
                 tr("{0} is lost").format(device),
-                (quoted(notice) + " " if notice else "") + tr("You are blind: stop heating. Check cable and power."),
+                (file_text(notice) + " " if notice else "") + tr("You are blind: stop heating. Check cable and power."),
             )
         )
     if not lost:

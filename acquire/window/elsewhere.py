@@ -8,7 +8,6 @@ from PyQt5.QtCore import QObject, QTimer
 from PyQt5.QtGui import QKeySequence
 from PyQt5.QtWidgets import QFileDialog, QPushButton, QShortcut, QWidget
 
-from acquire.window.borrowed import quoted
 from acquire.window.language import tr
 from acquire.window.start_state import Elsewhere, StartServices
 
@@ -69,6 +68,6 @@ class ElsewhereButtons(QObject):
                 continue
             self._opening.remove(one)
             if trouble:
-                self._say(quoted(trouble))
+                self._say(trouble)
         if not self._opening:
             self._timer.stop()

@@ -20,6 +20,8 @@ COMMANDS = FOLDER.parent / "commands"
 OTHERS = (
     COMMANDS / "window_services.py",
     COMMANDS / "pool_window.py",
+    COMMANDS / "other_window.py",
+    COMMANDS / "review.py",
     FOLDER.parent / "pool" / "words.py",
 )
 #: Calls with literal texts, and how many of their arguments are texts.

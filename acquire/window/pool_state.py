@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from acquire.pool.words import ADVICE, AIR, REASONS
+from acquire.window.borrowed import file_text
 from acquire.window.language import counted, current_language, grouped, said, tr
 from acquire.window.pool_words import finding_names, why_words
 from acquire.window.quantities import MINUS, NOTHING, number
@@ -283,4 +284,4 @@ def day(seconds: float) -> str:
 
 
 def left_out_cells(summary: RunSummary) -> tuple[str, ...]:
-    return summary.source, summary.reason
+    return summary.source, file_text(summary.reason)

@@ -10,7 +10,7 @@ from PyQt5.QtGui import QKeySequence
 from PyQt5.QtWidgets import QAction, QHBoxLayout, QPushButton
 
 from acquire.rehearsal_pace import FASTER, PAUSE, SLOWER, PaceError
-from acquire.window.borrowed import quoted
+from acquire.window.borrowed import file_text
 from acquire.window.language import tr
 from acquire.window.parts import framed, restyle, set_text, text_label
 from acquire.window.rehearsal_state import PACE_KEYS, rehearsal_state
@@ -74,7 +74,7 @@ class RehearsalBar:
         try:
             window.link.session.pace(change)
         except (RunFileError, PaceError) as trouble:
-            window.say(quoted(str(trouble)))
+            window.say(file_text(str(trouble)))
             return
         window.show_all()
         window.panels.setFocus()

@@ -12,8 +12,9 @@ from acquire.report.errors import ReportError
 from acquire.report.language import spoken
 from acquire.review.editor import EditRefusedError, Review
 from acquire.run import ActRefused
+from acquire.runfile.errors import RunFileError
 from acquire.window.acts_state import act_name
-from acquire.window.borrowed import why_not_text
+from acquire.window.borrowed import error_text, why_not_text
 from acquire.window.language import current_language, tr
 from acquire.window.reason_bar import ReasonBar
 from acquire.window.review_services import ReviewServices
@@ -98,8 +99,8 @@ class ReviewEdits:
         """Append the edits to the file."""
         try:
             written = self.review.save(self._services.store)
-        except OSError as error:
-            self.reason.say(str(error))
+        except (OSError, RunFileError) as error:
+            self.reason.say(error_text(error))
             return
         self.work.check_file()
         self.reason.say(tr("{0} entries were appended to the file; what was there is unchanged.").format(written))
@@ -109,15 +110,15 @@ class ReviewEdits:
         """Write the figures as files of their own."""
         try:
             written = self._services.figures()
-        except ReportError as error:
-            self.reason.say(str(error))
+        except (ReportError, RunFileError) as error:
+            self.reason.say(error_text(error))
             return
         self.reason.say(tr("{0} figures were written to {1}.").format(len(written), str(written[0].parent)))
 
     def open_report(self) -> None:
         try:
             report = self._services.report()
-        except ReportError as error:
-            self.reason.say(str(error))
+        except (ReportError, RunFileError) as error:
+            self.reason.say(error_text(error))
             return
         self._open_url(QUrl.fromLocalFile(str(report.resolve())))

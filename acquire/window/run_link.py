@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from acquire.acts import Act
 from acquire.window.acts_state import act_name
-from acquire.window.borrowed import quoted, why_not_text
+from acquire.window.borrowed import file_text, why_not_text
 from acquire.window.closing import Closing
 from acquire.window.start_state import Finished
 
@@ -124,7 +124,7 @@ class RunLink:
         except ActRefused as refused:
             return why_not_text(act_name(refused.act), refused.why, str(refused))
         except RunFileError as trouble:
-            return quoted(str(trouble))
+            return file_text(str(trouble))
         return ""
 
     def _found_again(self) -> bool:

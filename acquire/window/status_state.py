@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
-from acquire.window.borrowed import device_text, quoted, tolerance_text
+from acquire.window.borrowed import device_text, file_text, tolerance_text
 from acquire.window.language import counted, tr
 from acquire.window.quantities import SPACE, clock, number
 
@@ -53,7 +53,7 @@ def tip(snapshot: Snapshot) -> str:
     """Where the file is, how the devices are, and what settling is judged by."""
     lines = [snapshot.file.path]
     for device, state, notice in snapshot.devices:
-        said = "" if notice == "opened" else quoted(notice)
+        said = "" if notice == "opened" else file_text(notice)
         lines.append(f"{device}: {device_text(state)}. {said}".rstrip())
     if math.isfinite(snapshot.tolerance):
         why = tolerance_text(snapshot.tolerance_reason)

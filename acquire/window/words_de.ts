@@ -2728,6 +2728,14 @@
       <translation>Angehalten. Was gelesen war, ist bekannt: Das nächste Zusammenfassen geht dort weiter.</translation>
     </message>
     <message>
+      <source>The window ended with status {0}; start it in a terminal, which says more.</source>
+      <translation>Das Fenster endete mit Status {0}; starten Sie es in einem Terminal, das sagt mehr.</translation>
+    </message>
+    <message>
+      <source>the file could not be checked</source>
+      <translation>die Datei ließ sich nicht prüfen</translation>
+    </message>
+    <message>
       <source>a leak</source>
       <translation>ein Leck</translation>
     </message>

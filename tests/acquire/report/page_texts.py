@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from acquire import refused_sentences
 from acquire.cautions import TEXTS
 from acquire.report import language
 from acquire.runfile import refusals
@@ -31,4 +32,5 @@ def page_texts() -> list[str]:
     for path in sorted(FOLDER.glob("*.j2")):
         texts.update(dict.fromkeys(_IN_TEMPLATE.findall(path.read_text(encoding="utf-8"))))
     texts.update(dict.fromkeys((*TEXTS.values(), *refusals.SENTENCES, *refusals.FAULTS)))
+    texts.update(dict.fromkeys((*refused_sentences.SENTENCES, *refused_sentences.PARTS)))
     return list(texts)
