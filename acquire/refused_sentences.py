@@ -88,12 +88,12 @@ NAMES = (
     "there is no file {path}; expected a run file",
     "there is no file {path}; expected a run file or a CSV of points",
     "there is no run plan {path}; expected a TOML file, or leave --plan out for the defaults",
-    "{path}: {fault}; expected the plan that `satline export` wrote, unchanged",
+    "{path}: {why}; expected the plan that `satline export` wrote, unchanged",
     "{path} is a table of points; only run files hold traces to look at",
     "--air is {given}; expected one of: none: the pressures are of pure vapour (evacuated cell); 'sealed=21.4 "
     "degC,100.9 kPa': air shut in at that temperature and pressure; corrected: the air was subtracted already.  A run "
     "file knows its own.",
-    "device {given}: {fault}; expected PROFILE@PORT, for example delimited-text@/dev/ttyACM0, delimited-text@COM5 or "
+    "device {given}: {why}; expected PROFILE@PORT, for example delimited-text@/dev/ttyACM0, delimited-text@COM5 or "
     "delimited-text@socket://host:port",
     "no '@' in it",
     "the profile is missing",
@@ -102,6 +102,20 @@ NAMES = (
     "no device profile {given}; expected one of {names}, or the path of a .toml file",
     "the given plan does not fit the bench it is for: {why}. Change it, or leave out what the bench's own plan says "
     "already.",
+)
+
+LIQUIDS = (
+    "no liquid is called {given}; expected a name, other name or CAS number from the table of liquids. Did you mean "
+    "{near}? List them, add your own, or fit it as an unknown liquid.",
+    "no liquid is called {given}; expected a name, other name or CAS number from the table of liquids. List them, add "
+    "your own, or fit it as an unknown liquid.",
+    "{path} is not TOML: {reason}; expected a TOML table of liquids. Mend the line named.",
+    "{path} has {count} fault: {reason}; expected entries like those of the shipped table. Mend them and read it "
+    "again.",
+    "{path} has {count} faults: {reason}; expected entries like those of the shipped table. Mend them and read it "
+    "again.",
+    "{path} has {count} bytes; expected at most {most}. Shorten the table.",
+    "{path} is not UTF-8 text; expected a TOML table of liquids. Save it as UTF-8.",
 )
 
 PORTS = (
@@ -122,7 +136,7 @@ PORTS = (
     "the serial server at {port} does not confirm the control lines; expected it to; where the device needs none, add "
     "?ign_set_control to the address",
     "port {port} cannot be opened ({reason}); expected a serial device; satline ports lists what is there",
-    "lost {port}: {fault}; expected it to stay open; check cable and power, it is tried again",
+    "lost {port}: {why}; expected it to stay open; check cable and power, it is tried again",
     "the line went away",
 )
 
@@ -157,11 +171,10 @@ IN_TABLES = (
     "a CSV table of points", "a line of {count} characters", "at most {count}", "no line with text",
     "a header such as {example}", "no column {column} and no {second}", "no column {column}", "all of: {example}",
     "{count} rows", "the column {column} (did you mean {near}?)", "the column {column} twice", "each column once",
-    "the column {column} without a unit", "the column {column}", 
+    "the column {column} without a unit", "the column {column}",
     "the unit {unit} of {column} (did you mean {near}?)", "the unit {unit} of {column}",
     "{unit}, a unit of {other}, for {column}", "a unit of {quantity}", "{count} cells",
     "{count}, as in the header", "{cell} as {name}", "a plain number such as 21.84", "the branch {cell}",
-    "the kind {cell}", "room or sealed",
 )  # fmt: skip
 
 #: Parts of what is wrong in a plan or a device profile.
@@ -170,7 +183,7 @@ IN_TOML = (
     "brackets within brackets without end", "a few levels at most", "valid TOML ({reason})",
     'text needs quotes: key = "text"', "did you mean {near}?", "nothing", "unknown key {given}", "a table",
     "an empty table", "a list of {count}", "a text in quotes", "true or false", "a whole number", "a number",
-    "a finite number", "this key, which is required", "a list", 
+    "a finite number", "this key, which is required", "a list",
     "a text of at most {count} characters", "one of {names}", "kind to be one of {names}",
     "the key 'kind'", "a value {limit}", "at least {count} entries", "at most {count} entries",
     "{value} has no unit", "a {quantity} as text with its unit, for example {example}", "{value} is a {other}",
@@ -202,7 +215,7 @@ FRAMES = (
 
 #: All of them; where one sentence fits two, the first is meant.
 SENTENCES = (
-    *RUN_FILES, *CHECKS, *PLACES, *NAMES, *PORTS, *POOL, *FRAMES,
+    *RUN_FILES, *CHECKS, *PLACES, *NAMES, *LIQUIDS, *PORTS, *POOL, *FRAMES,
 )  # fmt: skip
 #: Parts of sentences: only what stands within another is one of these.
 PARTS = (*IN_TABLES, *IN_TOML, *QUANTITIES, *UNNAMED)

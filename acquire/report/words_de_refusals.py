@@ -198,8 +198,8 @@ REFUSALS_DE = {
     "there is no run plan {path}; expected a TOML file, or leave --plan out for the defaults": (
         "Den Laufplan {path} gibt es nicht; erwartet wird eine TOML-Datei. Ohne Plan gelten die Voreinstellungen."
     ),
-    "{path}: {fault}; expected the plan that `satline export` wrote, unchanged": (
-        "{path} ist nicht zu verstehen (wörtlich: „{fault}“); erwartet wird der Plan, den `satline export` schrieb, "
+    "{path}: {why}; expected the plan that `satline export` wrote, unchanged": (
+        "{path} ist nicht zu verstehen (wörtlich: „{why}“); erwartet wird der Plan, den `satline export` schrieb, "
         "unverändert."
     ),
     "{path} is a table of points; only run files hold traces to look at": (
@@ -211,9 +211,9 @@ REFUSALS_DE = {
         "Für die Luft steht {given}; erwartet wird der Zustand der verschlossenen, trockenen Zelle als Temperatur und "
         "Druck, beides als Zahl."
     ),
-    "device {given}: {fault}; expected PROFILE@PORT, for example delimited-text@/dev/ttyACM0, delimited-text@COM5 or "
+    "device {given}: {why}; expected PROFILE@PORT, for example delimited-text@/dev/ttyACM0, delimited-text@COM5 or "
     "delimited-text@socket://host:port": (
-        "Gerät {given}: {fault}; erwartet wird PROFIL@ANSCHLUSS, zum Beispiel delimited-text@/dev/ttyACM0, "
+        "Gerät {given}: {why}; erwartet wird PROFIL@ANSCHLUSS, zum Beispiel delimited-text@/dev/ttyACM0, "
         "delimited-text@COM5 oder delimited-text@socket://host:port."
     ),
     "no '@' in it": "kein '@' darin",
@@ -230,6 +230,39 @@ REFUSALS_DE = {
     "already.": (
         "Der Plan passt nicht zu dem Platz, für den er ist (wörtlich: „{why}“). Ändern Sie ihn, oder lassen Sie weg, "
         "was der Plan des Platzes schon sagt."
+    ),
+    # liquids
+    "no liquid is called {given}; expected a name, other name or CAS number from the table of liquids. Did you mean "
+    "{near}? List them, add your own, or fit it as an unknown liquid.": (
+        "Eine Flüssigkeit {given} gibt es nicht; erwartet wird ein Name oder eine CAS-Nummer aus der Tabelle der "
+        "Flüssigkeiten. Meinten Sie {near}? 'satline liquids' zählt sie auf; Sie können eine eigene hinzufügen oder "
+        "sie als unbekannte Flüssigkeit messen."
+    ),
+    "no liquid is called {given}; expected a name, other name or CAS number from the table of liquids. List them, add "
+    "your own, or fit it as an unknown liquid.": (
+        "Eine Flüssigkeit {given} gibt es nicht; erwartet wird ein Name oder eine CAS-Nummer aus der Tabelle der "
+        "Flüssigkeiten. 'satline liquids' zählt sie auf; Sie können eine eigene hinzufügen oder sie als unbekannte "
+        "Flüssigkeit messen."
+    ),
+    "{path} is not TOML: {reason}; expected a TOML table of liquids. Mend the line named.": (
+        "{path} ist kein TOML (wörtlich: „{reason}“); erwartet wird eine TOML-Tabelle von Flüssigkeiten. Berichtigen "
+        "Sie die genannte Zeile."
+    ),
+    "{path} has {count} fault: {reason}; expected entries like those of the shipped table. Mend them and read it "
+    "again.": (
+        "{path} hat {count} Fehler (wörtlich: „{reason}“); erwartet werden Einträge wie in der mitgelieferten "
+        "Tabelle. Berichtigen Sie ihn, und lesen Sie sie wieder ein."
+    ),
+    "{path} has {count} faults: {reason}; expected entries like those of the shipped table. Mend them and read it "
+    "again.": (
+        "{path} hat {count} Fehler (wörtlich: „{reason}“); erwartet werden Einträge wie in der mitgelieferten "
+        "Tabelle. Berichtigen Sie sie, und lesen Sie die Tabelle wieder ein."
+    ),
+    "{path} has {count} bytes; expected at most {most}. Shorten the table.": (
+        "{path} hat {count} Bytes; erwartet werden höchstens {most}. Kürzen Sie die Tabelle."
+    ),
+    "{path} is not UTF-8 text; expected a TOML table of liquids. Save it as UTF-8.": (
+        "{path} ist kein Text in UTF-8; erwartet wird eine TOML-Tabelle von Flüssigkeiten. Speichern Sie sie in UTF-8."
     ),
     # ports
     "port {port} is no address; expected socket://host:port, port 1 to 65535": (
@@ -277,8 +310,8 @@ REFUSALS_DE = {
         "Der Anschluss {port} lässt sich nicht öffnen (wörtlich: „{reason}“); erwartet wird ein serielles Gerät. "
         "satline ports zählt auf, was da ist."
     ),
-    "lost {port}: {fault}; expected it to stay open; check cable and power, it is tried again": (
-        "{port} ging verloren: {fault}. Prüfen Sie Kabel und Strom; es wird weiter versucht."
+    "lost {port}: {why}; expected it to stay open; check cable and power, it is tried again": (
+        "{port} ging verloren: {why}. Prüfen Sie Kabel und Strom; es wird weiter versucht."
     ),
     "the line went away": "die Leitung ist weg",
     # many runs

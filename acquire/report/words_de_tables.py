@@ -30,8 +30,6 @@ TABLES_DE = {
     "{cell} as {name}": "{cell} als {name}",
     "a plain number such as 21.84": "eine einfache Zahl wie 21",
     "the branch {cell}": "der Zweig {cell}",
-    "the kind {cell}": "die Art {cell}",
-    "room or sealed": "room oder sealed",
     # plans and device profiles
     "more than {count} bytes": "mehr als {count} Bytes",
     "a file that a person wrote": "eine Datei, wie Menschen sie schreiben",
