@@ -198,7 +198,7 @@ IN_TOML = (
 )  # fmt: skip
 
 #: What a table or a plan without a file of its own is called.
-UNNAMED = ("run plan", "settings", "points")
+UNNAMED = ("run plan", "settings")
 QUANTITIES = ("temperature", "temperature difference", "pressure", "volume", "time", "fraction")
 
 #: What a fault in a table or a TOML file is wrapped in; they fit many a text, so they come last.
@@ -209,6 +209,7 @@ FRAMES = (
     "{path}:{line}: {key}: found {found}; expected {expected}",
     "{path}:{line}: found {found}; expected {expected}; {hint}",
     "{path}:{line}: found {found}; expected {expected}",
+    "Row {row}: {found}; expected {expected}",
     "{path}:{line}: {found}; expected {expected}",
     "{path}: found {found}; expected {expected}",
 )

@@ -177,7 +177,10 @@ def points_window(liquid: str | None = None, plan: str | None = None):
         try:
             points = parse_points(text)
             return points, fit_table(points, air, name, plan)
-        except (PointsCsvError, AnalysisError, CommandError, UnitError) as error:
+        except PointsCsvError as error:
+            row = error.line - 1  # of the table in the window: the first line has the names
+            raise EntryError(file_text(f"Row {row}: {error.found}; expected {error.expected}")) from error
+        except (AnalysisError, CommandError, UnitError) as error:
             raise EntryError(error_text(error)) from error
 
     def report(points, document, path: str) -> Path:

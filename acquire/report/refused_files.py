@@ -20,7 +20,7 @@ from acquire.sentences import facts_in
 HELD = {**refused_sentences.HELD, **refusals.HELD}
 SENTENCES = (*refusals.SENTENCES, *refused_sentences.SENTENCES)
 PARTS = (*refusals.FAULTS, *refused_sentences.PARTS, *SENTENCES)
-NAMED = ("liquid", "its_liquid")
+NAMED = ("liquid", "its_liquid", "name")
 NUMBERS = ("limit", "value")
 _DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
 _TIMES = re.compile(r"(\d+ x )(.*)", re.DOTALL)

@@ -91,7 +91,6 @@ TABLES_DE = {
     # without a file of its own
     "run plan": "Laufplan",
     "settings": "Einstellungen",
-    "points": "Punkte",
     # quantities
     "temperature": "Temperatur",
     "temperature difference": "Temperaturunterschied",
@@ -114,6 +113,7 @@ TABLES_DE = {
         "{path}:{line}: gefunden: {found}; erwartet: {expected}; {hint}"
     ),
     "{path}:{line}: found {found}; expected {expected}": "{path}:{line}: gefunden: {found}; erwartet: {expected}",
+    "Row {row}: {found}; expected {expected}": "Zeile {row}: gefunden: {found}; erwartet: {expected}",
     "{path}:{line}: {found}; expected {expected}": "{path}:{line}: gefunden: {found}; erwartet: {expected}",
     "{path}: found {found}; expected {expected}": "{path}: gefunden: {found}; erwartet: {expected}",
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PyQt5.QtCore import Qt
 from PyQt5.QtWidgets import (
     QHBoxLayout,
+    QHeaderView,
     QPushButton,
     QScrollArea,
     QSplitter,
@@ -49,6 +50,7 @@ class PoolPage(QWidget):
         self.benches = plain_table([tr(heading) for heading in BENCH_HEADINGS])
         self.runs = plain_table([tr(heading) for heading in RUN_HEADINGS])
         self.left_out = plain_table([tr(heading) for heading in LEFT_OUT_HEADINGS])
+        self.left_out.verticalHeader().setSectionResizeMode(QHeaderView.ResizeToContents)  # a reason may be long
         for table, name in (
             (self.benches, tr("Benches")),
             (self.runs, tr("Runs of the bench")),

@@ -199,6 +199,7 @@ class StartPage(QWidget):
         self.listen.setEnabled(not listening)
         self.start.setEnabled(state.can_start and not listening)
         restyle(self.start, due="true" if self.start.isEnabled() else "false")
+        restyle(self.why_not, tone="quiet")  # an earlier refusal was shown in the colour of cautions
         set_text(self.why_not, tr("Listening; this takes some seconds…") if listening else state.why_not)
 
     def say(self, text: str) -> None:

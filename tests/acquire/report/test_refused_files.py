@@ -240,7 +240,7 @@ def test_why_runs_were_left_out_is_told_in_german_one_by_one():
             "the reasons in the table of runs"
         )
     assert "(ausgelassen: 3 x 1 brauchbarer Punkt; erwartet: mindestens 2. " in words
-    assert "; 1 x b.csv:2: gefunden: 'nan' als pressure; erwartet: eine einfache Zahl wie 21; 1 x something" in words
+    assert "; 1 x b.csv:2: gefunden: 'nan' als Druck; erwartet: eine einfache Zahl wie 21; 1 x something" in words
     assert "else; 2 x ihre Flüssigkeit ist n-Heptan, zusammengefasst wird Ethanol); erwartet" in words
 
 

@@ -159,7 +159,7 @@ def test_points_that_were_typed_wrongly_are_refused_in_german(qtbot, tmp_path):
         for column, cell in enumerate(cells):
             window.table.setItem(row, column, QTableWidgetItem(cell))
     window.fit()
-    assert window.findings.text() == ("Punkte:3: gefunden: 'viel' als pressure; erwartet: eine einfache Zahl wie 21")
+    assert window.findings.text() == ("Zeile 2: gefunden: 'viel' als Druck; erwartet: eine einfache Zahl wie 21")
     window.table.item(1, 1).setText("")
     window.table.item(1, 0).setText("")
     window.fit()
