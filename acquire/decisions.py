@@ -11,7 +11,7 @@ import numpy as np
 
 from acquire import stages
 from acquire.cautions import TEXTS, cautions_now
-from acquire.fitting import fit_points, fit_summary, forecast_pressure, total_beta
+from acquire.fitting import fit_points, fit_summary, forecast_pressure, slopes_of_cell
 from acquire.journal import PROGRAM
 from acquire.points import point_data
 from acquire.proposals import (
@@ -200,7 +200,8 @@ class Decisions:
         )
         if sealed:
             run.record("leak check", "pressure held by the dry cell", self._dry_hold(baseline))
-            run.judge.set_beta(total_beta(run.liquid, baseline), baseline.pressure / baseline.temperature)
+            cell = run.plan.cell
+            run.judge.set_beta(*slopes_of_cell(run.liquid, baseline, cell.volume, cell.charge))
         run.record("baseline", f"{baseline.kind} baseline", asdict(baseline), actor=actor)
         run.go("baseline")
 

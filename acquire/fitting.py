@@ -10,6 +10,7 @@ from typing import Any
 from acquire.finding_words import error_words, refusal_facts, with_words
 from acquire.plan import RunPlan
 from acquire.record import Baseline, PointRecord
+from analysis.evaporation_heat import cooling_by_vapour
 from analysis.findings import Finding
 from analysis.fit_input import FitPoint, SensorPriors
 from analysis.liquids import Liquid
@@ -149,20 +150,37 @@ def fit_summary(fit: Mapping[str, Any], points: int) -> dict[str, Any]:
     }
 
 
-def total_beta(liquid: Liquid | None, sealed: Baseline) -> Callable[[float], float] | None:
-    """dp/dT of the total pressure for the settling judge, or None for a liquid without reference data.  [Pa/K]
+def slopes_of_cell(
+    liquid: Liquid | None, sealed: Baseline, cell_volume: float, charge: float
+) -> tuple[Callable[[float], float] | None, float, Callable[[float], float]]:
+    """What the settling judge wants to know of a cell that will be charged with so much liquid.
 
-    The judge needs it to 15 %; outside the range of the reference the value at its end serves well enough.
+    The judge needs dp/dT to 15 %; outside the range of the reference the value at its end serves well enough.
+
+    Parameters
+    ----------
+    cell_volume, charge : float
+        [m3]
+
+    Returns
+    -------
+    dp/dT of the total pressure as a function of temperature, None for a liquid without reference data; the air's part
+    of it; and by how much the charge cools as it evaporates.  [Pa/K], [Pa/K], [K/Pa]
     """
+    air = sealed.pressure / sealed.temperature
+
+    def cooling(temperature: float) -> float:
+        return cooling_by_vapour(liquid, cell_volume, charge, temperature)
+
     if liquid is None or liquid.saturation is None:
-        return None
-    known, air = liquid, sealed.pressure / sealed.temperature
+        return None, air, cooling
+    known = liquid
     low, high = liquid.saturation.range
 
     def beta(temperature: float) -> float:
         return float(known.beta(min(max(temperature, low), high))) + air
 
-    return beta
+    return beta, air, cooling
 
 
 def forecast_pressure(

@@ -90,7 +90,7 @@ class Run:
         self._feed = BlockFeed(grace)
         self._book = PointBook()
         self._baselines: tuple[Baseline, ...] = ()
-        self._judge = Judge(plan_settings(plan), beta=None, air_slope=None)
+        self._judge = Judge(plan_settings(plan))
         self._decisions = Decisions(self, concludes=concludes)
 
     # What is known

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from analysis.evaporation_heat import liquid_capacity
 from analysis.fit_input import SensorPriors
 from analysis.liquids import GAS_CONSTANT, Liquid
 from analysis.reading_model import LEAK_PRIOR, vapour_prior
@@ -55,7 +56,6 @@ MOST_CORRELATED = 0.9  # nearer to one the differences of neighbours lose the le
 #: Time in which vapour creeps into the tubing: median [s] and standard deviation of the logarithm.  4 L^2/(pi^2 D) of a
 #: tube of 0.1 to 0.2 m with D near 1e-5 m2/s.
 TUBE_TIME = (900.0, 0.7)
-USUAL_CAPACITY = 1.7e6  # [J/m3/K] of an organic liquid of which nothing is known; common practice, no source
 FIRST_GAP = 0.3  # share of its pressure by which the vapour may fall short of saturation when the fit begins
 
 
@@ -189,10 +189,7 @@ class _Trace:
         x, s = self.x, -GAS_CONSTANT * float(line[0])
         vapour = np.exp(np.polyval(line, 1 / x - 1 / self.tm))
         taken = s * (setup.cell_volume - setup.charge_volume) * vapour * s / (GAS_CONSTANT * x) ** 2 / x
-        known = self.liquid if self.liquid is not None else Liquid(name="")
-        own = USUAL_CAPACITY * setup.charge_volume
-        if known.heat_capacity is not None and known.density is not None and known.molar_mass:
-            own = known.heat_capacity.value * known.density.value / known.molar_mass * setup.charge_volume
+        own = liquid_capacity(self.liquid, setup.charge_volume)
         slowed = 1 + taken / own if own > 0 else np.ones_like(x)
         return np.asarray(slowed / slowed.mean(), dtype=np.float64)
 

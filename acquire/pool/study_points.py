@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from acquire.fitting import total_beta
+from acquire.fitting import slopes_of_cell
 from acquire.pool.study_plan import WINDOW
 from acquire.record import Baseline
 from analysis.fit_input import MAX_U_TEMPERATURE, FitPoint
@@ -59,14 +59,16 @@ def waited_points(trace: Trace, wait: float, u: tuple[float, float]) -> tuple[li
     return points, trace.starts[0] + len(points) * (wait + WINDOW)
 
 
-def settled_points(trace: Trace, sealed: Baseline, liquid: Liquid | None) -> tuple[list[FitPoint], float]:
+def settled_points(
+    trace: Trace, sealed: Baseline, liquid: Liquid | None, cell_volume: float, charge: float
+) -> tuple[list[FitPoint], float]:
     """The first plateau after each change, corrected for its lag, as a run takes them; and the time it took.
 
-    Where nothing has settled by the end of the hold, the last seconds are taken anyway.
+    Where nothing has settled by the end of the hold, the last seconds are taken anyway.  Volumes in m3.
     """
-    judge = Judge(beta=None, air_slope=None)
+    judge = Judge()
     judge.cell_closed(0.0)
-    judge.set_beta(total_beta(liquid, sealed), sealed.pressure / sealed.temperature)
+    judge.set_beta(*slopes_of_cell(liquid, sealed, cell_volume, charge))
     changes = {int(start): number for number, start in enumerate(trace.starts)}
     blocks: list[Block] = []
     points: list[FitPoint] = []

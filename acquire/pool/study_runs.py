@@ -139,7 +139,7 @@ def _runs(chunk: Chunk, mishaps: list[str], rng: np.random.Generator) -> Tally:
             continue
         if setting.take == "settled":
             sealed = Baseline("sealed", t0, p0, u_t, u_p, 20.0, 60.0)
-            points, seconds = settled_points(trace, sealed, liquid)
+            points, seconds = settled_points(trace, sealed, liquid, float(volume[i]), float(charge[i]))
         else:
             points, seconds = waited_points(trace, setting.wait, (u_t, u_p))
         tally.seconds += seconds

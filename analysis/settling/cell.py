@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from analysis.settling.follower import CellCurve
 
@@ -32,23 +33,45 @@ def vapour_slope(temperature: float, pressure_vapour: float) -> float:
     return p * TROUTON * boiling / temperature**2
 
 
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of a cell beforehand.
+
+    Attributes
+    ----------
+    beta
+        dp/dT of the total pressure as a function of temperature, [K] -> [Pa/K].
+    air_slope
+        The part of it that comes from the trapped air, p_air/T.  [Pa/K]
+    cooling
+        By how much the charge cools when its vapour grows by a pascal, [K] -> [K/Pa].
+    """
+
+    beta: Callable[[float], float] | None = None
+    air_slope: float | None = None
+    cooling: Callable[[float], float] | None = None
+
+
 class Cell:
     """Phase of the cell (open, dry, charged) and dp/dT in it."""
 
-    def __init__(self, beta: Callable[[float], float] | None, air_slope: float | None) -> None:
+    def __init__(self, known: Known) -> None:
         self.phase = "open"
         self.since = -math.inf
-        self._given = beta
-        self._air_given = air_slope
+        self._known = known
         self._air: float | None = None
         self._dry: tuple[float, float] | None = None
 
     @property
     def beta_known(self) -> bool:
-        return self._given is not None
+        return self._known.beta is not None
 
-    def set_beta(self, beta: Callable[[float], float] | None, air_slope: float | None) -> None:
-        self._given, self._air_given = beta, air_slope
+    @property
+    def cooling(self) -> Callable[[float], float] | None:
+        return self._known.cooling
+
+    def set_known(self, known: Known) -> None:
+        self._known = known
 
     def enter(self, phase: str, time: float) -> None:
         self.phase, self.since = phase, time
@@ -61,8 +84,8 @@ class Cell:
 
     def air_slope(self, temperature: float, pressure: float) -> float:
         """p_air/T; without any knowledge of the air, what is left when the vapour is small.  [Pa/K]"""
-        if self._air_given is not None:
-            return self._air_given
+        if self._known.air_slope is not None:
+            return self._known.air_slope
         if self._air is not None:
             return self._air
         return min(pressure, ATMOSPHERE) / temperature
@@ -73,8 +96,8 @@ class Cell:
             return math.nan
         if self.phase != "charged":
             return pressure / temperature
-        if self._given is not None:
-            value = float(self._given(temperature))
+        if self._known.beta is not None:
+            value = float(self._known.beta(temperature))
             if math.isfinite(value) and value > 0.0:
                 return value
         air = self.air_slope(temperature, pressure)
@@ -105,7 +128,7 @@ class Cell:
 
     def ready_for_model(self, time: float, step: float) -> bool:
         """Whether dp/dT is known well enough to start the lag model."""
-        if self._given is not None:
+        if self._known.beta is not None:
             return True
         # Unknown liquid: the vapour pressure has to have built up first; a step of the bath then forces the start.
         waited = time - self.since
@@ -122,4 +145,4 @@ class Cell:
             ratio = temperature / t
             return air + slope * ratio**2 * math.exp(rise * (1.0 - ratio))
 
-        return CellCurve(beta, air, u_gain=0.3)
+        return CellCurve(beta, air, u_gain=0.3, cooling=self.cooling)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Callable
 
 import numpy as np
 
 from analysis.settling.bath_side import LEAST, NOISE_EVERY, SAME_STEP, BathSide
-from analysis.settling.cell import Cell
+from analysis.settling.cell import Cell, Known
 from analysis.settling.follower import CellCurve, Follower
 from analysis.settling.hypotheses import LEAK, SEEP, SLOW
 from analysis.settling.lag_filters import MOST_SECONDS
@@ -43,11 +42,10 @@ class CellSide:
         trail: Trail,
         bath: BathSide,
         settings: SettlingSettings,
-        beta: Callable[[float], float] | None,
-        air_slope: float | None,
+        known: Known,
     ) -> None:
         self._trail, self._bath, self._settings = trail, bath, settings
-        self.cell = Cell(beta, air_slope)
+        self.cell = Cell(known)
         self.noise = NoiseTracker()
         self.watch = PressureWatch()
         self.follower: Follower | None = None
@@ -84,9 +82,9 @@ class CellSide:
         start = max(self.cell.since, step if math.isfinite(step) else -math.inf)
         return min(len(self._trail), round(time - start)) if start > -math.inf else len(self._trail)
 
-    def set_beta(self, beta: Callable[[float], float] | None, air_slope: float | None) -> None:
+    def set_known(self, known: Known) -> None:
         self.catch_up()
-        self.cell.set_beta(beta, air_slope)
+        self.cell.set_known(known)
         if self.follower is not None:
             self._rebuild()
 
@@ -131,7 +129,7 @@ class CellSide:
             return None
         air = self.cell.air_slope(temperature, pressure)
         if self.cell.beta_known:
-            return CellCurve(lambda t: self.cell.beta(t, pressure), air)
+            return CellCurve(lambda t: self.cell.beta(t, pressure), air, cooling=self.cell.cooling)
         return self.cell.estimated_curve(temperature, pressure)
 
     def _start(self, block: Block) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from analysis.settling.bath_side import BathSide
+from analysis.settling.cell import Known
 from analysis.settling.cell_side import CellSide
 from analysis.settling.gates import pressure_gates, sensor_gates, temperature_gates
 from analysis.settling.pair_test import channel_state, time_to_level
@@ -63,6 +64,8 @@ class Judge:
         dp/dT of the total pressure as a function of temperature, [K] -> [Pa/K]; None: estimated.
     air_slope : float, optional
         The part of beta that comes from the trapped air, p_air/T.  [Pa/K]
+    cooling : callable, optional
+        By how much the charge cools when its vapour grows by a pascal, [K] -> [K/Pa]; None: not at all.
     """
 
     def __init__(
@@ -71,11 +74,12 @@ class Judge:
         *,
         beta: Callable[[float], float] | None = None,
         air_slope: float | None = None,
+        cooling: Callable[[float], float] | None = None,
     ) -> None:
         self.settings = settings or SettlingSettings()
         self._trail = Trail()
         self._bath = BathSide(self._trail)
-        self._cell = CellSide(self._trail, self._bath, self.settings, beta, air_slope)
+        self._cell = CellSide(self._trail, self._bath, self.settings, Known(beta, air_slope, cooling))
         self._pending: Block | None = None
         self._before = (math.nan, math.nan)
         self._good_since = math.nan
@@ -86,9 +90,14 @@ class Judge:
         self._latest: dict[str, float] = {}
         self._changes = {TEMPERATURE: 0, PRESSURE: 0}
 
-    def set_beta(self, beta: Callable[[float], float] | None, air_slope: float | None = None) -> None:
+    def set_beta(
+        self,
+        beta: Callable[[float], float] | None,
+        air_slope: float | None = None,
+        cooling: Callable[[float], float] | None = None,
+    ) -> None:
         """Replace dp/dT; the lag model of the present charge is made again from the remembered blocks."""
-        self._cell.set_beta(beta, air_slope)
+        self._cell.set_known(Known(beta, air_slope, cooling))
         self._due = -math.inf
 
     def valve_opened(self, time: float) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.settling.coupling import poles
 from analysis.settling.drift import VALUE_WINDOWS, Drift
 from analysis.settling.hypotheses import (
     CONDENSING,
@@ -106,17 +107,18 @@ def answers(
         pick = np.sort(np.argpartition(weight, -MOST)[-MOST:])
     weight = weight[pick] / weight[pick].sum()
     theta, cov = model.theta[:, pick], model.cov[:, :, pick]
-    liquid, evaporation, slow = g.liquid[pick], g.evaporation[pick], g.slow[pick]
+    liquid, evaporation, slow = g.liquid[pick] * (1.0 + model.filters.cooling), g.evaporation[pick], g.slow[pick]
+    gas_slope = model.gas_slope()
     delay = np.zeros((STATES, len(pick)))  # effective lag time, times the slope, as coefficients of the states
     delay[GAIN] = vapour_slope * (liquid + evaporation)
     delay[LIQUID] = vapour_slope * liquid
     delay[EVAPORATION] = vapour_slope * evaporation
     if drift < 0.0:  # then vapour condenses
         delay[CONDENSING] = -vapour_slope * evaporation
-    delay[GAS] = (model.air * GAS_BASIS)[:, None]
+    delay[GAS] = (gas_slope * GAS_BASIS)[:, None]
     delay[FRACTION] = vapour_slope * (slow - evaporation)
     delay[SLOWNESS] = vapour_slope * slow
-    slope = model.air + theta[GAIN] * vapour_slope
+    slope = gas_slope + theta[GAIN] * vapour_slope
     lag_time = (delay * theta).sum(axis=0) / slope
     delay /= slope
     delay[GAIN] -= lag_time * vapour_slope / slope
@@ -165,34 +167,34 @@ def _approach(model: LagModel, pick: NDArray[np.intp], vapour_slope: float, drif
     gain = theta[GAIN]
     by_liquid = np.clip(theta[LIQUID] / gain, -0.6, 0.6)
     by_evaporation = np.clip(theta[EVAPORATION] / gain, -0.6, 0.6)
+    # The two lags in a row, and the liquid's own, as long as they were found.
     liquid = g.liquid[pick] * np.exp(by_liquid)
-    evaporation = g.evaporation[pick] * np.exp(by_evaporation)
-    liquid = np.where(np.abs(liquid - evaporation) < 0.5, evaporation + 0.5, liquid)
+    found = poles(liquid, g.evaporation[pick] * np.exp(by_evaporation), f.cooling)
+    first, second = found.first, found.second
     slow = g.slow[pick]
-    fade_l = np.exp(-AHEAD / liquid[:, None])
-    fade_e = np.exp(-AHEAD / evaporation[:, None])
-    fade_s = np.exp(-AHEAD / slow[:, None])
+    fade_f, fade_e, fade_s = (np.exp(-AHEAD / lag[:, None]) for lag in (first, second, slow))
     level = model.level
     # What liquid, vapour and slow vapour still lack against the slow drift, shifted to the time constants found.
-    warm = level - drift * liquid - f.liquid[pick] - by_liquid * f.liquid_by_log[pick]
+    longer = np.log(first / model.first[pick])
+    warm = level - drift * first - f.first[pick] - longer * f.first_by_log[pick]
     here = float(np.interp(level, model.curve[0], model.curve[1]))
     vapour = (
         f.vapour[pick] + by_liquid * f.vapour_by_log_liquid[pick] + by_evaporation * f.vapour_by_log_evaporation[pick]
     )
-    lacks = here - vapour_slope * drift * (liquid + evaporation) - vapour
-    lacks_slow = here - vapour_slope * drift * (liquid + slow) - f.slow[pick]
+    lacks = here - vapour_slope * drift * (first + second) - vapour
+    lacks_slow = here - vapour_slope * drift * (liquid * (1.0 + f.cooling) + slow) - f.slow[pick]
     fraction = theta[FRACTION]
-    cascade = (vapour_slope * warm * liquid / (liquid - evaporation))[:, None] * (fade_l - fade_e)
-    tail = (vapour_slope * warm * liquid / (liquid - slow))[:, None] * (fade_l - fade_s)
+    cascade = (vapour_slope * warm * first / (first - second))[:, None] * (fade_f - fade_e)
+    tail = (vapour_slope * warm * first / (first - slow))[:, None] * (fade_f - fade_s)
     quick = lacks[:, None] * fade_e + cascade
     late = lacks_slow[:, None] * fade_s + tail
     gas = level - drift * GAS_BASIS - f.gas
     out = (gain - fraction)[:, None] * quick + fraction[:, None] * late
-    out += model.air * ((theta[GAS].T * gas) @ np.exp(-AHEAD / GAS_BASIS[:, None]))
-    out -= theta[FILL, :, None] * fade_e + theta[WARM, :, None] * fade_l + theta[TAIL, :, None] * fade_s
+    out += model.gas_slope() * ((theta[GAS].T * gas) @ np.exp(-AHEAD / GAS_BASIS[:, None]))
+    out -= theta[FILL, :, None] * fade_e + theta[WARM, :, None] * fade_f + theta[TAIL, :, None] * fade_s
     now = out[:, :1]
     small = np.abs(now) < 1e-3
-    slowest = np.where(fraction[:, None] > 0.0, fade_s, np.maximum(fade_l, fade_e))
+    slowest = np.where(fraction[:, None] > 0.0, fade_s, np.maximum(fade_f, fade_e))
     return np.where(small, slowest, out / np.where(small, 1.0, now))
 
 

@@ -19,7 +19,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,6 +44,7 @@ from analysis.settling.hypotheses import (
     Grid,
 )
 from analysis.settling.lag_filters import MOST_SECONDS, Curve, LagFilters
+from analysis.settling.lag_prior import LagPrior
 from analysis.settling.trail import Array
 
 GAS = slice(GAS_1, GAS_3 + 1)
@@ -54,41 +54,6 @@ FADING = slice(FILL, WANDER + 1)
 MOST_LOOKS = 10.0
 #: Blocks of regressors kept for means over a window.
 RING = 96
-
-
-@dataclass(frozen=True)
-class LagPrior:
-    """Prior standard deviations of the filter states, and how they grow.
-
-    All tuned on simulated flasks (seeds apart from those that the benchmark reports on).
-    """
-
-    gain: float = 0.2
-    offset: float = 0.3  # [K]
-    wander: float = 0.012  # sd of what sensors and model wander by, until more is known  [K]
-    wander_time: float = 60.0  # [s]
-    wander_range: tuple[float, float] = (0.002, 0.08)  # [K]
-    model: float = 0.015  # share of the transient that the model may miss, until more is known
-    model_range: tuple[float, float] = (0.004, 0.06)
-    wander_memory: tuple[float, float] = (20.0, 200.0)  # they are learned with memories that grow up to these  [s]
-    model_memory: tuple[float, float] = (15.0, 100.0)
-    condensing: tuple[float, float] = (0.3, 0.2)  # by what share vapour lags less while it condenses: mean, sd
-    fraction: float = 0.12  # slow share of the vapour: mean and sd
-    slowness: float = 0.25  # sd of the logarithm of its time constant around the hypotheses
-    seep: float = 0.5 / 60.0  # leak  [K/s]
-    fill: float = 0.25  # how wrong the expected build-up of vapour may be, as a share
-    chill: float = 3.0  # liquid comes in at another temperature and chills itself  [K]
-    step_lag: float = 0.07  # lags change from step to step by this share
-    step_fraction: float = 0.01
-    step_gain: float = 0.02
-    step_offset: float = 0.03  # [K]
-    step_rest: float = 0.01  # transient left over from before the step  [K]
-    step_seep: float = 0.3 / 60.0  # hands at the cell may start a leak: so strong  [K/s] ...
-    step_leak: float = 0.0005  # ... and at least this likely
-    step_mix: float = 0.10  # share of the prior that is mixed into the weights at a step
-    charge: float = 10.0  # after a charge the model misses so many times more of the transient ...
-    charge_time: float = 40.0  # ... at first, and less within so long: mixing, splashes and films are not in it  [s]
-    outlier: float = 3.0  # innovations beyond this many sd count for less
 
 
 class LagModel:
@@ -129,11 +94,8 @@ class LagModel:
         self._weights: Array | None = None
         self._pair_weights: Array | None = None
         self._fade = np.ones((STATES, size))
-        self._fade[FILL] = np.exp(-1.0 / g.evaporation)
-        self._fade[WARM] = np.exp(-1.0 / g.liquid)
         self._fade[TAIL] = np.exp(-1.0 / g.slow)
         self._fade[WANDER] = math.exp(-1.0 / p.wander_time)
-        self._fades = [self._fade[FADING] ** k for k in range(MOST_SECONDS + 1)]
         self._own = 1.0  # variance of the prediction by the states of one hypothesis, as a mean over all
         self._families = {
             int(k): slice(int(np.argmax(g.family == k)), int(np.argmax(g.family == k) + (g.family == k).sum()))
@@ -144,14 +106,13 @@ class LagModel:
         # what the states of the last second before contribute to the seconds since; the others are set by `advance`
         self._regressors = np.zeros((MOST_SECONDS, STATES, size))
         self._regressors[:, OFFSET] = 1.0
-        for k in range(MOST_SECONDS):
-            self._regressors[k, FADING] = self._fades[k + 1]
-            if self._leaks is not None:
-                self._regressors[k, SEEP, self._leaks] = k + 1.0
+        if self._leaks is not None:
+            self._regressors[:, SEEP, self._leaks] = np.arange(1.0, MOST_SECONDS + 1)[:, None]
         self._advanced = 0
-        self._levels = np.zeros(1)
+        self._gas_part = np.zeros(1)
         self._kept_earlier: tuple[Sequence[int], Array] | None = None
         self.filters = LagFilters(grid)
+        self.set_cooling(0.0)
         self._sum = np.zeros(self.filters.course.shape[1])
         self._ring = np.zeros((RING, len(self._sum)))
         self.count = 0
@@ -164,12 +125,32 @@ class LagModel:
         self._charge = 0.0  # how much more variance the model may miss because of a charge just made
         self.level = 0.0
         self.transient = 0.0
-        self.air = 0.4
-        self.curve: Curve = (np.array([-99.0, 99.0]), np.array([-99.0, 99.0]), np.ones(2))
+        line = np.array([-99.0, 99.0])
+        self.curve: Curve = (line, 0.6 * line, np.full(2, 0.6))
+        self.gas_curve: Curve = (line, 0.4 * line, np.full(2, 0.4))
 
-    def set_cell(self, air: float, curve: Curve) -> None:
-        """Share of the air in beta, and the saturation curve (knots, values, slopes) in reference units."""
-        self.air, self.curve = air, curve
+    def set_cell(self, curve: Curve, gas_curve: Curve) -> None:
+        """Parts of the pressure, in reference units, that vapour adds when more of it evaporates and that warm gas
+        adds by itself: knots, values and slopes over the temperature."""
+        self.curve, self.gas_curve = curve, gas_curve
+
+    def gas_slope(self) -> float:
+        """Slope of the gas's part at the present temperature, in reference units."""
+        return float(np.interp(self.level, self.gas_curve[0], self.gas_curve[2]))
+
+    def _gas(self, levels: Array) -> Array:
+        """The gas's part at these temperatures."""
+        return np.interp(levels, self.gas_curve[0], self.gas_curve[1])
+
+    def set_cooling(self, cooling: float) -> None:
+        """Let a kelvin-equivalent of vapour cool the liquid by so many kelvin: more where the vapour grows steeper."""
+        self.filters.set_cooling(cooling)
+        pair_of, found = self.filters.pair_of, self.filters.poles
+        self.first, self.second = found.first[pair_of], found.second[pair_of]
+        self._fade[FILL], self._fade[WARM] = np.exp(-1.0 / self.second), np.exp(-1.0 / self.first)
+        self._fades = [self._fade[FADING] ** k for k in range(MOST_SECONDS + 1)]
+        self._regressors[:, FADING] = self._fades[1:]
+        self._kept_earlier = None
 
     def start(self, level: float, pressure: float, missing: float = 0.0) -> None:
         """Begin at this temperature and pressure [K]; after a charge about so much vapour [K] is still missing."""
@@ -177,7 +158,7 @@ class LagModel:
         here = float(np.interp(level, self.curve[0], self.curve[1]))
         self.filters.settle_at(level, here, missing)
         self.level = level
-        self.theta[OFFSET] = pressure - self.air * level - here + missing
+        self.theta[OFFSET] = pressure - float(self._gas(np.array(level))) - here + missing
         self.cov[OFFSET, OFFSET] += 1.0 + (p.fill * missing) ** 2
         if missing != 0.0:
             self._charge = p.charge**2
@@ -251,6 +232,7 @@ class LagModel:
         """
         f, p, n = self.filters, self.prior, len(levels)
         f.advance(levels, self.curve)
+        slope = float(np.interp(levels[-1], self.gas_curve[0], self.gas_curve[2]))
         course = f.course
         weight = self.weights()
         pair_weights = self._pair_weights
@@ -261,7 +243,7 @@ class LagModel:
         h = self._regressors[:n]
         h[:, GAIN : CONDENSING + 1] = course.take(f.pick, axis=1)
         h[:, FRACTION] -= h[:, GAIN]
-        h[:, GAS] = (self.air * (course[:, f.gas_at] - levels[:, None]))[:, :, None]
+        h[:, GAS] = (slope * (course[:, f.gas_at] - levels[:, None]))[:, :, None]
         each = np.einsum("ksh,sh->kh", h, self.theta)
         mean = each @ weight
         each -= mean[:, None]
@@ -277,7 +259,7 @@ class LagModel:
         self._expected *= keep**n
         self._expected[:2] += always, missed
         self._age(n, always + missed)
-        self._advanced, self._levels = n, levels
+        self._advanced, self._gas_part = n, self._gas(levels)
         self._unlearned = min(self._unlearned + n, MOST_SECONDS)
         self.level, self.transient = float(levels[-1]), float(transient[-1])
         # sums from which means over any window follow: what each lag is, second by second
@@ -286,7 +268,7 @@ class LagModel:
         self._sum = sums[-1]
         self._ring[np.arange(self.count + 1, self.count + n + 1) % RING] = sums
         self.count += n
-        return mean + self.air * levels, self._own + gained + spread, transient
+        return mean + self._gas_part, self._own + gained + spread, transient
 
     def _age(self, n: int, wander: float) -> None:
         """The states so many seconds later; the wandering part has gained this variance."""
@@ -310,7 +292,7 @@ class LagModel:
             return
         share /= total_share
         variance = 1.0 / total_share
-        used = np.where(share > 0.0, pressures - self.air * self._levels, 0.0)
+        used = np.where(share > 0.0, pressures - self._gas_part, 0.0)
         reading = float(share @ used)
         size = self.theta.shape[1]
         h: Array = (share @ self._regressors[:n].reshape(n, -1)).reshape(STATES, size)
@@ -390,6 +372,6 @@ class LagModel:
         mean[:, GAIN : CONDENSING + 1] = -sums[:, f.pick[:, pick]]
         mean[:, FRACTION] -= mean[:, GAIN]
         mean[:, GAIN] += sums[:, f.here_at, None]
-        mean[:, GAS] = (self.air * (sums[:, f.level_at, None] - sums[:, f.gas_at]))[:, :, None]
+        mean[:, GAS] = (self.gas_slope() * (sums[:, f.level_at, None] - sums[:, f.gas_at]))[:, :, None]
         mean[:, FILL : TAIL + 1] = self._earlier(lengths)[: len(n)].take(pick, axis=2)
         return mean

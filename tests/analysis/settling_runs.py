@@ -57,11 +57,15 @@ def cell_blocks(
     quantum_p: float = 0.0,
     seed: int = 1,
     leak: Callable[[float], float] | None = None,
+    cooling: float = 0.0,
 ) -> tuple[list[Block], list[float]]:
-    """Blocks of one run and its noise-free pressure; ten inner steps a second."""
+    """Blocks of one run and its noise-free pressure; ten inner steps a second.
+
+    `cooling`: by how much the liquid cools when its vapour grows by a pascal.  [K/Pa]
+    """
     rng = np.random.default_rng(seed)
     t_probe = t_liquid = t_gas = bath(0.0)
-    vapour, blocks, truth = 0.0, [], []
+    density, blocks, truth = 0.0, [], []  # of the vapour  [Pa/K]
     for k in range(seconds):
         for j in range(10):
             time = k + j / 10.0
@@ -70,10 +74,12 @@ def cell_blocks(
             t_liquid += (now - t_liquid) / (10.0 * liquid)
             t_gas += (now - t_gas) / (10.0 * gas)
             if time >= charged_at:
-                missing = saturation(t_liquid) - vapour
-                vapour += missing / (10.0 * (evaporation if missing > 0.0 else condensation or evaporation))
+                missing = saturation(t_liquid) / t_liquid - density
+                evaporated = missing / (10.0 * (evaporation if missing > 0.0 else condensation or evaporation))
+                density += evaporated
+                t_liquid -= cooling * evaporated * t_liquid
             if j == 5:
-                value_t, value_p = t_probe, AIR * t_gas + vapour + (leak(time) if leak else 0.0)
+                value_t, value_p = t_probe, (AIR + density) * t_gas + (leak(time) if leak else 0.0)
         truth.append(value_p)
         t = value_t + rng.normal(0.0, noise_t) if noise_t else value_t
         p = value_p + rng.normal(0.0, noise_p) if noise_p else value_p

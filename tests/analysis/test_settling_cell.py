@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from analysis.settling.cell import Cell, vapour_slope
+from analysis.settling.cell import Cell, Known, vapour_slope
 
 from .settling_runs import AIR, beta, equilibrium, saturation
 
@@ -31,14 +31,14 @@ def test_the_slope_of_a_vapour_follows_from_its_pressure_to_one_fifth(name):
 
 
 def test_a_dry_cell_has_the_slope_of_its_gas():
-    cell = Cell(None, None)
+    cell = Cell(Known())
     cell.enter("dry", 0.0)
     assert cell.beta(300.0, 102_000.0) == pytest.approx(340.0)
     assert math.isnan(cell.beta(math.nan, 1e5))
 
 
 def test_an_unknown_liquid_gets_its_slope_from_what_the_charge_has_gained():
-    cell = Cell(None, None)
+    cell = Cell(Known())
     cell.remember_air(296.0, AIR * 296.0)
     cell.enter("charged", 0.0)
     assert cell.beta(300.0, equilibrium(300.0)) == pytest.approx(beta(300.0), rel=0.15)
@@ -46,7 +46,7 @@ def test_an_unknown_liquid_gets_its_slope_from_what_the_charge_has_gained():
 
 
 def test_a_charge_marked_late_has_less_to_build_up():
-    cell = Cell(beta, AIR)
+    cell = Cell(Known(beta, AIR))
     cell.remember_air(298.0, AIR * 298.0)
     cell.enter("charged", 0.0)
     whole = cell.fill_size(298.0, AIR * 298.0, beta(298.0))

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from analysis.settling.drift import fit_drift
-from analysis.settling.follower import CellCurve, Follower, saturation_curve
+from analysis.settling.follower import CellCurve, Follower, cell_curves
 from analysis.settling.hypotheses import (
     CONDENSING,
     EVAPORATION,
@@ -31,11 +31,13 @@ from analysis.settling.hypotheses import (
     make_grid,
 )
 from analysis.settling.lag_filters import LagFilters
-from analysis.settling.lag_model import LagModel, LagPrior
+from analysis.settling.lag_model import LagModel
+from analysis.settling.lag_prior import LagPrior
 
-from .settling_runs import AIR, beta, cell_blocks, stepped_bath
+from .settling_runs import AIR, beta, cell_blocks, equilibrium, stepped_bath
 
 STRAIGHT = (np.array([-50.0, 50.0]), np.array([-50.0, 50.0]), np.array([1.0, 1.0]))
+GAS = (STRAIGHT[0], 0.4 * STRAIGHT[1], 0.4 * STRAIGHT[2])
 
 
 def _one(liquid: float = 40.0, evaporation: float = 25.0):
@@ -50,7 +52,7 @@ def test_a_lag_answers_a_step_with_the_exponential_of_its_time_constant():
     for _ in range(25):
         filters.advance(np.ones(4), STRAIGHT)
     # the first second rises linearly from 0 to 1: a delay of half a second
-    assert filters.liquid[0] == pytest.approx(1.0 - np.exp(-99.5 / 40.0), abs=2e-5)
+    assert filters.first[0] == pytest.approx(1.0 - np.exp(-99.5 / 40.0), abs=2e-5)
     assert filters.gas == pytest.approx(1.0 - np.exp(-99.5 / GAS_BASIS), abs=1e-3)
 
 
@@ -144,7 +146,7 @@ def test_block_by_block_equals_one_dense_least_squares():
     up = 4.0 * (1.0 - np.exp(-np.arange(160) / 12.0))
     levels = up - 0.015 * np.arange(160) + rng.normal(0.0, 0.01, 160)  # up, then back, so that vapour condenses too
     model = LagModel(grid, prior)
-    model.set_cell(0.4, STRAIGHT)
+    model.set_cell(STRAIGHT, GAS)
     model.start(0.0, 0.0)
     truth = LagFilters(grid)
     truth.settle_at(0.0, 0.0)
@@ -165,7 +167,7 @@ def test_readings_learned_together_agree_with_the_hypothesis_they_come_from(fami
     # leak, decaying transients and unequal noise included: what a hypothesis says itself cannot teach it anything
     rng = np.random.default_rng(5)
     model = LagModel(make_grid())
-    model.set_cell(0.4, STRAIGHT)
+    model.set_cell(STRAIGHT, GAS)
     model.start(0.0, 0.0, missing=2.0)
     mine = model.family(family).start + 3
     spread = model.cov[np.arange(STATES), np.arange(STATES), mine]
@@ -189,7 +191,7 @@ def _fed(cuts: list[int]) -> LagModel:
     levels = 4.0 * (1.0 - np.exp(-np.arange(60) / 12.0)) + rng.normal(0.0, 0.02, 60)
     says = 0.8 * levels + rng.normal(0.0, 0.02, 60)
     model = LagModel(make_grid())
-    model.set_cell(0.4, STRAIGHT)
+    model.set_cell(STRAIGHT, GAS)
     model.start(0.0, 0.0, missing=2.0)
     ends = sorted({*range(5, 61, 5), *cuts})
     for begin, end in zip([0, *ends], ends, strict=False):
@@ -238,7 +240,7 @@ def test_mirrored_steps_give_mirrored_answers():
     found = []
     for sign in (1.0, -1.0):
         model = LagModel(make_grid(), LagPrior(condensing=(0.0, 0.0)))
-        model.set_cell(0.4, STRAIGHT)
+        model.set_cell(STRAIGHT, GAS)
         model.start(0.0, 0.0)
         truth = LagFilters(_one())
         truth.settle_at(0.0, 0.0)
@@ -283,16 +285,18 @@ def test_bridging_a_lifted_probe_restores_what_the_cell_feels():
     assert follower.model.filters.vapour == pytest.approx(before.vapour, abs=1e-12)
 
 
-def test_the_saturation_curve_integrates_beta():
-    knots, values, slopes = saturation_curve(beta, AIR, 300.0)
-    from .settling_runs import saturation
-
+def test_what_evaporates_and_what_expands_add_up_to_beta():
+    vapour, gas = cell_curves(beta, AIR, 300.0)
     scale = beta(300.0)
     for x in (-5.0, 7.0, 20.0):
-        exact = (saturation(300.0 + x) - saturation(300.0)) / scale
+        here = 300.0 + x
+        exact = (equilibrium(here) - equilibrium(300.0)) / scale
         # trapezium rule with 0.25 K steps: h^2/12 of the change of slope
-        assert np.interp(x, knots, values) == pytest.approx(exact, abs=2e-3)
-    assert (slopes > 0.0).all()
+        both = np.interp(x, vapour[0], vapour[1]) + np.interp(x, gas[0], gas[1])
+        assert both == pytest.approx(exact, abs=3e-3)
+        # a gas of constant density grows by p/T a kelvin; the vapour's p follows from its slope to a few per cent
+        assert np.interp(x, gas[0], gas[2]) == pytest.approx(equilibrium(here) / here / scale, rel=0.01)
+    assert (vapour[2] > 0.0).all()
     assert WANDER < STATES
 
 
@@ -300,7 +304,7 @@ def _wandering(wander: float, seed: int) -> LagModel:
     """A model of a cell that has long settled and whose pressure wanders over 60 s, after ten minutes."""
     rng = np.random.default_rng(seed)
     model = LagModel(make_grid())
-    model.set_cell(0.4, STRAIGHT)
+    model.set_cell(STRAIGHT, GAS)
     model.start(0.0, 0.0)
     phi, off = math.exp(-1.0 / 60.0), wander * rng.normal()
     for _ in range(120):
@@ -324,7 +328,7 @@ def test_what_wanders_in_a_run_is_found_in_the_run():
 
 def test_readings_too_noisy_to_tell_teach_nothing_about_wander():
     model = LagModel(make_grid())
-    model.set_cell(0.4, STRAIGHT)
+    model.set_cell(STRAIGHT, GAS)
     model.start(0.0, 0.0)
     before = model.wander_variance
     rng = np.random.default_rng(2)
@@ -337,7 +341,7 @@ def test_readings_too_noisy_to_tell_teach_nothing_about_wander():
 def test_just_after_a_charge_the_model_trusts_itself_less_and_later_as_much_as_ever():
     def sd_of_prediction(charge: float) -> list[float]:
         model = LagModel(_one(), LagPrior(charge=charge))
-        model.set_cell(0.4, STRAIGHT)
+        model.set_cell(STRAIGHT, GAS)
         model.start(0.0, 0.0, missing=8.0)
         found = []
         for _ in range(60):

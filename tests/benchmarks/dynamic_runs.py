@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.enthalpy import EnthalpyFit, fit_enthalpy
+from analysis.evaporation_heat import cooling_by_vapour
 from analysis.findings_trace import PlateauWindow, TraceReport, drift_of, find_in_traces
 from analysis.fit_input import FitPoint, SensorPriors
 from analysis.lag import slow_drift_lag
@@ -144,7 +145,11 @@ def by_judge(s: Start, setup: CellSetup, liquid: Liquid, corrected: bool) -> Poi
         Block(i, float(s.t[i]) - 0.5, float(s.x[i]), float(s.p[i]), quantum_temperature=0.01, quantum_pressure=10.0)
         for i in range(len(s.t))
     ]
-    judge = Judge(beta=beta, air_slope=air)
+
+    def cooling(temperature: float) -> float:
+        return cooling_by_vapour(liquid, setup.cell_volume, setup.charge_volume, temperature)
+
+    judge = Judge(beta=beta, air_slope=air, cooling=cooling)
     judge.cell_closed(0.0)
     points: list[FitPoint] = []
     windows: list[PlateauWindow] = []

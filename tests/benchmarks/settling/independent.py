@@ -10,6 +10,7 @@ import sys
 
 import numpy as np
 
+from analysis.evaporation_heat import cooling_by_vapour
 from analysis.plateau import PlateauInputError, plateau_point
 from analysis.settling import Block, Judge, SettlingSettings
 from sim.study import KINDS, StudyRuns, random_runs
@@ -29,7 +30,13 @@ def judge_one(runs: StudyRuns, k: int, setting: SettlingSettings, known: bool) -
     slope = curve.deriv()
     dry = slice(20, int(runs.charge_at) - 2)
     air = float(np.mean(runs.pressure[k, dry]) / np.mean(runs.temperature[k, dry]))
-    judge = Judge(setting, beta=(lambda t: 1.1 * float(slope(t))) if known else None, air_slope=air)
+    volume, charge = float(runs.bench.volume[k]), float(runs.liquid_volume[k])
+    judge = Judge(
+        setting,
+        beta=(lambda t: 1.1 * float(slope(t))) if known else None,
+        air_slope=air,
+        cooling=lambda t: cooling_by_vapour(None, volume, charge, t),
+    )
     starts = [*runs.pour_at, *([runs.return_at] if runs.return_at else [])]
     blocks, out, done = [], [], set()
     for i, time in enumerate(runs.time):
