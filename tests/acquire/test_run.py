@@ -8,6 +8,7 @@ from acquire import acts, stages
 from acquire.acts import Act
 from acquire.plan import stored_plan
 from acquire.run import ActRefused, Run
+from analysis.evaporation_heat import cooling_by_vapour
 from analysis.liquids import load_liquid
 from drivers.readings import DeviceNotice
 from tests.acquire.formula_bench import ROOM_PRESSURE, START, FormulaBench, feed, feed_until, vapour_pressure
@@ -212,3 +213,10 @@ def charged_run() -> tuple[Run, FormulaBench]:
     run, bench = make_run(), FormulaBench()
     through_the_charge(run, bench)
     return run, bench
+
+
+def test_the_judge_knows_what_evaporation_costs_in_the_cell_of_the_plan(charged_run) -> None:
+    run, _ = charged_run
+    plan, told = run.plan.cell, run.judge._cell.cell.cooling
+    assert told(300.0) == cooling_by_vapour(run.liquid, plan.volume, plan.charge, 300.0)
+    assert 1e-5 < told(300.0) < 1e-2
