@@ -232,7 +232,7 @@ def _expected_by_check(text: str) -> tuple[str, str]:
     seen, between, rest = text.partition("; expected ")
     expected, _, hint = (rest if between else text.removeprefix("expected ")).partition("; ")
     told_already = not between or seen.startswith("found ")  # what was found stands before it in the fault
-    return expected, hint or ("" if told_already else seen)
+    return expected, "; ".join(filter(None, ("" if told_already else seen, hint)))
 
 
 def _nearest(word: str, words: Sequence[str]) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from acquire.commands.report import LANGUAGES
+
 
 def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser = subparsers.add_parser("study", help="simulate thousands of runs over a grid of choices and compare them")
@@ -13,6 +15,7 @@ def add_parser(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) 
     parser.add_argument("--runs", type=int, metavar="N", help="runs for each combination, in place of the plan's")
     parser.add_argument("--workers", type=int, metavar="N", help="processes (default: one for each core; 0: none)")
     parser.add_argument("--cluster", metavar="ADDRESS", help="a dask scheduler, for example tcp://host:8786")
+    parser.add_argument("--language", choices=LANGUAGES, default="en", help="of the page (default: en)")
     parser.add_argument("--json", action="store_true", help="print the outcome as JSON in SI")
     parser.set_defaults(module="study")
 
@@ -52,7 +55,7 @@ def run(args: argparse.Namespace) -> int:
         outcome = run_study(plan, workers, _shower(args.json))
     finally:
         workers.close()
-    files = write_study(outcome, out)
+    files = write_study(outcome, out, args.language)
     if args.json:
         print_json(study_document(outcome))
         return 0

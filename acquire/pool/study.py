@@ -216,8 +216,8 @@ def _without_nan(values: dict[str, Any]) -> dict[str, Any]:
     return {name: None if value != value else value for name, value in values.items()}
 
 
-def write_study(outcome: StudyOutcome, folder: Path) -> list[Path]:
-    """study.csv, study.json and study.html in the folder."""
+def write_study(outcome: StudyOutcome, folder: Path, language: str = "en") -> list[Path]:
+    """study.csv, study.json and study.html in the folder; the page in a language."""
     from acquire.pool.study_page import study_page
 
     table = folder / "study.csv"
@@ -233,5 +233,5 @@ def write_study(outcome: StudyOutcome, folder: Path) -> list[Path]:
     document = folder / "study.json"
     document.write_text(json.dumps(study_document(outcome), indent=2, allow_nan=False), encoding="utf-8")
     page = folder / "study.html"
-    page.write_text(study_page(outcome), encoding="utf-8")
+    page.write_text(study_page(outcome, language), encoding="utf-8")
     return [page, table, document]

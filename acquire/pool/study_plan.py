@@ -88,7 +88,7 @@ class Vary(_Part):
     def _sensible(self) -> Vary:
         for name, values in self:
             if not values or len(set(values)) != len(values):
-                raise ValueError(f"{name} is {list(values)}; give at least one choice, each once")
+                raise ValueError(f"{name} is {list(values)}; expected at least one choice, each once")
         if not all(2 <= n <= 20 for n in self.plateaus):
             raise ValueError(f"plateaus is {list(self.plateaus)}; expected 2 to 20 each")
         if not all(WINDOW <= wait <= 3600 for wait in self.wait):
@@ -136,16 +136,16 @@ class StudyPlan(_Part):
 
         for name in self.vary.sensors:
             if name not in self.sensors:
-                raise ValueError(f"vary.sensors names {name!r}; there are sensors {', '.join(sorted(self.sensors))}")
+                raise ValueError(f"vary.sensors names {name!r}; expected one of {', '.join(sorted(self.sensors))}")
         for kind in self.vary.physics:
             if kind not in KINDS:
-                raise ValueError(f"vary.physics names {kind!r}; there are {', '.join(KINDS)}")
+                raise ValueError(f"vary.physics names {kind!r}; expected one of {', '.join(KINDS)}")
         worst = sum(share for _, share in self.mishaps.shares(max(self.vary.mishaps)))
         if worst > 1.0:
-            raise ValueError(f"the shares in [mishaps] make {100 * worst:g} % together; a run has one mishap at most")
+            raise ValueError(f"the shares in [mishaps] make {100 * worst:g} % together; expected 100 % at most")
         count = len(list(self.settings()))
         if count > MOST_SETTINGS:
-            raise ValueError(f"the lists make {count} combinations; at most {MOST_SETTINGS} are tried, shorten a list")
+            raise ValueError(f"the lists make {count} combinations; expected {MOST_SETTINGS} at most; shorten a list")
         return self
 
     def settings(self) -> Iterator[Setting]:

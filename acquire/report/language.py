@@ -20,6 +20,7 @@ from acquire.report.words_de_pages import PAGES_DE
 from acquire.report.words_de_pool import POOL_DE
 from acquire.report.words_de_refusals import REFUSALS_DE
 from acquire.report.words_de_rows import ROWS_DE
+from acquire.report.words_de_study import STUDY_DE
 from acquire.report.words_de_tables import TABLES_DE
 
 
@@ -33,7 +34,9 @@ class Language:
 
 
 ENGLISH = Language("en", {}, ".")
-GERMAN = {**DE, **PAGES_DE, **ROWS_DE, **DEBRIEF_DE, **LESSONS_DE, **POOL_DE, **REFUSALS_DE, **TABLES_DE}
+GERMAN = {
+    **DE, **PAGES_DE, **ROWS_DE, **DEBRIEF_DE, **LESSONS_DE, **POOL_DE, **STUDY_DE, **REFUSALS_DE, **TABLES_DE
+}  # fmt: skip
 LANGUAGES = {"en": ENGLISH, "de": Language("de", GERMAN, ",")}
 
 _current: ContextVar[Language] = ContextVar("language of the page", default=ENGLISH)

@@ -98,23 +98,20 @@ def _finding(text: str) -> str:
 def _fit_sentences(code: str) -> tuple[tuple[str, str], ...]:
     """(English, the same in another language) of every refusal and finding with the same places in both."""
     english, other = LANGUAGES["en"], LANGUAGES.get(code, LANGUAGES["en"])
-    pairs = []
-    for refused, same in ((english.refusals, other.refusals), (english.findings, other.findings)):
-        for kind, variants in refused.items():
-            for variant, words in variants.items():
-                said = same.get(kind, {}).get(variant)
-                if said is None:
-                    continue
-                if len(words) == 3:
-                    joined = tuple(
-                        f"{one[0]}; {spoken.expected} {one[1]}. {one[2]}"
-                        for one, spoken in ((words, english), (said, other))
-                    )
-                else:
-                    joined = (words[0], said[0])
-                if _places(joined[0]) == _places(joined[1]):
-                    pairs.append(joined)
-    return tuple(pairs)
+    pairs = [
+        (words[0], other.findings[kind][variant][0])
+        for kind, variants in english.findings.items()
+        for variant, words in variants.items()
+    ] + [
+        (_refusal(words, english.expected), _refusal(other.refusals[kind][variant], other.expected))
+        for kind, variants in english.refusals.items()
+        for variant, words in variants.items()
+    ]
+    return tuple(pair for pair in pairs if _places(pair[0]) == _places(pair[1]))
+
+
+def _refusal(words: tuple[str, str, str], expected: str) -> str:
+    return f"{words[0]}; {expected} {words[1]}. {words[2]}"
 
 
 def _places(sentence: str) -> set[tuple[str, str]]:

@@ -68,6 +68,7 @@ TABLES_DE = {
     'a share, for example 0.45 or "45 %"': 'ein Anteil, zum Beispiel "45 %"',
     "a share from 0 to 1 (0 % to 100 %)": "ein Anteil von 0 bis 1 (0 % bis 100 %)",
     "a {quantity}": "{quantity}",
+    "unknown unit {unit}; did you mean {near}?": "unbekannte Einheit {unit}; meinten Sie {near}?",
     "unknown unit {unit}": "unbekannte Einheit {unit}",
     "a number and a unit, for example '101.3 kPa' or '21.5 degC'": (
         "eine Zahl mit Einheit, zum Beispiel '101,3 kPa' oder '21,5 degC'"

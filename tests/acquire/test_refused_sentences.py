@@ -23,6 +23,7 @@ PUT_TOGETHER = {
     *(sentence for sentence in known.POOL if "usable runs" in sentence),
     *(sentence for sentence in (*known.NAMES, *known.IN_TABLES) if "{hint}" in sentence or "did you mean" in sentence),
     *(sentence for sentence in known.NAMES if sentence.startswith("--air")),
+    "unknown unit {unit}; did you mean {near}?",
     *known.QUANTITIES, *known.UNNAMED, "measured", "simulated", "no column {column} and no {second}",
     "at least {count} entries", "at most {count} entries",
     "a {quantity} as text with its unit, for example {example}",

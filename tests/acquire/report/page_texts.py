@@ -17,7 +17,7 @@ MODULES = (
     *(FOLDER.parent / "review" / name for name in ("journal_view.py", "compare.py", "lines.py", "editor.py")),
     *(
         FOLDER.parent / "pool" / name
-        for name in ("page.py", "benches_section.py", "runs_section.py", "figures.py", "words.py")
+        for name in ("page.py", "benches_section.py", "runs_section.py", "figures.py", "words.py", "study_page.py")
     ),
 )
 _IN_TEMPLATE = re.compile(r'tr\("((?:[^"\\]|\\.)*)"')
