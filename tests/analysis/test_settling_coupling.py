@@ -132,14 +132,14 @@ def test_what_is_not_known_of_a_liquid_is_taken_as_usual():
 
 
 COOLING = 6e-4  # [K/Pa] of the liquid of these runs
+LAGS = {"liquid": 30.0, "gas": 30.0, "evaporation": 48.0, "condensation": 0.7 * 48.0}  # [s]
+PROBE = 6.0  # [s]
 
 
-def _lag_error(told: float, seed: int) -> tuple[float, float, float]:
-    """Error of the pair after one step, its u, and the lag, of a judge that is told so much of the heat."""
+def _after_a_step(told: float, seed: int) -> tuple[float, float, float, float]:
+    """Error of the pair after one step, its u, and the lag, and the effective lag time, of a judge that is told so."""
     bath = stepped_bath(4.0, at=420.0, cooling=8e-4)
-    blocks, truth = cell_blocks(
-        bath, 1000, liquid=30.0, evaporation=48.0, condensation=0.7 * 48.0, cooling=COOLING, seed=seed
-    )
+    blocks, truth = cell_blocks(bath, 1000, cooling=COOLING, seed=seed, **LAGS)
     judge = Judge(beta=beta, air_slope=AIR, cooling=lambda _: told)
     found = None
     for block in blocks:
@@ -158,13 +158,18 @@ def _lag_error(told: float, seed: int) -> tuple[float, float, float]:
     belongs = 300.0
     for _ in range(9):  # Newton's rule
         belongs += (pressure - equilibrium(belongs)) / beta(belongs)
-    return point.temperature_corrected - belongs, point.u_temperature_corrected, point.lag
+    return point.temperature_corrected - belongs, point.u_temperature_corrected, point.lag, found.lag_time
 
 
 def test_the_lag_of_a_volatile_liquid_is_found_with_the_heat_that_its_vapour_takes():
-    errors, us, lags = np.array([_lag_error(COOLING, seed) for seed in range(3)]).T
+    errors, us, lags, times = np.array([_after_a_step(COOLING, seed) for seed in range(3)]).T
     assert (np.abs(lags) > 0.15).all()
     assert (np.abs(errors) < 0.5 * us).all()
     assert abs(errors.mean()) < 0.03 * abs(lags.mean())
-    unaware = np.array([_lag_error(0.0, seed) for seed in range(3)])[:, 0]
+    # The bath has come to 299.3 K: what evaporates lags by liquid, heat and condensing, what expands by the gas.
+    expands = equilibrium(299.3) / 299.3
+    evaporates = beta(299.3) - expands
+    behind = LAGS["liquid"] * (1.0 + COOLING * evaporates) + LAGS["condensation"]
+    assert times == pytest.approx((evaporates * behind + expands * LAGS["gas"]) / beta(299.3) - PROBE, abs=1.0)
+    unaware = np.array([_after_a_step(0.0, seed) for seed in range(3)])[:, 0]
     assert abs(unaware.mean()) > 1.5 * abs(errors.mean())
