@@ -34,7 +34,8 @@ EXTRA_CSS = """
 .charts { display: grid; grid-template-columns: repeat(auto-fill, minmax(17rem, 1fr)); gap: .6rem 1.2rem; }
 .charts h3 { margin: .3rem 0 0; }
 table.all { width: 100%; }
-table.all th[scope=row] { white-space: nowrap; }
+table.all th[scope=row], table.study th[scope=row] { white-space: nowrap; }
+table.study thead th { white-space: normal; min-width: 4.2rem; }
 .answer .number { font-size: clamp(1.6rem, 6vw, 2.4rem); }
 .compare { width: 100%; }
 .compare th { font-weight: 400; }

@@ -116,9 +116,9 @@ def _column(name: str, unit: str = "") -> str:
 
 
 def _table(head: Iterable[str], rows: Iterable[str], caption: str = "") -> str:
-    kind, told = ("", f"<caption>{caption}</caption>") if caption else (" class='all'", "")
+    kind, told = ("study", f"<caption>{caption}</caption>") if caption else ("all study", "")
     return (
-        f"<div class='scroll' tabindex='0'><table{kind}>{told}<thead><tr>{''.join(head)}</tr></thead>"
+        f"<div class='scroll' tabindex='0'><table class='{kind}'>{told}<thead><tr>{''.join(head)}</tr></thead>"
         f"<tbody>{''.join(rows)}</tbody></table></div>"
     )
 

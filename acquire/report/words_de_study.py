@@ -40,7 +40,7 @@ STUDY_DE = {
         "Nichts wurde verändert: Geben Sie Listen mit zwei und mehr Möglichkeiten an."
     ),
     "choice": "Wahl",
-    "error, beside the first": "Fehler, verglichen mit der ersten",
+    "error, beside the first": "Fehler gegen die erste",
     "all runs": "alle Läufe",
     "sound runs": "Läufe ohne Panne",
     "stated u": "angegebene u",
@@ -79,7 +79,7 @@ STUDY_DE = {
     "Error against time": "Fehler und Dauer",
     "covers": "trifft",
     "refused": "verweigert",
-    "textbook rms": "Lehrbuch, mittlerer Fehler",
+    "textbook rms": "Lehrbuch\u2011Fehler",
     "leaks found": "Lecks gefunden",
     "The same in all of them: {0}.": "In allen gleich: {0}.",
     "Every combination, best first": "Jede Kombination, die beste zuerst",
