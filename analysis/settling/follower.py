@@ -22,8 +22,8 @@ BELOW, ABOVE, KNOT = 40.0, 80.0, 0.25
 HEATS = (10.0, 25.0)
 #: Seconds between forecasts, at least.
 FORECAST_EVERY = 6
-#: Lags are worked out anew when the heat of evaporation has lengthened the liquid's by this share.
-COOLING_STEP = 0.01
+#: The heat of evaporation is followed in steps of this share of the liquid's own: lags are worked out anew for each.
+COOLING_STEP = 0.02
 
 
 def cell_curves(beta: Callable[[float], float], air_slope: float, reference: float) -> tuple[Curve, Curve]:
@@ -128,8 +128,8 @@ class Follower:
             return
         slope = self.scale * float(np.interp(level, self._curve[0], self._curve[2]))
         now = slope * float(self._cooling(self.reference + level))
-        if abs(now - self.model.filters.cooling) > COOLING_STEP * (1.0 + now):
-            self.model.set_cooling(now)
+        if abs(now - self.model.filters.cooling) > 0.75 * COOLING_STEP:  # not to and fro with every reading
+            self.model.set_cooling(COOLING_STEP * round(now / COOLING_STEP))
 
     def off(self, pressure: float, ahead: int) -> float:
         """Roughly how far this pressure [Pa] is off its course, so many seconds after the last.  [K-equivalents]"""

@@ -16,7 +16,7 @@ Curve = tuple[Array, Array, Array]
 MOST_SECONDS = 8
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=64)
 def _responses(taus: tuple[float, ...]) -> tuple[Array, ...]:
     """For 0, 1, ... `MOST_SECONDS` seconds: what a lag and its derivative by ln(tau) are after each of them.
 
