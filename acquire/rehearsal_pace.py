@@ -81,11 +81,6 @@ class Pace:
             self._change(speed, new)
         return new
 
-    @property
-    def goes_on_at(self) -> float:
-        """Speed after the pause, or the one now."""
-        return self._clock.speed or self._before_pause
-
     def _change(self, speed: float, new: float) -> None:
         from acquire.feed import GRACE  # brings numpy, which a window loads only after it is on screen
 

@@ -63,7 +63,6 @@ class DebriefContent:
     lines: tuple[str, ...]  # the few sentences that matter
     results: tuple[tuple[str, str], ...]
     points: tuple[PointLine, ...]
-    program_points: tuple[PointLine, ...]
     mishaps: tuple[MishapLine, ...]
     tables: tuple[DebriefTable, ...] = ()
     banner: str = SIMULATED_BANNER
@@ -109,9 +108,6 @@ def debrief_content(record: RunRecord) -> DebriefContent:
             ),
         ),
         points=points,
-        program_points=tuple(
-            _points(program["truth"], range(1, len(program["truth"]) + 1), ["program"] * len(program["truth"]))
-        ),
         mishaps=mishaps,
         tables=(
             *mark_table(data),
@@ -218,7 +214,6 @@ def _of_stored_run(record: RunRecord, data: Mapping[str, Any]) -> DebriefContent
             *_three_results(data, true_value),
         ),
         points=(),
-        program_points=(),
         mishaps=(),
         tables=(_three_sets(stored),),
         banner=tr(STORED_BANNER),

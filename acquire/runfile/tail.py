@@ -26,7 +26,6 @@ class Tail:
         self._chunks: deque[Chunk] = deque()
         self._bytes = 0
         self._last: dict[str, Readings] = {}
-        self._unstored = False
 
     def see(self, chunk: Chunk) -> None:
         self._chunks.append(chunk)

@@ -44,7 +44,6 @@ class FormingCard:
     lines: tuple[str, ...]
     offered: bool
     can_take: bool
-    can_set_aside: bool
     take_label: str
 
 
@@ -116,7 +115,6 @@ def forming_card(snapshot: Snapshot) -> FormingCard | None:
             (temperature(proposal.temperature), pressure(proposal.pressure)),
             True,
             can_take,
-            "set_aside" in snapshot.possible_acts,
             tr("Take it"),
         )
     what = tr("Baseline forming") if baseline else tr("Point {0} forming").format(next_number)
@@ -128,4 +126,4 @@ def forming_card(snapshot: Snapshot) -> FormingCard | None:
         text = tr("steady for {0} so far").format(duration(proposal.end - proposal.start))
     else:
         text = ""
-    return FormingCard(what, text, (), False, can_take, False, tr("Take it now"))
+    return FormingCard(what, text, (), False, can_take, tr("Take it now"))

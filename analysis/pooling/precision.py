@@ -71,7 +71,6 @@ class Precision:
     reproducibility: float  # s_R
     u_mean: float
     dof_within: int
-    dof_between: int
 
     @property
     def repeatability_limit(self) -> float:
@@ -155,7 +154,6 @@ def precision(values: Results) -> Precision:
         reproducibility=math.sqrt(within + between),
         u_mean=u_mean,
         dof_within=dof_within,
-        dof_between=benches - 1,
     )
 
 

@@ -16,7 +16,7 @@ from acquire.window.start_state import Finished
 ROWS = tuple((f"{n}", f"{20 + n}.0 °C", "+0.02 K") for n in range(1, 41))
 CONTENT = DebriefContent(
     title="Debrief: a run", subtitle="blind-1", aims=("see a leak",), lines=("2 points were taken too early.",),
-    results=(("true value", "36.59 kJ/mol"),), points=(), program_points=(), mishaps=(),
+    results=(("true value", "36.59 kJ/mol"),), points=(), mishaps=(),
     tables=(
         DebriefTable("Your points", ("Point", "Bath", "Still to come"), ROWS, "none", "a note"),
         DebriefTable("Mishaps", ("What",), (), "This scenario had none."),
