@@ -49,9 +49,10 @@ def asked(label: str, profile: str, peer: str, seconds: float, first: float, ste
         f"{refused} refused, answers in order and each once: {in_order}",
         flush=True,
     )
-    accounted = len(raw) + missed
-    told = f"{len(raw)} answered, {missed} missed of {due}, in order: {in_order}"
-    show_figure(f"line: {seconds:g} s against {label}", told, "every slot accounted for", f"{accounted} of {due}")
+    told = f"{len(raw)} answers {'in order' if in_order else 'OUT OF ORDER'}, {missed} questions without one"
+    show_figure(
+        f"line: {seconds:g} s against {label}", told, f"{due} or {due + 1} in order, 0", "20 questions a second"
+    )
 
 
 def numbers(events, channel: str) -> np.ndarray:
@@ -83,8 +84,8 @@ def talked(label: str, url: str, descriptor: int, seconds: float) -> None:
         f"the last came {late:.1f} s after it was sent",
         flush=True,
     )
-    told = f"{len(raw)} of {total}, {refused} refused, each as it was sent: {same}"
-    show_figure(f"line: {seconds:g} s against {label}", told, "all", "200 lines a second")
+    told = f"{len(raw)} of {total} lines, {'each as it was sent' if same else 'NOT as they were sent'}"
+    show_figure(f"line: {seconds:g} s through {label}", told, "all, as sent", "200 lines a second")
 
 
 def main() -> None:

@@ -36,7 +36,7 @@ BENCHMARKS: dict[str, list[str]] = {
     "drivers_faults": ["--faults", "48000"],
     "drivers_peers": ["--seconds", "20"],
     "recorder_line": ["--seconds", "10"],
-    "recorder_day": ["--hours", "0.5"],
+    "recorder_day": ["--hours", "1"],
     "runfile_figures": ["--hours", "2"],
     "runfile_kills": ["--kills", "50"],
     "runfile_fuzz": ["malformed", "--count", "200"],

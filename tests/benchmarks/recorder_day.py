@@ -61,7 +61,7 @@ def record(folder: Path, seconds: int) -> Path:
     print(f"  closed in {time.perf_counter() - t0:.0f} s; {sink.trouble or 'no trouble'}")
     size = path.stat().st_size
     print(f"  closed file {size / 1e6:.0f} MB, {size / (2 * seconds * RATE):.2f} bytes a reading (goal 300 MB a day)")
-    show_figure(f"{case}, closed", f"{size / 1e6:.0f} MB", f"<= {300 * seconds / 86400:.0f} MB")
+    show_figure(f"{case}, closed", f"{size / 1e6:.1f} MB", f"<= {300 * seconds / 86400:.1f} MB")
     print(f"  peak memory {peak_mb():.0f} MB, {peak_mb() - grown[0] if grown else 0:.0f} MB more than after an hour")
     return path
 
