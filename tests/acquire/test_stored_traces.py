@@ -76,8 +76,8 @@ def test_the_traces_are_asked_under_the_changed_inputs(record, heard):
 
 def test_blocks_that_are_at_hand_are_used_and_none_leaves_it_to_the_points(record, heard):
     blocks = stored_blocks(record.traces)
-    answer(record, blocks=blocks[:900])
-    assert heard[-1][0] == 900
+    answer(record, blocks=blocks[:600])
+    assert heard[-1][0] == 600
     assert "leak" not in codes(answer(record, blocks=()).fit)
 
 
