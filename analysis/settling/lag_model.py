@@ -1,9 +1,9 @@
 """The joint lag model: the pressure predicted from the measured temperature, by a bank of Kalman filters.
 
 Pressure and temperature are in kelvin above a reference, the pressure divided by beta there.  For every hypothesis
-(one pair of time constants for liquid and evaporation, see `hypotheses`) the pressure is linear in
+(one pair of time constants for liquid and evaporation, see `hypotheses` and `coupling`) the pressure is linear in
 
-- an offset and the gain of the vapour path (beta is known to 15 % or so),
+- an offset and the gain of what evaporates (beta is known to 15 % or so); what only expands keeps its own,
 - small shifts of the logarithms of the two time constants inside their cell,
 - how much less vapour lags where it condenses than where it evaporates: every wall takes it up,
 - three coefficients for the way the gas follows the probe,
