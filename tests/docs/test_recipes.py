@@ -16,6 +16,8 @@ import pytest
 import acquire.commands.main as entry
 import analysis.enthalpy
 from acquire.commands.main import main
+from acquire.finding_words import with_words
+from acquire.finding_words_en import FINDINGS_EN
 from analysis.enthalpy import fit_enthalpy
 from analysis.fit_input import FitPoint
 from analysis.liquids import load_liquid
@@ -122,8 +124,10 @@ def _four_points(e: Evidence) -> list[Finding]:
 
 
 def test_a_finding(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A function in the module that sees what it needs, and its name in that module's list."""
+    """A function in the module that sees what it needs, its name in that module's list, and its sentences."""
     assert "findings_*.py" in recipe("A finding.")
+    assert "acquire/finding_words_en.py" in recipe("A finding.")
+    monkeypatch.setitem(FINDINGS_EN, "four-points", {"": ("There are {points:1.0} points.", "Take one more.")})
     source = (ROOT / "analysis" / "findings_points.py").read_text(encoding="utf-8")
     assert source.count("_level, _enthalpy, _pulls,\n") == 1
     changed = source.replace("_level, _enthalpy, _pulls,\n", "_level, _enthalpy, _pulls, _four_points,\n") + NEW_FINDING
@@ -135,8 +139,9 @@ def test_a_finding(monkeypatch: pytest.MonkeyPatch) -> None:
     temperatures = np.linspace(293.15, 308.15, 4)
     points = [FitPoint(float(t), float(liquid.saturation_pressure(t)), 0.02, 20.0) for t in temperatures]
     for count, expected in ((4, True), (3, False)):
-        codes = {found.code for found in fit_enthalpy(points[:count], liquid=liquid, air="none").findings}
-        assert ("four-points" in codes) is expected
+        document = with_words(fit_enthalpy(points[:count], liquid=liquid, air="none").as_dict())
+        said = {found["code"]: (found["text"], found["advice"]) for found in document["findings"]}
+        assert (said.get("four-points") == ("There are 4 points.", "Take one more.")) is expected
 
 
 def test_a_command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
