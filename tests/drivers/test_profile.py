@@ -1,6 +1,10 @@
 """Profiles: every shipped one proves itself by its samples; faulty ones are refused with place and way out."""
 
+import re
+import typing
+
 import pytest
+from pydantic import BaseModel
 
 from drivers.decoding import make_decoder
 from drivers.errors import ProfileError
@@ -81,3 +85,18 @@ def test_the_example_in_the_guide_is_a_profile_that_proves_itself():
     guide = (PROFILES_FOLDER.parent / "PROFILES.md").read_text(encoding="utf-8")
     example = guide.partition("```toml\n")[2].partition("```")[0]
     assert check_samples(load_model(example, DeviceProfile)) == []
+
+
+def records_in(annotation) -> set[type[BaseModel]]:
+    """Every kind of record that may stand within this one."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        inside = (records_in(field.annotation) for field in annotation.model_fields.values())
+        return {annotation}.union(*inside)
+    return set().union(*(records_in(part) for part in typing.get_args(annotation)))
+
+
+def test_the_guide_names_every_key():
+    guide = (PROFILES_FOLDER.parent / "PROFILES.md").read_text(encoding="utf-8")
+    keys = {key for record in records_in(DeviceProfile) for key in record.model_fields}
+    assert len(keys) > 60
+    assert sorted(key for key in keys if not re.search(rf"\b{key}\b", guide)) == []
