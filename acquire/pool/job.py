@@ -16,13 +16,14 @@ from acquire.pool.document import pool_document
 from acquire.pool.gather import Rooms
 from acquire.pool.outcome import PoolOutcome, pooled
 from acquire.pool.page import write_pool_page
+from acquire.pool.readers import RUN_FILES
 from acquire.pool.settings import PoolError, PoolSettings
 from acquire.pool.store import SummaryStore, is_table, read_table, write_parquet, written_to_table
 from acquire.pool.summary import RunSummary
 from acquire.pool.together import Together
 from acquire.pool.workers import Workers
 
-SUFFIXES = (".h5", ".hdf5", ".csv")
+SUFFIXES = (*RUN_FILES, ".csv")
 T = TypeVar("T")
 TABLE, PAGE, DOCUMENT, PARQUET = "runs.csv", "pool.html", "pool.json", "runs.parquet"
 

@@ -37,6 +37,7 @@ from drivers.errors import DriverError
 from drivers.units import parse_quantity
 
 HDF5 = b"\x89HDF\r\n\x1a\n"
+RUN_FILES = (".h5", ".hdf5")
 #: What can be wrong with a file or with the run in it, each with a sentence for people.
 FAULTS = (RunFileError, AnalysisError, PointsCsvError, DriverError, OSError)
 
@@ -45,7 +46,7 @@ def summarise(path: str, settings: PoolSettings) -> RunSummary:
     """Read, fit and sum up one file.  Errors that are not the file's fault are raised."""
     try:
         content, is_run = _content(Path(path))
-        if is_run:
+        if is_run or Path(path).suffix.lower() in RUN_FILES:  # what only has the name is refused as a run file
             return replace(_of_run(read_run(path), path, settings), content=content)
         return replace(_of_table(path, settings), content=content)
     except ValidationError as error:

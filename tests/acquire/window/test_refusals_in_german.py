@@ -122,7 +122,7 @@ def test_many_runs_name_what_was_left_out_in_german(tmp_path):
     found = services.pool(PoolChoice(tmp_path), lambda progress: None, lambda: False)
     assert found.outcome is None
     assert is_german(found.refused), found.refused
-    assert "two.h5:1: gefunden: keine Zeile mit Text" in found.refused
+    assert "two.h5 ist leer; erwartet wird eine Laufdatei" in found.refused
     assert "die Spalte 'presure' (meinten Sie 'pressure'?)" in found.refused
     with pytest.raises(ValueError, match="ist eine Tabelle von Punkten; nur Laufdateien") as caught:
         services.open_run("three.csv")
