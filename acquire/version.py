@@ -1,3 +1,3 @@
 """The version of the program, the one place that says it."""
 
-VERSION = "0.5.0"
+VERSION = "0.6.0"
