@@ -52,7 +52,7 @@ BENCHMARKS: dict[str, list[str]] = {
     "sim_speed": [],
     "report_size_and_time": [],
     "pool_million": [],
-    "pool_archive": ["400", "8"],
+    "pool_archive": ["200", "6"],
     "window_start": [],
     "window_frames": [],
     "endurance": ["--hours", "2"],
