@@ -47,9 +47,7 @@ def said() -> list[str]:
                         "".join(str(part.value) if isinstance(part, ast.Constant) else PLACE for part in node.values)
                     )
     parts = {part.removeprefix("expected ") for text in texts for part in (text, *text.split("; "))}
-    return sorted(
-        part for part in parts if (" " in part or part.isalpha()) and len(part) < 400
-    )  # no descriptions
+    return sorted(part for part in parts if (" " in part or part.isalpha()) and len(part) < 400)  # no descriptions
 
 
 @pytest.mark.parametrize("sentence", [s for s in (*known.SENTENCES, *known.PARTS) if s not in PUT_TOGETHER])
