@@ -47,7 +47,12 @@ def made(first: int, count: int, folder: str) -> float:
     rng = np.random.default_rng([41, first])
     runs = random_runs(count, rng, plateaus=PLATEAUS, span=SPAN, hold=HOLD)
     for i in range(count):
-        write(Path(folder) / f"run{first + i:05d}.h5", runs, i, first + i)
+        path = Path(folder) / f"run{first + i:05d}.h5"
+        if not path.exists():  # of an earlier attempt
+            begun = path.with_suffix(".begun")
+            begun.unlink(missing_ok=True)
+            write(begun, runs, i, first + i)
+            begun.rename(path)
     return time.process_time() - start
 
 
