@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from acquire.plan import RunPlan
-from acquire.stages import SHUT, VENT
+from acquire.stages import CHARGE, SHUT, VENT
 
 REPEAT_AFTER = 60.0  # [s] a caution is journalled at most this often
 NEAR_TEMPERATURE = 2.0  # [K] before the limit; guessed: two minutes of a slow warm-up
 NEAR_PRESSURE = 0.8  # share of the over-pressure limit; guessed
 BOILING_MARGIN = 5.0  # [K] below the normal boiling point a shut cell nears one atmosphere of vapour alone
 SUDDEN_DROP = 3e3  # [Pa] within two seconds; a stopper that lifts loses more than that (guessed)
+TIMES_EVAPORATED = (
+    3.0  # a charge below this many times what evaporates leaves little to drain, splash and drift (guessed)
+)
 UNDER_PRESSURE = 5e3  # [Pa] below the room: thin glass and sucking back
 
 
@@ -33,6 +36,7 @@ TEXTS = {
     "near pressure limit": "The cell is close to its pressure limit: the stopper may lift.",
     "target over pressure": "At the next target the cell is forecast to be above its pressure limit.",
     "sudden drop": "The pressure fell suddenly: the stopper may have lifted. Look before you go on.",
+    "small charge": "The charge of the plan is little more than what evaporates: the warmest points may lack liquid.",
     "boiling near": "The bath is close to the boiling point of the liquid.",
     "under pressure": "The closed cell is below room pressure: mind thin glass and sucking back.",
 }
@@ -49,6 +53,8 @@ def cautions_now(
     boiling_point: float = math.nan,
     target: float | None = None,
     target_pressure: float = math.nan,
+    limit_reached: Callable[[], float] = lambda: math.nan,
+    evaporates: float = math.nan,
 ) -> list[Caution]:
     """Cautions that hold for this block; NaN readings raise none.
 
@@ -64,6 +70,10 @@ def cautions_now(
         Normal boiling point of the liquid.  [K]
     target, target_pressure : float
         Next bath temperature of the plan and the total pressure forecast for it.  [K, Pa]
+    limit_reached : callable
+        Asked where the target goes too far: the bath temperature at which the limit of pressure is reached.  [K]
+    evaporates : float
+        Volume of the liquid that will be vapour at the warmest target.  [m3]
     """
     limits = plan.limits
     found: list[Caution] = []
@@ -74,6 +84,8 @@ def cautions_now(
         found.append(Caution("near temperature limit", "caution", {"margin": margin, "limit": limits.temperature}))
     if boiling_point - temperature < BOILING_MARGIN:
         found.append(Caution("boiling near", "warning", {"temperature": temperature, "boiling_point": boiling_point}))
+    if stage == CHARGE and plan.cell.charge < TIMES_EVAPORATED * evaporates:
+        found.append(Caution("small charge", "caution", {"charge": plan.cell.charge, "evaporates": evaporates}))
     if stage not in SHUT or math.isnan(room_pressure):
         return found
     over = pressure - room_pressure
@@ -87,6 +99,8 @@ def cautions_now(
         found.append(Caution("sudden drop", "warning", {"drop": pressure_before - pressure}))
     if target is not None and target_pressure - room_pressure > limits.over_pressure:
         data = {"target": target, "over_pressure": target_pressure - room_pressure, "limit": limits.over_pressure}
+        if math.isfinite(reached := limit_reached()):
+            data["reached"] = reached
         found.append(Caution("target over pressure", "caution", data))
     return found
 

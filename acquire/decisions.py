@@ -11,7 +11,14 @@ import numpy as np
 
 from acquire import stages
 from acquire.cautions import TEXTS, cautions_now
-from acquire.fitting import fit_points, fit_summary, forecast_pressure, slopes_of_cell
+from acquire.fitting import (
+    charge_that_evaporates,
+    fit_points,
+    fit_summary,
+    forecast_pressure,
+    limit_reached,
+    slopes_of_cell,
+)
 from acquire.journal import PROGRAM
 from acquire.points import point_data
 from acquire.proposals import (
@@ -44,6 +51,7 @@ class Decisions:
         self._last = LastAnswer()
         self._unready = 0
         self._forecast: tuple[tuple[Any, ...], float] | None = None
+        self._reached: tuple[tuple[Any, ...], float] | None = None
         self._judged: dict[int, Judgement] = {}  # what was known of the lag when a point was taken
 
     @property
@@ -330,6 +338,18 @@ class Decisions:
             self._forecast = (key, forecast_pressure(target, run.plan, run.liquid, run.baselines, run.points))
         return self._forecast[1]
 
+    def _limit_reached(self) -> float:
+        """Bath temperature at which the pressure is forecast to come to the limit of the plan.  [K]"""
+        run = self._run
+        room = run.baseline("room")
+        if room is None:
+            return math.nan
+        key = (run.points, run.baselines)
+        if self._reached is None or self._reached[0] != key:
+            limit = room.pressure + run.plan.limits.over_pressure
+            self._reached = (key, limit_reached(limit, run.plan, run.liquid, run.baselines, run.points))
+        return self._reached[1]
+
     def _note_cautions(self, block: Block) -> None:
         run = self._run
         room = run.baseline("room")
@@ -346,6 +366,8 @@ class Decisions:
             boiling_point=boiling if run.stage in stages.POINTS else math.nan,
             target=target,
             target_pressure=self.forecast_pressure(target),
+            limit_reached=self._limit_reached,
+            evaporates=charge_that_evaporates(run.plan, run.liquid) if run.stage == stages.CHARGE else math.nan,
         )
         for caution in run.cautions.update(run.time, now):
             data: Mapping[str, Any] = {"code": caution.code, "severity": caution.severity, **caution.data}

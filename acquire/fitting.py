@@ -14,7 +14,7 @@ from analysis.evaporation_heat import cooling_by_vapour
 from analysis.findings import Finding
 from analysis.fit_input import FitPoint, SensorPriors
 from analysis.liquids import Liquid
-from analysis.planning import expected_pressure
+from analysis.planning import expected_pressure, minimum_charge, temperature_at_limit
 from analysis.refusal import AnalysisError
 from analysis.trapped_air import CellSetup, SealedBaseline
 
@@ -195,3 +195,30 @@ def forecast_pressure(
     if sealed is None:
         return math.nan
     return expected_pressure(target, sealed, cell_setup(plan, baselines), liquid, [fit_point(p) for p in points])
+
+
+def limit_reached(
+    limit: float,
+    plan: RunPlan,
+    liquid: Liquid | None,
+    baselines: Sequence[Baseline],
+    points: Sequence[PointRecord],
+) -> float:
+    """Bath temperature [K] at which the cell is forecast to come to this pressure [Pa]; NaN where none is known."""
+    sealed = sealed_baseline(baselines)
+    if sealed is None:
+        return math.nan
+    found = temperature_at_limit(
+        limit, sealed, cell_setup(plan, baselines), liquid, [fit_point(p) for p in points if p.used]
+    )
+    return math.nan if found is None else found
+
+
+def charge_that_evaporates(plan: RunPlan, liquid: Liquid | None) -> float:
+    """Volume of the liquid that the cell's vapour takes at the warmest target; NaN where that is not known.  [m3]"""
+    if liquid is None or liquid.saturation is None or liquid.dz_form is None or not plan.bath.targets:
+        return math.nan
+    low, high = liquid.saturation.range[0], min(liquid.saturation.range[1], liquid.dz_form.range[1])
+    warmest = min(max(max(plan.bath.targets), low), high)
+    found = minimum_charge(liquid, warmest, plan.cell.volume + plan.cell.tubing)
+    return math.nan if found is None else found

@@ -131,12 +131,23 @@ def _over_pressure(data: Mapping[str, float]) -> tuple[str, str]:
 
 
 def _target_over_pressure(data: Mapping[str, float]) -> tuple[str, str]:
+    reached = (
+        [tr("The limit is reached near {0}.").format(temperature(data["reached"], 0))] if "reached" in data else []
+    )
+    text = tr(
+        "At the target of {0} °C the cell is forecast to pass the plan's limit of {1} kPa. Choose a cooler target, "
+        "or vent. Local rules come first."
+    ).format(number(celsius(_get(data, "target")), 0), _kpa(data, "limit"))
+    return tr("Next step: {0} kPa above the room").format(_kpa(data, "over_pressure")), " ".join([*reached, text])
+
+
+def _small_charge(data: Mapping[str, float]) -> tuple[str, str]:
     return (
-        tr("Next step: {0} kPa above the room").format(_kpa(data, "over_pressure")),
+        tr("Charge of {0} mL is small").format(number(1e6 * _get(data, "charge"), 1)),
         tr(
-            "At the target of {0} °C the cell is forecast to pass the plan's limit of {1} kPa. Choose a cooler target, "
-            "or vent. Local rules come first."
-        ).format(number(celsius(_get(data, "target")), 0), _kpa(data, "limit")),
+            "At the warmest target {0} mL of it will be vapour; what drains and splashes may not suffice then. "
+            "Charge several times as much where the cell allows, and tell the plan."
+        ).format(number(1e6 * _get(data, "evaporates"), 2)),
     )
 
 
@@ -171,6 +182,7 @@ _MAKERS: dict[str, Callable[[Mapping[str, float]], tuple[str, str]]] = {
     "over pressure": _over_pressure,
     "target over pressure": _target_over_pressure,
     "sudden drop": _sudden_drop,
+    "small charge": _small_charge,
     "boiling near": _boiling_near,
     "under pressure": _under_pressure,
 }

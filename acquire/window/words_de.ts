@@ -620,6 +620,10 @@
       <translation>Auf dünnes Glas achten, und auf Wasser, das beim Öffnen eingesogen wird. Schutzbrille auf; Ventil langsam öffnen.</translation>
     </message>
     <message>
+      <source>At the target of {0} °C the cell is forecast to pass the plan's limit of {1} kPa. Choose a cooler target, or vent. Local rules come first.</source>
+      <translation>Beim Ziel von {0} °C wird die Zelle voraussichtlich die Grenze des Plans von {1} kPa überschreiten. Ein kühleres Ziel wählen oder belüften. Örtliche Regeln gehen vor.</translation>
+    </message>
+    <message>
       <source>Run file in trouble</source>
       <translation>Laufdatei gestört</translation>
     </message>
@@ -656,8 +660,12 @@
       <translation>Nächster Schritt: {0} kPa über Raumdruck</translation>
     </message>
     <message>
-      <source>At the target of {0} °C the cell is forecast to pass the plan's limit of {1} kPa. Choose a cooler target, or vent. Local rules come first.</source>
-      <translation>Beim Ziel von {0} °C wird die Zelle voraussichtlich die Grenze des Plans von {1} kPa überschreiten. Ein kühleres Ziel wählen oder belüften. Örtliche Regeln gehen vor.</translation>
+      <source>Charge of {0} mL is small</source>
+      <translation>Füllung von {0} mL ist klein</translation>
+    </message>
+    <message>
+      <source>At the warmest target {0} mL of it will be vapour; what drains and splashes may not suffice then. Charge several times as much where the cell allows, and tell the plan.</source>
+      <translation>Beim wärmsten Ziel werden {0} mL davon Dampf sein; was abläuft und spritzt, könnte dann nicht reichen. Ein Mehrfaches einfüllen, wo die Zelle es zulässt, und es dem Plan sagen.</translation>
     </message>
     <message>
       <source>Pressure fell by {0} kPa</source>
@@ -678,6 +686,10 @@
     <message>
       <source>temperature</source>
       <translation>Temperatur</translation>
+    </message>
+    <message>
+      <source>The limit is reached near {0}.</source>
+      <translation>Die Grenze wird bei etwa {0} erreicht.</translation>
     </message>
     <message>
       <source>{0} is lost</source>

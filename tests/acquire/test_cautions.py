@@ -29,6 +29,10 @@ ROOM = 100e3
         ("plateaus", 306.0, 105e3, {"boiling_point": 309.0}, ["boiling near"]),
         ("plateaus", 300.0, 105e3, {"target": 305.0, "target_pressure": 121e3}, ["target over pressure"]),
         ("plateaus", 300.0, 105e3, {"target": 305.0, "target_pressure": math.nan}, []),
+        ("charge", 296.0, 100e3, {"evaporates": 0.9e-6}, ["small charge"]),
+        ("charge", 296.0, 100e3, {"evaporates": 0.5e-6}, []),
+        ("charge", 296.0, 100e3, {"evaporates": math.nan}, []),
+        ("plateaus", 300.0, 105e3, {"evaporates": 0.9e-6}, []),  # it is in: nothing can be done about it
         ("plateaus", math.nan, math.nan, {}, []),
     ],
 )
@@ -36,6 +40,25 @@ def test_what_is_measured_against_the_limits(stage, temperature, pressure, more,
     found = cautions_now(PLAN, stage, temperature, pressure, room_pressure=ROOM, **more)
     assert [caution.code for caution in found] == codes
     assert all(caution.code in TEXTS for caution in found)
+
+
+def test_where_the_limit_is_reached_is_asked_only_when_a_target_goes_too_far() -> None:
+    asked = []
+
+    def reached() -> float:
+        asked.append(1)
+        return 304.0
+
+    def found(target_pressure: float) -> list[Caution]:
+        return cautions_now(
+            PLAN, "plateaus", 300.0, 105e3, room_pressure=ROOM, target=305.0, target_pressure=target_pressure,
+            limit_reached=reached,
+        )  # fmt: skip
+
+    assert found(119e3) == []
+    assert not asked
+    assert found(121e3)[0].data == {"target": 305.0, "over_pressure": 21e3, "limit": 20e3, "reached": 304.0}
+    assert asked
 
 
 def test_without_a_room_baseline_only_the_temperature_is_judged() -> None:

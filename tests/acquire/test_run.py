@@ -220,3 +220,15 @@ def test_the_judge_knows_what_evaporation_costs_in_the_cell_of_the_plan(charged_
     plan, told = run.plan.cell, run.judge._cell.cell.cooling
     assert told(300.0) == cooling_by_vapour(run.liquid, plan.volume, plan.charge, 300.0)
     assert 1e-5 < told(300.0) < 1e-2
+
+
+def test_a_target_over_the_limit_is_told_with_the_bath_temperature_of_the_limit(charged_run) -> None:
+    run, bench = charged_run
+    feed_until(run, bench, lambda: len(run.points) == 1)
+    assert not run.cautions.active
+    run.plan = run.plan.model_copy(update={"limits": run.plan.limits.model_copy(update={"over_pressure": 7e3})})
+    feed(run, bench)
+    (caution,) = [c for c in run.cautions.active if c.code == "target over pressure"]
+    limit = run.baseline("room").pressure + 7e3
+    assert run.forecast_pressure(caution.data["reached"]) == pytest.approx(limit, abs=5.0)
+    assert START < caution.data["reached"] < caution.data["target"]

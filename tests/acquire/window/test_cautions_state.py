@@ -28,6 +28,7 @@ def cards(snap, code, severity="caution", **data):
         ("near pressure limit", {"limit": 20_000.0}, "Cell 16 kPa above the room"),
         ("over pressure", {"limit": 9500.0}, "Cell 16 kPa above the room"),
         ("target over pressure", {"limit": 9500.0}, "Next step: 16 kPa above the room"),
+        ("small charge", {"charge": 0.3e-6, "evaporates": 0.21e-6}, "Charge of 0.3 mL is small"),
         ("sudden drop", {}, "Pressure fell by 4.2 kPa"),
         ("boiling near", {}, "Boiling point is near"),
         ("under pressure", {"over_pressure": -6000.0}, "Cell 6.0 kPa below the room"),
@@ -90,3 +91,15 @@ def test_trouble_with_the_file_is_a_warning(snap):
 
 def test_a_quiet_run_has_no_cautions(snap):
     assert caution_cards(snap()) == ()
+
+
+def test_a_target_that_goes_too_far_says_where_the_limit_is_reached(snap):
+    (card,) = cards(snap, "target over pressure", limit=9500.0)
+    assert "reached" not in card.text
+    (card,) = cards(snap, "target over pressure", limit=9500.0, reached=308.35)
+    assert card.text.startswith("The limit is reached near 35\N{NO-BREAK SPACE}°C. At the target of 37 °C")
+
+
+def test_a_small_charge_names_what_will_be_vapour(snap):
+    (card,) = cards(snap, "small charge", charge=0.3e-6, evaporates=0.21e-6)
+    assert "0.21 mL of it will be vapour" in card.text

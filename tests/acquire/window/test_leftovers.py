@@ -175,7 +175,7 @@ def moments(snap):
             instruction=Instruction("wait", seconds_left=20.0),
         )  # fmt: skip
     for code in ("near temperature limit", "over temperature", "near pressure limit", "over pressure",
-                 "target over pressure", "sudden drop", "boiling near", "under pressure"):  # fmt: skip
+                 "target over pressure", "sudden drop", "small charge", "boiling near", "under pressure"):  # fmt: skip
         yield dataclasses.replace(at_work, cautions=(CautionView(code, "caution", 1.0, {}),))
     yield dataclasses.replace(at_work, result=None, points=at_work.points[:2])
     yield dataclasses.replace(at_work, result=None, refused="2 points; expected at least 3")
