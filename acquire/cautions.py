@@ -14,9 +14,7 @@ NEAR_TEMPERATURE = 2.0  # [K] before the limit; guessed: two minutes of a slow w
 NEAR_PRESSURE = 0.8  # share of the over-pressure limit; guessed
 BOILING_MARGIN = 5.0  # [K] below the normal boiling point a shut cell nears one atmosphere of vapour alone
 SUDDEN_DROP = 3e3  # [Pa] within two seconds; a stopper that lifts loses more than that (guessed)
-TIMES_EVAPORATED = (
-    3.0  # a charge below this many times what evaporates leaves little to drain, splash and drift (guessed)
-)
+TIMES_EVAPORATED = 3.0  # a charge of less than so many times what evaporates is small (guessed)
 UNDER_PRESSURE = 5e3  # [Pa] below the room: thin glass and sucking back
 
 

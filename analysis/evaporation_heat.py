@@ -18,11 +18,11 @@ def liquid_capacity(liquid: Liquid | None, charge: float) -> float:
 
 
 def cooling_by_vapour(liquid: Liquid | None, cell_volume: float, charge: float, temperature: float) -> float:
-    """By how much a charge cools when it evaporates as much as raises its saturation pressure by one pascal.
+    """By how much a charge cools when vapour evaporates from it that raises the pressure in its cell by one pascal.
 
-    A cell of volume V holds p V/(R T) of saturated vapour, so a rise of p by L p/(R T^2) a kelvin calls for
-    V/(R T) (1 - R T/L) moles a pascal, each of which takes the heat L from what is left of the liquid.  The glass that
-    the liquid wets takes a share of that, a tenth or so, which is left out.
+    In a cell of volume V that is V/(R T) moles, each of which takes the heat L from what is left of the liquid.  The
+    glass that the liquid wets takes a share of that, a tenth or so, which is left out.  A saturation pressure that
+    rises by a pascal calls for somewhat less: what is there already expands.
 
     Parameters
     ----------
