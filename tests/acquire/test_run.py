@@ -232,3 +232,17 @@ def test_a_target_over_the_limit_is_told_with_the_bath_temperature_of_the_limit(
     limit = run.baseline("room").pressure + 7e3
     assert run.forecast_pressure(caution.data["reached"]) == pytest.approx(limit, abs=5.0)
     assert START < caution.data["reached"] < caution.data["target"]
+
+
+def test_a_small_charge_is_told_before_it_goes_in() -> None:
+    run, bench = make_run(), FormulaBench()
+    run.plan = run.plan.model_copy(update={"cell": run.plan.cell.model_copy(update={"charge": 0.1e-6})})
+    run.act(Act(acts.BEGIN))
+    feed_until(run, bench, lambda: run.stage == stages.SOAK)
+    feed_until(run, bench, lambda: run.time - run.stage_since >= 10.0)
+    bench.shut = True
+    run.act(Act(acts.VALVE_CLOSED))
+    assert not run.cautions.active
+    feed_until(run, bench, lambda: run.stage == stages.CHARGE)
+    feed(run, bench)
+    assert [c.code for c in run.cautions.active] == ["small charge"]
