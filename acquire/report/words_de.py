@@ -234,6 +234,9 @@ DE: dict[str, str] = {
     "The cell is close to its pressure limit: the stopper may lift.": (
         "Die Zelle ist nahe an ihrer Druckgrenze: Der Stopfen kann sich heben."
     ),
+    "The charge of the plan is little more than what evaporates: the warmest points may lack liquid.": (
+        "Die Füllung des Plans ist kaum mehr, als verdampft: den wärmsten Punkten könnte Flüssigkeit fehlen."
+    ),
     "At the next target the cell is forecast to be above its pressure limit.": (
         "Beim nächsten Ziel liegt die Zelle nach der Vorhersage über ihrer Druckgrenze."
     ),

@@ -61,7 +61,8 @@ def setup_of(runs: StudyRuns, k: int, rng: np.random.Generator, humidity: float)
     u_neck = 0.003 if neck else 0.0
     return CellSetup(
         cell_volume=float(b.volume[k]) + 0.5e-6 * rng.standard_normal(), u_cell_volume=0.5e-6,
-        charge_volume=float(runs.liquid_volume[k]) + 0.03e-6 * rng.standard_normal(), u_charge_volume=0.03e-6,
+        # The study's plunger takes out just what went in: an error of the charge does nothing there to the air.
+        charge_volume=float(runs.liquid_volume[k]), u_charge_volume=1e-9,
         u_drawn_volume=0.0, tubing_volume=float(b.tube[k]), u_tubing_volume=0.0,
         tubing_vapour=0.65, u_tubing_vapour=0.2,  # vapour creeps into the tube within a quarter of an hour
         gas_above_water=max(neck + u_neck * rng.standard_normal(), 0.0), u_gas_above_water=u_neck,
