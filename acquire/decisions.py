@@ -15,8 +15,7 @@ from acquire.fitting import (
     charge_that_evaporates,
     fit_points,
     fit_summary,
-    forecast_pressure,
-    limit_reached,
+    forecasts,
     slopes_of_cell,
 )
 from acquire.journal import PROGRAM
@@ -335,7 +334,8 @@ class Decisions:
         # The air balance takes milliseconds and is asked for every second, but changes with the points only.
         key = (target, run.points, run.baselines)
         if self._forecast is None or self._forecast[0] != key:
-            self._forecast = (key, forecast_pressure(target, run.plan, run.liquid, run.baselines, run.points))
+            pressure, _ = forecasts(run.plan, run.liquid, run.baselines, run.points)
+            self._forecast = (key, pressure(target))
         return self._forecast[1]
 
     def _limit_reached(self) -> float:
@@ -347,7 +347,8 @@ class Decisions:
         key = (run.points, run.baselines)
         if self._reached is None or self._reached[0] != key:
             limit = room.pressure + run.plan.limits.over_pressure
-            self._reached = (key, limit_reached(limit, run.plan, run.liquid, run.baselines, run.points))
+            _, reached = forecasts(run.plan, run.liquid, run.baselines, run.points)
+            self._reached = (key, reached(limit))
         return self._reached[1]
 
     def _note_cautions(self, block: Block) -> None:

@@ -183,35 +183,29 @@ def slopes_of_cell(
     return beta, air, cooling
 
 
-def forecast_pressure(
-    target: float,
-    plan: RunPlan,
-    liquid: Liquid | None,
-    baselines: Sequence[Baseline],
-    points: Sequence[PointRecord],
-) -> float:
-    """Total pressure forecast for a bath temperature [K], NaN when there is nothing to forecast from.  [Pa]"""
-    sealed = sealed_baseline(baselines)
-    if sealed is None:
-        return math.nan
-    return expected_pressure(target, sealed, cell_setup(plan, baselines), liquid, [fit_point(p) for p in points])
+Forecast = Callable[[float], float]
 
 
-def limit_reached(
-    limit: float,
-    plan: RunPlan,
-    liquid: Liquid | None,
-    baselines: Sequence[Baseline],
-    points: Sequence[PointRecord],
-) -> float:
-    """Bath temperature [K] at which the cell is forecast to come to this pressure [Pa]; NaN where none is known."""
+def forecasts(
+    plan: RunPlan, liquid: Liquid | None, baselines: Sequence[Baseline], points: Sequence[PointRecord]
+) -> tuple[Forecast, Forecast]:
+    """Total pressure [Pa] forecast for a bath temperature [K], and the bath temperature at which a pressure is reached.
+
+    Both give NaN where there is nothing to forecast from; the second also where the pressure is not reached.
+    """
     sealed = sealed_baseline(baselines)
     if sealed is None:
-        return math.nan
-    found = temperature_at_limit(
-        limit, sealed, cell_setup(plan, baselines), liquid, [fit_point(p) for p in points if p.used]
-    )
-    return math.nan if found is None else found
+        return (lambda _: math.nan), (lambda _: math.nan)
+    known = sealed, cell_setup(plan, baselines), liquid, [fit_point(p) for p in points]
+
+    def pressure(temperature: float) -> float:
+        return expected_pressure(temperature, *known)
+
+    def reached(limit: float) -> float:
+        found = temperature_at_limit(limit, *known)
+        return math.nan if found is None else found
+
+    return pressure, reached
 
 
 def charge_that_evaporates(plan: RunPlan, liquid: Liquid | None) -> float:

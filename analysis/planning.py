@@ -151,10 +151,9 @@ def temperature_at_limit(
         return None
     if over(low) >= 0:
         return low
-    for _ in range(50):  # halves 100 K to below a millikelvin
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if over(middle) >= 0 else (middle, high)
-    return 0.5 * (low + high)
+    from scipy.optimize import brentq
+
+    return float(brentq(over, low, high, xtol=1e-3))
 
 
 def stopper_force(over_pressure: float, diameter: float) -> float:

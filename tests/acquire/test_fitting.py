@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from acquire.fitting import charge_that_evaporates, forecast_pressure, limit_reached
+from acquire.fitting import charge_that_evaporates, forecasts
 from acquire.plan import stored_plan
 from acquire.record import Baseline
 from analysis.liquids import load_liquid, unknown_liquid
@@ -18,15 +18,16 @@ SEALED = Baseline("sealed", 294.65, 100.9e3, 0.01, 10.0, 60.0, 120.0)
 
 @pytest.mark.parametrize("name", ["n-heptane", "acetone"])
 def test_the_limit_is_reached_where_the_forecast_says_so(name):
-    liquid, both = load_liquid(name), (ROOM, SEALED)
-    found = limit_reached(ROOM.pressure + 30e3, PLAN, liquid, both, ())
+    pressure, reached = forecasts(PLAN, load_liquid(name), (ROOM, SEALED), ())
+    found = reached(ROOM.pressure + 30e3)
     assert 290.0 < found < 340.0
-    assert forecast_pressure(found, PLAN, liquid, both, ()) == pytest.approx(ROOM.pressure + 30e3, abs=5.0)
+    assert pressure(found) == pytest.approx(ROOM.pressure + 30e3, abs=5.0)
 
 
 def test_where_nothing_is_known_no_limit_is_told():
-    assert math.isnan(limit_reached(130e3, PLAN, load_liquid("n-heptane"), (ROOM,), ()))
-    assert math.isnan(limit_reached(1e7, PLAN, load_liquid("n-heptane"), (ROOM, SEALED), ()))
+    liquid = load_liquid("n-heptane")
+    assert all(math.isnan(of(300.0)) for of in forecasts(PLAN, liquid, (ROOM,), ()))
+    assert math.isnan(forecasts(PLAN, liquid, (ROOM, SEALED), ())[1](1e7))
 
 
 def test_what_evaporates_is_the_saturated_vapour_of_the_warmest_target():
