@@ -14,7 +14,7 @@ from analysis.evaporation_heat import cooling_by_vapour
 from analysis.findings import Finding
 from analysis.fit_input import FitPoint, SensorPriors
 from analysis.liquids import Liquid
-from analysis.planning import expected_pressure, minimum_charge, temperature_at_limit
+from analysis.planning import expected_pressure, minimum_charge, saturation_time, temperature_at_limit
 from analysis.refusal import AnalysisError
 from analysis.trapped_air import CellSetup, SealedBaseline
 
@@ -216,3 +216,14 @@ def charge_that_evaporates(plan: RunPlan, liquid: Liquid | None) -> float:
     warmest = min(max(max(plan.bath.targets), low), high)
     found = minimum_charge(liquid, warmest, plan.cell.volume + plan.cell.tubing)
     return math.nan if found is None else found
+
+
+def saturates_unswirled(plan: RunPlan, liquid: Liquid | None, temperature: float) -> float | None:
+    """Time in which vapour fills a cell that stands still to 99 %, by diffusion alone; None: liquid not known.  [s]
+
+    The gas is taken to be as deep as a sphere of the cell's volume is wide.
+    """
+    if liquid is None:
+        return None
+    slowest = saturation_time(liquid, temperature, (6 * plan.cell.volume / math.pi) ** (1 / 3))
+    return None if slowest is None else math.log(100) * slowest

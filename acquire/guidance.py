@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from acquire import stages
+from acquire.fitting import saturates_unswirled
 from acquire.record import PointRecord
 from acquire.run import Run
 from acquire.snapshot import Instruction, StepView
@@ -97,7 +98,9 @@ def instruction(run: Run) -> Instruction:
     if run.stage == stages.VENT:
         return Instruction("vent")
     if run.stage == stages.CHARGE:
-        return Instruction("charge")
+        sealed = run.baseline("sealed")
+        unswirled = saturates_unswirled(run.plan, run.liquid, sealed.temperature if sealed else 295.15)
+        return Instruction("charge", saturates_in=unswirled)
     if run.proposal is not None:
         return Instruction("take")
     if run.stage == stages.SOAK:

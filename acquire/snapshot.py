@@ -49,6 +49,7 @@ class Instruction:
     draw_off: float | None = None  # [m3] bath water to take out first
     seconds_left: float | None = None
     expected_pressure: float | None = None  # [Pa] total pressure at the target
+    saturates_in: float | None = None  # [s] in which vapour fills a cell that nobody swirls, nearly
 
 
 @dataclass(frozen=True)

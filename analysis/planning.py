@@ -156,11 +156,6 @@ def temperature_at_limit(
     return float(brentq(over, low, high, xtol=1e-3))
 
 
-def stopper_force(over_pressure: float, diameter: float) -> float:
-    """Push of an over-pressure [Pa] on a stopper of this diameter [m], p pi d^2 / 4.  [N]"""
-    return over_pressure * math.pi * diameter**2 / 4
-
-
 def minimum_charge(liquid: Liquid, temperature: float, volume: float) -> float | None:
     """Liquid that fills a gas space with saturated vapour and no more; None where the liquid is not known.  [m3]
 
@@ -195,16 +190,6 @@ def saturation_time(liquid: Liquid, temperature: float, depth: float) -> float |
     """
     d = diffusion_coefficient(liquid, temperature)
     return None if d is None else 4 * depth**2 / (math.pi**2 * d)
-
-
-def time_left(still_to_come: float, tolerance: float, lag_time: float) -> float:
-    """Time until an exponential approach with this lag comes within tolerance, tau ln(rest/tolerance).  [s]"""
-    if tolerance <= 0 or lag_time < 0:
-        raise ValueError(
-            f"tolerance is {tolerance:g} and lag time {lag_time:g}; expected above zero and not below zero"
-        )
-    rest = abs(still_to_come)
-    return 0.0 if rest <= tolerance else lag_time * math.log(rest / tolerance)
 
 
 @dataclass(frozen=True, slots=True)

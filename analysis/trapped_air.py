@@ -59,7 +59,7 @@ class CellSetup:
     plunger_drawn_back
         Whether the plunger was drawn back by the charge volume before the valve was closed again; None: not known.
     u_drawn_volume
-        How well the drawn volume equals the charge.  [m3]
+        Of what the plunger was drawn back by; it errs on its own, not with the charge.  [m3]
     tubing_volume
         Gas outside the bath, at room temperature: tube, sensor, connectors.  [m3]
     tubing_vapour

@@ -62,7 +62,7 @@ def instruction_text(told: Instruction) -> str:
         "begin": "Open valve, sensors on: begin",
         "take": "A plateau is ready: take it",
         "close_valve": "Close the valve",
-        "charge": "Put the charge in",
+        "charge": "Put the charge in, then swirl",
         "vent": "Vent the cell, then lift it out",
         "finish": "Finish",
         "none": "Done",

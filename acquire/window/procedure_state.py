@@ -297,11 +297,11 @@ def _close_valve(snapshot: Snapshot, instruction: Instruction) -> NextAct:
 def _charge(snapshot: Snapshot, instruction: Instruction) -> NextAct:
     volume = snapshot.facts.get("charge_volume")
     text = tr("Inject {0}").format(millilitres(volume)) if volume else tr("Inject the liquid")
-    return NextAct(
-        tr("Now"),
-        text,
-        tr("Draw the plunger back where the plan says so; the cell stays shut. Then press Enter."),
-    )
+    detail = tr("Draw the plunger back where the plan says so; the cell stays shut. Press Enter, then swirl.")
+    if instruction.saturates_in is not None:
+        left_still = tr("Left still, the vapour would need about {0} to fill the cell.")
+        detail += " " + left_still.format(duration(60.0 * round(instruction.saturates_in / 60.0)))
+    return NextAct(tr("Now"), text, detail)
 
 
 def _warm(snapshot: Snapshot, instruction: Instruction) -> NextAct:

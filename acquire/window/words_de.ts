@@ -1492,6 +1492,10 @@
       <translation>{0} Schritte erledigt</translation>
     </message>
     <message>
+      <source>Draw the plunger back where the plan says so; the cell stays shut. Press Enter, then swirl.</source>
+      <translation>Den Kolben zurückziehen, wo der Plan es sagt; die Zelle bleibt geschlossen. Eingabe drücken, dann schwenken.</translation>
+    </message>
+    <message>
       <source>Change the bath temperature</source>
       <translation>Badtemperatur ändern</translation>
     </message>
@@ -1548,8 +1552,8 @@
       <translation>Flüssigkeit einspritzen</translation>
     </message>
     <message>
-      <source>Draw the plunger back where the plan says so; the cell stays shut. Then press Enter.</source>
-      <translation>Den Kolben zurückziehen, wo der Plan es sagt; die Zelle bleibt geschlossen. Dann Eingabe drücken.</translation>
+      <source>Left still, the vapour would need about {0} to fill the cell.</source>
+      <translation>Bliebe die Zelle still, bräuchte der Dampf etwa {0}, um sie zu füllen.</translation>
     </message>
     <message>
       <source>Next warm-up</source>

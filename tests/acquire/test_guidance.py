@@ -32,7 +32,10 @@ def test_the_instructions_lead_through_the_run() -> None:
     assert (kinds(run)["leak check"], kinds(run)["sealed baseline"]) == ("current", "to do")
     feed_until(run, bench, lambda: run.time - run.stage_since >= 60.0)
     feed_until(run, bench, lambda: run.stage == stages.CHARGE)
-    assert instruction(run).kind == "charge"
+    told = instruction(run)
+    assert told.kind == "charge"
+    # By hand: n-heptane 7.2e-6 m2/s (from memory); a sphere of 140 mL is 64 mm wide; 4 L2 / (pi2 D) ln 100.
+    assert told.saturates_in == pytest.approx(1070.0, rel=0.1)
     shown = {step.key: step for step in steps(run)}
     assert shown["leak check"].state == shown["sealed baseline"].state == "done"
     assert abs(shown["leak check"].detail["leak_rate"]) < 1.0  # [Pa/s] the bench by formula does not leak

@@ -17,9 +17,7 @@ from analysis.planning import (
     hot_water,
     minimum_charge,
     saturation_time,
-    stopper_force,
     temperature_at_limit,
-    time_left,
 )
 from analysis.refusal import FitRefused
 from analysis.trapped_air import CellSetup, faultless
@@ -82,10 +80,6 @@ def test_the_temperature_at_the_limit_is_where_the_expected_pressure_meets_it():
     assert temperature_at_limit(1e7, BASELINE, DRY, ETHANOL) is None
 
 
-def test_the_push_on_a_stopper_is_pressure_times_area():
-    assert stopper_force(20e3, 0.025) == pytest.approx(9.817, abs=1e-3)
-
-
 def test_the_least_charge_fills_the_cell_with_vapour():
     found = minimum_charge(load_liquid("acetone"), 313.15, 125e-6)
     # 56.58 kPa (reference equation) in 125 mL at 313.15 K, 58.08 g/mol, 784.6 kg/m3, vapour 3.5 % denser than ideal.
@@ -102,14 +96,6 @@ def test_diffusion_in_air_is_within_a_fifth_of_measured_values(name, measured):
 def test_saturation_takes_four_times_as_long_over_twice_the_depth():
     assert saturation_time(ETHANOL, 298.15, 0.08) == pytest.approx(4 * saturation_time(ETHANOL, 298.15, 0.04))
     assert saturation_time(unknown_liquid(), 298.15, 0.04) is None
-
-
-def test_the_time_left_is_that_of_an_exponential_approach():
-    assert time_left(300.0, 30.0, 50.0) == pytest.approx(50 * math.log(10))
-    assert time_left(-300.0, 30.0, 50.0) == pytest.approx(50 * math.log(10))
-    assert time_left(10.0, 30.0, 50.0) == 0.0
-    with pytest.raises(ValueError, match="tolerance is 0"):
-        time_left(10.0, 0.0, 50.0)
 
 
 def test_a_wider_span_gains_more_than_another_point_in_the_middle():

@@ -73,6 +73,12 @@ def test_warm_water_says_from_where_to_where_and_what_the_pressure_will_be(snap)
     assert act.amount == (62.0, 70.0)
 
 
+def test_who_has_charged_is_told_to_swirl_and_why(snap):
+    told = next_act(snap(instruction=Instruction("charge", saturates_in=1083.0))).detail
+    assert told.endswith("then swirl. Left still, the vapour would need about 18\u00a0min to fill the cell.")
+    assert next_act(snap(instruction=Instruction("charge"))).detail.endswith("Press Enter, then swirl.")
+
+
 def test_a_cooled_cell_is_said_to_be_below_the_room(snap):
     act = next_act(snap(instruction=Instruction("cool", 280.15, expected_pressure=98_900.0)))
     assert act.detail.endswith("2 kPa below the room.")
