@@ -37,7 +37,7 @@ from acquire.window.bench import BenchWindow
 from acquire.window.compare_window import CompareWindow
 from acquire.window.language import load_language, use_language
 from acquire.window.looks import Look
-from acquire.window.procedure_state import ANSWER
+from acquire.window.next_act import ANSWER
 from acquire.window.start import StartPage
 from acquire.window.start_state import Check, Finished
 from acquire.window.themes import THEMES, Theme

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from acquire import acts
 from acquire.acts import Act
 from acquire.window.language import said, tr
-from acquire.window.procedure_state import ANSWER
+from acquire.window.next_act import ANSWER
 
 if TYPE_CHECKING:  # the records bring numpy, which is loaded only after the window is on screen
     from acquire.snapshot import Snapshot

@@ -6,8 +6,9 @@ from PyQt5.QtCore import QRect, Qt, pyqtSignal
 from PyQt5.QtWidgets import QDoubleSpinBox, QFrame, QGridLayout, QHBoxLayout, QLabel, QLayout, QVBoxLayout, QWidget
 
 from acquire.window.language import tr
+from acquire.window.next_act import NextAct
 from acquire.window.parts import framed, restyle, set_text, text_label
-from acquire.window.procedure_state import NextAct, ProcedureState, StepRow
+from acquire.window.procedure_state import ProcedureState, StepRow
 from acquire.window.spin import AmountBox
 
 #: Roles of the text of the next act, the smallest letters first.

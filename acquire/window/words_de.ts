@@ -952,6 +952,182 @@
       <translation>Punkt {0} wurde genommen: {1}, {2}</translation>
     </message>
     <message>
+      <source>Draw the plunger back where the plan says so; the cell stays shut. Press Enter, then swirl.</source>
+      <translation>Den Kolben zurückziehen, wo der Plan es sagt; die Zelle bleibt geschlossen. Eingabe drücken, dann schwenken.</translation>
+    </message>
+    <message>
+      <source>Change the bath temperature</source>
+      <translation>Badtemperatur ändern</translation>
+    </message>
+    <message>
+      <source>Stored run</source>
+      <translation>Gespeicherter Lauf</translation>
+    </message>
+    <message>
+      <source>Watch and decide</source>
+      <translation>Zusehen und entscheiden</translation>
+    </message>
+    <message>
+      <source>The run is closed</source>
+      <translation>Der Lauf ist geschlossen</translation>
+    </message>
+    <message>
+      <source>To begin</source>
+      <translation>Zu Beginn</translation>
+    </message>
+    <message>
+      <source>Valve open, cell in the bath</source>
+      <translation>Ventil offen, Zelle im Bad</translation>
+    </message>
+    <message>
+      <source>Waiting for the first readings.</source>
+      <translation>Warten auf die ersten Werte.</translation>
+    </message>
+    <message>
+      <source>Ready</source>
+      <translation>Bereit</translation>
+    </message>
+    <message>
+      <source>Now</source>
+      <translation>Jetzt</translation>
+    </message>
+    <message>
+      <source>Shut the valve</source>
+      <translation>Ventil schließen</translation>
+    </message>
+    <message>
+      <source>Keep the cell still, then press Enter.</source>
+      <translation>Zelle ruhig halten, dann Eingabe drücken.</translation>
+    </message>
+    <message>
+      <source>Inject the liquid</source>
+      <translation>Flüssigkeit einspritzen</translation>
+    </message>
+    <message>
+      <source>Left still, the vapour would need about {0} to fill the cell.</source>
+      <translation>Bliebe die Zelle still, bräuchte der Dampf etwa {0}, um sie zu füllen.</translation>
+    </message>
+    <message>
+      <source>Next warm-up</source>
+      <translation>Nächstes Erwärmen</translation>
+    </message>
+    <message>
+      <source>Next cool-down</source>
+      <translation>Nächstes Abkühlen</translation>
+    </message>
+    <message>
+      <source>To end</source>
+      <translation>Zum Ende</translation>
+    </message>
+    <message>
+      <source>Open the valve slowly</source>
+      <translation>Ventil langsam öffnen</translation>
+    </message>
+    <message>
+      <source>Let the pressure out, away from flames and faces. Then lift the cell out and press Enter.</source>
+      <translation>Den Druck ablassen, weg von Flammen und Gesichtern. Dann die Zelle herausheben und Eingabe drücken.</translation>
+    </message>
+    <message>
+      <source>Close the run</source>
+      <translation>Lauf schließen</translation>
+    </message>
+    <message>
+      <source>The file is sealed and the report written.</source>
+      <translation>Die Datei wird versiegelt und der Bericht geschrieben.</translation>
+    </message>
+    <message>
+      <source>Swirl the cell</source>
+      <translation>Zelle schwenken</translation>
+    </message>
+    <message>
+      <source>Not level for {0}: look at valve, stopper and bath. Space takes it as it is, PgDn goes on.</source>
+      <translation>Seit {0} nicht ruhig: nach Ventil, Stopfen und Bad sehen. Leertaste nimmt es, wie es ist, Bild↓ geht weiter.</translation>
+    </message>
+    <message>
+      <source>Wait</source>
+      <translation>Warten</translation>
+    </message>
+    <message>
+      <source>Nothing to do</source>
+      <translation>Nichts zu tun</translation>
+    </message>
+    <message>
+      <source>Reads {0} and {1}: is that this room?</source>
+      <translation>Zeigt {0} und {1}: Ist das dieser Raum?</translation>
+    </message>
+    <message>
+      <source>Take the plateau</source>
+      <translation>Plateau nehmen</translation>
+    </message>
+    <message>
+      <source>Take the baseline</source>
+      <translation>Basislinie nehmen</translation>
+    </message>
+    <message>
+      <source>Add {0} at {1}</source>
+      <translation>{0} mit {1} zugeben</translation>
+    </message>
+    <message>
+      <source>Warm the bath to {0}</source>
+      <translation>Bad auf {0} erwärmen</translation>
+    </message>
+    <message>
+      <source>Cool the bath to {0}</source>
+      <translation>Bad auf {0} kühlen</translation>
+    </message>
+    <message>
+      <source>Keep still</source>
+      <translation>Ruhig halten</translation>
+    </message>
+    <message>
+      <source>At the bench now: {0}. It happens as it was done then.</source>
+      <translation>Am Platz jetzt: {0}. Es geschieht, wie es damals getan wurde.</translation>
+    </message>
+    <message>
+      <source>{0}, {1}, steady for {2}</source>
+      <translation>{0}, {1}, seit {2} ruhig</translation>
+    </message>
+    <message>
+      <source>Inject {0}</source>
+      <translation>{0} einspritzen</translation>
+    </message>
+    <message>
+      <source>The cell will then be near {0}</source>
+      <translation>Die Zelle ist dann bei etwa {0}</translation>
+    </message>
+    <message>
+      <source>Everything is in {0}.</source>
+      <translation>Alles ist in {0}.</translation>
+    </message>
+    <message>
+      <source>Take point {0}</source>
+      <translation>Punkt {0} nehmen</translation>
+    </message>
+    <message>
+      <source>First take {0} out of the bath.</source>
+      <translation>Zuerst {0} aus dem Bad nehmen.</translation>
+    </message>
+    <message>
+      <source>Brings the bath from {0} to {1}; stir slowly.</source>
+      <translation>Bringt das Bad von {0} auf {1}; langsam rühren.</translation>
+    </message>
+    <message>
+      <source>Keep still, {0}</source>
+      <translation>Ruhig halten, {0}</translation>
+    </message>
+    <message>
+      <source>The bath well above the cell's shoulder. Then press Enter.</source>
+      <translation>Das Bad deutlich über der Schulter der Zelle. Dann Eingabe drücken.</translation>
+    </message>
+    <message>
+      <source>{0} kPa above the room</source>
+      <translation>{0} kPa über Raumdruck</translation>
+    </message>
+    <message>
+      <source>{0} kPa below the room</source>
+      <translation>{0} kPa unter Raumdruck</translation>
+    </message>
+    <message>
       <source>The whole run</source>
       <translation>Der ganze Lauf</translation>
     </message>
@@ -1492,156 +1668,12 @@
       <translation>{0} Schritte erledigt</translation>
     </message>
     <message>
-      <source>Draw the plunger back where the plan says so; the cell stays shut. Press Enter, then swirl.</source>
-      <translation>Den Kolben zurückziehen, wo der Plan es sagt; die Zelle bleibt geschlossen. Eingabe drücken, dann schwenken.</translation>
-    </message>
-    <message>
-      <source>Change the bath temperature</source>
-      <translation>Badtemperatur ändern</translation>
-    </message>
-    <message>
       <source>{0} more step</source>
       <translation>{0} weiterer Schritt</translation>
     </message>
     <message>
       <source>{0} more steps</source>
       <translation>{0} weitere Schritte</translation>
-    </message>
-    <message>
-      <source>Stored run</source>
-      <translation>Gespeicherter Lauf</translation>
-    </message>
-    <message>
-      <source>Watch and decide</source>
-      <translation>Zusehen und entscheiden</translation>
-    </message>
-    <message>
-      <source>The run is closed</source>
-      <translation>Der Lauf ist geschlossen</translation>
-    </message>
-    <message>
-      <source>To begin</source>
-      <translation>Zu Beginn</translation>
-    </message>
-    <message>
-      <source>Valve open, cell in the bath</source>
-      <translation>Ventil offen, Zelle im Bad</translation>
-    </message>
-    <message>
-      <source>Waiting for the first readings.</source>
-      <translation>Warten auf die ersten Werte.</translation>
-    </message>
-    <message>
-      <source>Ready</source>
-      <translation>Bereit</translation>
-    </message>
-    <message>
-      <source>Now</source>
-      <translation>Jetzt</translation>
-    </message>
-    <message>
-      <source>Shut the valve</source>
-      <translation>Ventil schließen</translation>
-    </message>
-    <message>
-      <source>Keep the cell still, then press Enter.</source>
-      <translation>Zelle ruhig halten, dann Eingabe drücken.</translation>
-    </message>
-    <message>
-      <source>Inject the liquid</source>
-      <translation>Flüssigkeit einspritzen</translation>
-    </message>
-    <message>
-      <source>Left still, the vapour would need about {0} to fill the cell.</source>
-      <translation>Bliebe die Zelle still, bräuchte der Dampf etwa {0}, um sie zu füllen.</translation>
-    </message>
-    <message>
-      <source>Next warm-up</source>
-      <translation>Nächstes Erwärmen</translation>
-    </message>
-    <message>
-      <source>Next cool-down</source>
-      <translation>Nächstes Abkühlen</translation>
-    </message>
-    <message>
-      <source>To end</source>
-      <translation>Zum Ende</translation>
-    </message>
-    <message>
-      <source>Open the valve slowly</source>
-      <translation>Ventil langsam öffnen</translation>
-    </message>
-    <message>
-      <source>Let the pressure out, away from flames and faces. Then lift the cell out and press Enter.</source>
-      <translation>Den Druck ablassen, weg von Flammen und Gesichtern. Dann die Zelle herausheben und Eingabe drücken.</translation>
-    </message>
-    <message>
-      <source>Close the run</source>
-      <translation>Lauf schließen</translation>
-    </message>
-    <message>
-      <source>The file is sealed and the report written.</source>
-      <translation>Die Datei wird versiegelt und der Bericht geschrieben.</translation>
-    </message>
-    <message>
-      <source>Keep still</source>
-      <translation>Ruhig halten</translation>
-    </message>
-    <message>
-      <source>Not level for {0}: look at valve, stopper and bath. Space takes it as it is, PgDn goes on.</source>
-      <translation>Seit {0} nicht ruhig: nach Ventil, Stopfen und Bad sehen. Leertaste nimmt es, wie es ist, Bild↓ geht weiter.</translation>
-    </message>
-    <message>
-      <source>Wait</source>
-      <translation>Warten</translation>
-    </message>
-    <message>
-      <source>Nothing to do</source>
-      <translation>Nichts zu tun</translation>
-    </message>
-    <message>
-      <source>Reads {0} and {1}: is that this room?</source>
-      <translation>Zeigt {0} und {1}: Ist das dieser Raum?</translation>
-    </message>
-    <message>
-      <source>Take the plateau</source>
-      <translation>Plateau nehmen</translation>
-    </message>
-    <message>
-      <source>Take the baseline</source>
-      <translation>Basislinie nehmen</translation>
-    </message>
-    <message>
-      <source>Add {0} at {1}</source>
-      <translation>{0} mit {1} zugeben</translation>
-    </message>
-    <message>
-      <source>Warm the bath to {0}</source>
-      <translation>Bad auf {0} erwärmen</translation>
-    </message>
-    <message>
-      <source>Cool the bath to {0}</source>
-      <translation>Bad auf {0} kühlen</translation>
-    </message>
-    <message>
-      <source>At the bench now: {0}. It happens as it was done then.</source>
-      <translation>Am Platz jetzt: {0}. Es geschieht, wie es damals getan wurde.</translation>
-    </message>
-    <message>
-      <source>{0}, {1}, steady for {2}</source>
-      <translation>{0}, {1}, seit {2} ruhig</translation>
-    </message>
-    <message>
-      <source>Inject {0}</source>
-      <translation>{0} einspritzen</translation>
-    </message>
-    <message>
-      <source>The cell will then be near {0}</source>
-      <translation>Die Zelle ist dann bei etwa {0}</translation>
-    </message>
-    <message>
-      <source>Keep still, {0}</source>
-      <translation>Ruhig halten, {0}</translation>
     </message>
     <message>
       <source>{0} cell</source>
@@ -1664,22 +1696,6 @@
       <translation>{0}: auf {1}</translation>
     </message>
     <message>
-      <source>Everything is in {0}.</source>
-      <translation>Alles ist in {0}.</translation>
-    </message>
-    <message>
-      <source>Take point {0}</source>
-      <translation>Punkt {0} nehmen</translation>
-    </message>
-    <message>
-      <source>First take {0} out of the bath.</source>
-      <translation>Zuerst {0} aus dem Bad nehmen.</translation>
-    </message>
-    <message>
-      <source>Brings the bath from {0} to {1}; stir slowly.</source>
-      <translation>Bringt das Bad von {0} auf {1}; langsam rühren.</translation>
-    </message>
-    <message>
       <source>Plateau {0}</source>
       <translation>Plateau {0}</translation>
     </message>
@@ -1692,24 +1708,12 @@
       <translation>{0} Plateaus</translation>
     </message>
     <message>
-      <source>The bath well above the cell's shoulder. Then press Enter.</source>
-      <translation>Das Bad deutlich über der Schulter der Zelle. Dann Eingabe drücken.</translation>
-    </message>
-    <message>
       <source>{0} more plateau</source>
       <translation>{0} weiteres Plateau</translation>
     </message>
     <message>
       <source>{0} more plateaus</source>
       <translation>{0} weitere Plateaus</translation>
-    </message>
-    <message>
-      <source>{0} kPa above the room</source>
-      <translation>{0} kPa über Raumdruck</translation>
-    </message>
-    <message>
-      <source>{0} kPa below the room</source>
-      <translation>{0} kPa unter Raumdruck</translation>
     </message>
     <message>
       <source>{0} ({1} to {2}) {3}</source>

@@ -75,7 +75,7 @@ def test_the_live_picture_says_so_as_long_as_it_lasts(snapshot):
 
 def test_the_window_uses_the_same_words(snapshot):
     pytest.importorskip("PyQt5.QtWidgets", exc_type=ImportError)
-    from acquire.window.procedure_state import next_act
+    from acquire.window.next_act import next_act
 
     assert LOOK_AT.format("17\N{NO-BREAK SPACE}min") in next_act(since(snapshot, 1000.0)).detail
 

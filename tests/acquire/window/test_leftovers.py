@@ -37,8 +37,8 @@ from acquire.window.crash import CrashWindow, headline
 from acquire.window.gather_words import all_texts
 from acquire.window.language import Language, load_language, use_language
 from acquire.window.looks import Look
+from acquire.window.next_act import ANSWER
 from acquire.window.parts import FittedText
-from acquire.window.procedure_state import ANSWER
 from acquire.window.start import StartPage
 from acquire.window.start_state import Finished, StartRefused
 from tests.acquire.window.test_bench_looks import OneMoment, busy

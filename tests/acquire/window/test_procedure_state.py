@@ -9,11 +9,10 @@ import pytest
 from acquire.acts import ACTS
 from acquire.long_wait import LONG_WAIT
 from acquire.snapshot import CautionView, Instruction, ProposalView, StepView
+from acquire.window.next_act import ANSWER, next_act
 from acquire.window.procedure_state import (
-    ANSWER,
     MAX_ROWS,
     cautions_for,
-    next_act,
     procedure_state,
     rows_for,
     step_text,
@@ -77,6 +76,21 @@ def test_who_has_charged_is_told_to_swirl_and_why(snap):
     told = next_act(snap(instruction=Instruction("charge", saturates_in=1083.0))).detail
     assert told.endswith("then swirl. Left still, the vapour would need about 18\u00a0min to fill the cell.")
     assert next_act(snap(instruction=Instruction("charge"))).detail.endswith("Press Enter, then swirl.")
+
+
+@pytest.mark.parametrize(
+    ("passed", "changes", "text"),
+    [
+        (5.0, {}, "Swirl the cell"),
+        (25.0, {}, "Keep still, 40\u00a0s"),
+        (5.0, {"stage": "return"}, "Keep still, 40\u00a0s"),
+        (5.0, {"replayed": True}, "Keep still, 40\u00a0s"),
+    ],
+)
+def test_the_cell_is_swirled_before_it_is_kept_still(snap, passed, changes, text):
+    forming = ProposalView(False, 100.0, 100.0, 294.6, 100.4e3, 1)
+    told = {"stage": "plateaus", "points": (), "proposal": forming, "time": 100.0 + passed, **changes}
+    assert next_act(snap(instruction=Instruction("wait", seconds_left=40.0), **told)).text == text
 
 
 def test_a_cooled_cell_is_said_to_be_below_the_room(snap):
