@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, ValidationInfo
 
 from drivers.errors import DriverError
-from drivers.units import difference_to_si, parse_number_and_unit, parse_quantity, quantity_of
+from drivers.units import NoQuantityError, difference_to_si, parse_number_and_unit, parse_quantity, quantity_of
 
 #: Validation context under which bare numbers are taken as SI: plans read back from a run file.
 STORED = {"si": True}
@@ -31,6 +31,8 @@ def _reader(quantity: str, example: str, parse: Callable[[str], float]) -> Calla
             raise ValueError(expected)
         try:
             return parse(value)
+        except NoQuantityError as error:  # what it says names other quantities too
+            raise ValueError(expected) from error
         except DriverError as error:
             raise ValueError(str(error)) from error
 

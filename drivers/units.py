@@ -29,6 +29,10 @@ class UnitError(DriverError):
     """A unit is not in the table, or a text is not a value with a unit."""
 
 
+class NoQuantityError(UnitError):
+    """A text is not a number followed by a unit, whatever the unit."""
+
+
 @dataclass(frozen=True)
 class Unit:
     """`value in SI = factor * value + offset`."""
@@ -177,10 +181,10 @@ def parse_number_and_unit(text: str) -> tuple[float, str]:
     """
     match = _VALUE_WITH_UNIT.fullmatch(text[:100])
     if match is None:
-        raise UnitError(f"found {text!r}; expected a number and a unit, for example '101.3 kPa' or '21.5 degC'")
+        raise NoQuantityError(f"found {text!r}; expected a number and a unit, for example '101.3 kPa' or '21.5 degC'")
     number, unit = match.groups()
     if not unit:
-        raise UnitError(f"found {text!r} without a unit; expected for example '101.3 kPa' or '21.5 degC'")
+        raise NoQuantityError(f"found {text!r} without a unit; expected for example '101.3 kPa' or '21.5 degC'")
     return float(number.replace(",", ".").replace("−", "-")), find_unit(unit).symbol
 
 

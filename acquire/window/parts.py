@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PyQt5.QtCore import QRectF, QSize, Qt
+from PyQt5.QtCore import QCoreApplication, QEvent, QRectF, QSize, Qt
 from PyQt5.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPaintEvent
 from PyQt5.QtWidgets import QFrame, QGraphicsView, QLabel, QSizePolicy, QWidget
 
@@ -59,6 +59,7 @@ def restyle(widget: QWidget, **properties: object) -> None:
         widget.setProperty(name, value)
     widget.style().unpolish(widget)
     widget.style().polish(widget)
+    QCoreApplication.sendEvent(widget, QEvent(QEvent.StyleChange))  # a frame looks for its padding only then
     for child in widget.findChildren(QLabel):
         widget.style().unpolish(child)
         widget.style().polish(child)

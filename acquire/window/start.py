@@ -199,13 +199,19 @@ class StartPage(QWidget):
         self.listen.setEnabled(not listening)
         self.start.setEnabled(state.can_start and not listening)
         restyle(self.start, due="true" if self.start.isEnabled() else "false")
-        restyle(self.why_not, tone="quiet")  # an earlier refusal was shown in the colour of cautions
+        self._why_not_tone("quiet")  # an earlier refusal was shown in the colour of cautions
         set_text(self.why_not, tr("Listening; this takes some seconds…") if listening else state.why_not)
 
     def say(self, text: str) -> None:
         """Why a run could not be opened."""
         set_text(self.why_not, text)
-        restyle(self.why_not, tone="trouble")
+        self._why_not_tone("trouble")
+
+    def _why_not_tone(self, tone: str) -> None:
+        """A word beside the buttons, or a box with lines to read."""
+        restyle(self.why_not, tone=tone)
+        side = Qt.AlignLeft if tone == "trouble" else Qt.AlignRight
+        self.why_not.setAlignment(side | Qt.AlignVCenter)
 
     # Listening
 
@@ -254,7 +260,7 @@ class StartPage(QWidget):
 
     def _start(self) -> None:
         if self.start.isEnabled():
-            restyle(self.why_not, tone="quiet")
+            self._why_not_tone("quiet")
             set_text(self.why_not, tr("Opening…"))
             self.why_not.repaint()  # now: opening takes a second, in which nothing else is painted
             self.start_asked.emit(self.choice())

@@ -34,7 +34,6 @@ def lay_out(page: StartPage) -> None:
     halves.addWidget(_run_half(page), 1)
     bottom = QHBoxLayout()
     bottom.setSpacing(16)
-    page.why_not.setAlignment(Qt.AlignRight | Qt.AlignVCenter)
     for button in (page.confirm, page.start):
         button.setProperty("role", "act")
     bottom.addWidget(page.why_not, 1)

@@ -83,7 +83,7 @@ QLabel[tone="quiet"] {{ color: {t.quiet}; }}
 QLabel[tone="faint"] {{ color: {t.faint}; }}
 QLabel[tone="temperature"] {{ color: {t.temperature}; }}
 QLabel[tone="pressure"] {{ color: {t.pressure}; }}
-QLabel[tone="trouble"] {{ color: {t.caution_ink}; background: {t.caution}; padding: 2px 6px; border-radius: 4px; }}
+QLabel[tone="trouble"] {{ color: {t.caution_ink}; background: {t.caution}; padding: 2px 8px; border-radius: 4px; }}
 QPushButton {{ color: {t.button_ink}; background: {t.button}; border: 2px solid {t.ink}; border-radius: 7px;
   padding: {gap(9, scale)}px {gap(12, scale)}px; font-size: {px(14.5, scale)}px; }}
 QPushButton[role="act"] {{ padding: {gap(13, scale)}px {gap(12, scale)}px; }}

@@ -57,6 +57,8 @@ def test_a_plan_survives_the_run_file() -> None:
         ('[bath]\ntargets = ["28 degC", "25 degC"]', "targets that rise"),
         ('[bath]\ntargets = ["45 degC"]', "up to the limit of 40.0 degC"),
         ("[bath]\nhot_water = 70", "has no unit"),
+        ('[bath]\nhot_water = "70"', "expected a temperature as text with its unit"),
+        ('[cell]\nvolume = "many"', "expected a volume as text with its unit"),
         ('[bath]\nhot_water = "70 kPa"', "expected a temperature"),
         ('[room]\nhumidity = "130 %"', "a share from 0 to 1"),
         ('[settle]\nmode = "fast"', "raw"),

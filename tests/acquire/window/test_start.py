@@ -201,6 +201,9 @@ def test_why_a_run_could_not_be_opened_is_said_on_the_page(page):
     page.say("found nothing at /dev/ttyACM0; plug it in")
     assert page.why_not.text() == "found nothing at /dev/ttyACM0; plug it in"
     assert page.why_not.property("tone") == "trouble"
+    room = page.why_not.contentsMargins()
+    assert min(room.left(), room.right()) >= 8, "the sentence does not touch the edge of its box"
+    assert page.why_not.alignment() & Qt.AlignLeft, "lines are read from the left"
     page.refresh()
     assert page.why_not.property("tone") == "quiet", "another choice, and the colour of the refusal is gone"
 
