@@ -59,7 +59,8 @@ def restyle(widget: QWidget, **properties: object) -> None:
         widget.setProperty(name, value)
     widget.style().unpolish(widget)
     widget.style().polish(widget)
-    QCoreApplication.sendEvent(widget, QEvent(QEvent.StyleChange))  # a frame looks for its padding only then
+    if isinstance(widget, QLabel):  # it looks for its padding only then
+        QCoreApplication.sendEvent(widget, QEvent(QEvent.StyleChange))
     for child in widget.findChildren(QLabel):
         widget.style().unpolish(child)
         widget.style().polish(child)
