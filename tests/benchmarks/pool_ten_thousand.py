@@ -26,13 +26,14 @@ import numpy as np
 from acquire.acts import BEGIN, CHARGED, COOLED, VALVE_CLOSED, VENTED, WARMED
 from acquire.journal import Journal
 from acquire.plan import RunPlan
-from acquire.pool.campaign import analyse_all
+from acquire.pool.campaign import Progress, analyse_all
 from acquire.pool.settings import PoolSettings
 from acquire.pool.workers import LocalWorkers
 from acquire.runfile.layout import RunHeader
 from acquire.runfile.writer import RunFileWriter
 from drivers.readings import Readings
 from sim.study import StudyRuns, random_runs
+from tests.benchmarks.figures import show_figure
 
 BENCHES, CHUNK = 40, 100
 FOR_SCALING = 40  # runs
@@ -138,10 +139,12 @@ def loop() -> float:
 
 @dataclass(frozen=True)
 class Worked:
-    """Runs done, runs that can be used, runs per second, and the workers' processor seconds for each run."""
+    """Runs done, runs that can be used, runs known from an earlier attempt; of the new ones the runs per second and
+    the workers' processor seconds each."""
 
     done: int
     used: int
+    known: int
     rate: float
     cost: float
 
@@ -152,8 +155,13 @@ def worked(files: list[str], count: int, seconds: float = 0.0, cache: str | None
     workers = LocalWorkers(count)
     list(analyse_all(files[-2 * count :], settings, workers))
     start, before = time.perf_counter(), processor(workers)
-    done = used = 0
-    going = analyse_all(files, settings, workers, cache_folder=cache)
+    done = used = known = 0
+
+    def look(progress: Progress) -> None:
+        nonlocal known
+        known = progress.from_cache
+
+    going = analyse_all(files, settings, workers, cache_folder=cache, on_progress=look)
     for summary in going:
         done, used = done + 1, used + summary.used
         if seconds and time.perf_counter() - start > seconds:
@@ -161,7 +169,8 @@ def worked(files: list[str], count: int, seconds: float = 0.0, cache: str | None
     passed, spent = time.perf_counter() - start, processor(workers) - before
     going.close()
     workers.close()
-    return Worked(done, used, done / passed, spent / done)
+    new = max(done - known, 1)
+    return Worked(done, used, known, new / passed, spent / new)
 
 
 def main() -> None:
@@ -195,6 +204,7 @@ def main() -> None:
     rate, cost = (np.mean([getattr(one, name) for one in found[1]]) for name in ("rate", "cost"))
     (two,) = found[2]
     # on a machine with other work the clock flatters or scolds; the processor's time shows what the workers cost
+    scaling = f"{two.rate / rate:.2f} times one worker by the clock ({2 * cost / two.cost:.2f} by processor)"
     print(f"scaling from one worker to two: {two.rate / rate:.2f} times by the clock, {2 * cost / two.cost:.2f} by the "
           f"processor's time of a run (goal {GOAL_SCALING})", flush=True)  # fmt: skip
     if "scaling" in sys.argv:
@@ -203,8 +213,8 @@ def main() -> None:
     done, used, rate, cost = all_of.done, all_of.used, all_of.rate, all_of.cost
     own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     worker = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    print(f"from traces: {done} runs (goal {GOAL_RUNS}), {used} of them give a value; {rate:.2f}/s with two workers, "
-          f"{1e3 * cost:.0f} ms of processor each", flush=True)  # fmt: skip
+    print(f"from traces: {done} runs (goal {GOAL_RUNS}; {all_of.known} known before), {used} of them give a value; "
+          f"{rate:.2f}/s with two workers, {1e3 * cost:.0f} ms of processor each", flush=True)  # fmt: skip
     print(f"{GOAL_RUNS} at this rate take {GOAL_RUNS / rate / 60:.1f} min")
     print(f"memory: {own:.0f} MiB here, {worker:.0f} MiB in a worker at most", flush=True)
     # the command goes on from what is known and pools it
@@ -212,6 +222,13 @@ def main() -> None:
     command = [sys.executable, "-m", "acquire.commands.main", "pool", "--from-traces", "--out", str(out)]
     subprocess.run([*command, "--workers", "2", *files[:done]], check=True)
     print(f"`satline pool` on the {done} known runs: {time.perf_counter() - begin:.0f} s")
+    show_figure(
+        "pooling: simulated runs decided again from their traces, two workers",
+        f"{done:,} in {done / rate / 60:.0f} min, {1e3 * cost:.0f} ms of processor each, {worker:.0f} MiB a worker; "
+        f"{scaling}",
+        f"{GOAL_RUNS:,}, >= {GOAL_SCALING} times",
+        f"{length} s of readings each, {used:,} give a value",
+    )
     if len(sys.argv) <= 3:
         shutil.rmtree(place)
 
