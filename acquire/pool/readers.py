@@ -162,20 +162,18 @@ def fitted(
     """The summary completed with what the fit says, or left out with why it refused.
 
     `run_findings` and `trace_leak` are what the traces showed, as for `fit_enthalpy`.
-
-    Raises
-    ------
-    AnalysisError
-        The fit cannot be made at all.
     """
     from analysis.enthalpy import fit_enthalpy
 
-    fit = fit_enthalpy(
-        run.points, baseline=run.baseline, setup=run.setup, sensors=run.sensors, liquid=liquid, air=run.air,
-        run_findings=run_findings, trace_leak=trace_leak,
-    )  # fmt: skip
-    findings = tuple(finding.code for finding in fit.findings)
-    known = replace(known, points=sum(point.used for point in run.points), findings=findings)
+    known = replace(known, points=sum(point.used for point in run.points))
+    try:
+        fit = fit_enthalpy(
+            run.points, baseline=run.baseline, setup=run.setup, sensors=run.sensors, liquid=liquid, air=run.air,
+            run_findings=run_findings, trace_leak=trace_leak,
+        )  # fmt: skip
+    except AnalysisError as refused:
+        return known.left_out(error_words(refused))
+    known = replace(known, findings=tuple(finding.code for finding in fit.findings))
     if fit.refusals:
         return known.left_out(refusal_words(fit.refusals))
     result = result_of(run, fit.fit)

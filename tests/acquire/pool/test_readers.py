@@ -73,6 +73,8 @@ def test_a_run_with_two_points_is_left_out_with_the_words_of_the_fit(tmp_path, r
     summary = summarise(str(write_run(tmp_path / "two.h5", short)), PoolSettings())
     assert not summary.used
     assert "2 usable points" in summary.reason
+    assert (summary.run, summary.bench, summary.liquid, summary.points) == ("two", "bench 7", "n-heptane", 2)
+    assert summary.content, "so that the cache keeps it: what a fit refuses once it refuses again"
 
 
 def test_common_uncertainties_replace_those_of_the_run(file):
