@@ -74,6 +74,6 @@ def charts_section(outcome: PoolOutcome) -> str:
     )
     how = tr(
         "Single runs in order of time between limits made of their own short-term scatter; a diamond is a signal: "
-        "beyond the limits, or eight in a row on one side."
+        "beyond the limits, or eight in a row on one side. Of a long series that only scatters one run in 150 is one."
     )
     return f"<h2>{tr('Each bench over time')}</h2><p>{how}{more}</p><div class='charts'>{shown}</div>"

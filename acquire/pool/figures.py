@@ -92,11 +92,13 @@ def mandel_figure(outcome: PoolOutcome, which: str) -> str:
     for at, (bench, value) in enumerate(zip(judged.benches, values, strict=True)):
         if math.isfinite(value):
             draw.bar(at, float(value), 0.66, palette.TEMPERATURE if bench in outlying else palette.PRESSURE)
-    for line, name in zip(lines, ("5 %", "1 %"), strict=True):
+    # with many runs the lines lie close together, their names must not
+    apart = max(0.0, 11.0 - abs(draw.y(lines[1]) - draw.y(lines[0]))) / 2 if all(map(math.isfinite, lines)) else 0.0
+    for line, name, lower in zip(lines, ("5 %", "1 %"), (apart, -apart), strict=True):
         if math.isfinite(line):
             for sign in (1, -1) if which == "h" else (1,):
                 draw.line(-0.7, sign * line, len(values) - 0.3, sign * line, palette.INK, 1.0, "5 4")
-            draw.text(draw.right + 3, draw.y(line) + 4, name, size=10, colour=palette.MUTED)
+            draw.text(draw.right + 3, draw.y(line) + 4 + lower, name, size=10, colour=palette.MUTED)
     draw.line(-0.7, 0.0, len(values) - 0.3, 0.0, palette.INK)
     return draw.svg(
         tr("Mandel's h: how far each bench's mean lies off")

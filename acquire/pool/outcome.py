@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
@@ -79,6 +80,12 @@ class PoolOutcome:
     reference_source: str
 
 
+def in_order(bench: str) -> list[str | tuple[int, str]]:
+    """Key that sorts benches as people count them: bench 9 before bench 10."""
+    parts = re.split(r"([0-9]+)", bench)  # words and numbers by turns
+    return [(len(part.lstrip("0")), part.lstrip("0")) if n % 2 else part.casefold() for n, part in enumerate(parts)]
+
+
 def pooled(
     runs: Runs,
     *,
@@ -144,12 +151,12 @@ def pooled(
         weighted_u=1.0 / math.sqrt(sums.all_weight),
         robust=_robust(sums),
         precision=_or_none(lambda: precision({name: b.moments for name, b in kept.benches.items()})),
-        consistency=_or_none(lambda: consistency({name: b.moments for name, b in sums.benches.items()})),
+        consistency=_consistency(sums),
         benches=_rows(sums, consensus, look, outlying),
         outlying=outlying,
         curve=_or_none(lambda: curve_of_sums(compared.sums)) if compared else None,
         table_curve=start_curve(liquid) if liquid and liquid.known else None,
-        air_share=_or_none(kept.air.result),
+        air_share=_or_none(lambda: kept.air.result(liquid.saturation.u if liquid and liquid.saturation else 0.0)),
         reference=enthalpy.value if enthalpy else math.nan,
         u_reference=enthalpy.u if enthalpy else math.nan,
         reference_source=enthalpy.source if enthalpy else "",
@@ -191,17 +198,22 @@ def _robust(sums: Sums) -> RobustMean | None:
     return algorithm_a(means) if len(means) >= 3 else None
 
 
+def _consistency(sums: Sums) -> Consistency | None:
+    names = sorted(sums.benches, key=in_order)
+    return _or_none(lambda: consistency({name: sums.benches[name].moments for name in names}))
+
+
 def _rows(
     sums: Sums, consensus: LikelihoodConsensus, look: FirstLook, outlying: tuple[OutlyingBench, ...]
 ) -> tuple[BenchRow, ...]:
     robust = _robust(sums)
-    judged = _or_none(lambda: consistency({name: b.moments for name, b in sums.benches.items()}))
+    judged = _consistency(sums)
     # what liquid data bring is common to bench and consensus and cancels in their difference
     common2 = look.common2 / look.used
     u_consensus = math.sqrt(max(consensus.standard_uncertainty**2 - common2, 1e-12))
     named = {one.bench: one for one in outlying}
     rows = []
-    for name in sorted(sums.benches):
+    for name in sorted(sums.benches, key=in_order):
         totals = sums.benches[name]
         mean = totals.weighted / totals.weight
         index = judged.benches.index(name) if judged else -1

@@ -14,7 +14,7 @@ from acquire.pool.outcome import PoolOutcome
 from acquire.pool.parts import figure, kilojoules, number_text, row
 from acquire.pool.runs_section import runs_section
 from acquire.pool.summary import RunSummary
-from acquire.pool.words import ADVICE, AIR, REASONS, why_words
+from acquire.pool.words import ADVICE, AIR, REASONS, decimals_of, why_words
 from acquire.report.given_words import cited
 from acquire.report.language import counted, language, said, spoken, tr
 from acquire.report.refused_files import told
@@ -223,7 +223,8 @@ def _blind(outcome: PoolOutcome) -> str:
     found = outcome.air_share
     if found is None:
         return ""
-    slope, low, high = (number_text(100 * x, 2, signed=True) for x in (found.slope, *found.interval_95))
+    decimals = decimals_of(found.interval_95, 100.0)
+    slope, low, high = (number_text(100 * x, decimals, signed=True) for x in (found.slope, *found.interval_95))
     words = (
         tr(
             "Beside the table's curve the benches' points follow the share of air, as if each cell held {0} % of air "

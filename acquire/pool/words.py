@@ -108,3 +108,9 @@ def why_words(one: OutlyingBench, tr: Callable[[str], str], number: Number) -> s
     )
     off = number(100 * scores.shift[0], 1, signed=True)
     return words.format(who, off, number(scores.shift[1] / 1e3, 2, signed=True))
+
+
+def decimals_of(interval_95: tuple[float, float], scale: float = 1.0) -> int:
+    """How many decimals show the half-width of an interval, times `scale`, with two figures; two at least."""
+    half = 0.5 * scale * (interval_95[1] - interval_95[0])
+    return max(2, 1 - math.floor(math.log10(half))) if math.isfinite(half) and half > 1e-12 else 2

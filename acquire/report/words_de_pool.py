@@ -183,9 +183,10 @@ POOL_DE: dict[str, str] = {
     ),
     "Each bench over time": "Jeder Platz über die Zeit",
     "Single runs in order of time between limits made of their own short-term scatter; a diamond is a signal: "
-    "beyond the limits, or eight in a row on one side.": (
+    "beyond the limits, or eight in a row on one side. Of a long series that only scatters one run in 150 is one.": (
         "Einzelne Läufe in zeitlicher Folge zwischen Grenzen aus ihrer eigenen Streuung auf kurze Sicht; eine Raute "
-        "ist ein Signal: außerhalb der Grenzen, oder acht hintereinander auf einer Seite."
+        "ist ein Signal: außerhalb der Grenzen, oder acht hintereinander auf einer Seite. In einer langen Folge, die "
+        "nur streut, ist jeder 150. Lauf eines."
     ),
     "The {0} with the most signals of {1} are drawn.": "Gezeichnet sind die {0} mit den meisten Signalen von {1}.",
     "run by run, oldest first": "Lauf für Lauf, der älteste zuerst",

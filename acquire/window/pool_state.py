@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from acquire.pool.words import ADVICE, AIR, REASONS
+from acquire.pool.words import ADVICE, AIR, REASONS, decimals_of
 from acquire.window.borrowed import file_text
 from acquire.window.language import counted, current_language, grouped, said, tr
 from acquire.window.pool_words import finding_names, why_words
@@ -212,13 +212,14 @@ def _blind(outcome: PoolOutcome) -> str:
     found = outcome.air_share
     if found is None:
         return ""
-    low, high = (number(100 * x, 2, signed=True) for x in found.interval_95)
+    decimals = decimals_of(found.interval_95, 100.0)
+    low, high = (number(100 * x, decimals, signed=True) for x in found.interval_95)
     if not found.significant:
         return tr("An error of the air that all benches have in common lies between {0} % and {1} %.").format(low, high)
     return tr(
         "The points follow the share of air, as if each cell held {0} % of air more than its inputs say "
         "({1} % to {2} %): look at humidity, volumes and the way of closing the cell."
-    ).format(number(100 * found.slope, 2, signed=True), low, high)
+    ).format(number(100 * found.slope, decimals, signed=True), low, high)
 
 
 def _standing_out(outcome: PoolOutcome):

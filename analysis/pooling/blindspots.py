@@ -19,7 +19,7 @@ from analysis.reading_model import ReadingModel, vapour_prior
 
 Floats = NDArray[np.float64]
 
-STEPS = 25  # of the share of air from 0 to 1
+STEPS = 200  # of the share of air from 0 to 1; the points of one liquid lie within a few hundredths
 FEWEST_IN_STEP = 5  # points; the mean of fewer says little
 
 
@@ -52,8 +52,9 @@ class AirShare:
     """Do the residuals follow the share of air?
 
     `slope` is the relative error of the amount of air that would explain them, with its 95 % interval from the
-    scatter of the benches (each bench one vote: points of one bench share their errors).  `correlation` is that of
-    residual and share over all points; `steps` are means over points with a similar share.
+    scatter of the benches (each bench one vote: points of one bench share their errors) and from what the curve itself
+    may be off.  `correlation` is that of residual and share over all points; `steps` are means over points with a
+    similar share.
     """
 
     slope: float
@@ -113,8 +114,14 @@ class AirShareSums:
                 found.append(ShareStep(x / n, y / n, math.sqrt(variance / n), int(n)))
         return tuple(found)
 
-    def result(self) -> AirShare:
+    def result(self, u_curve: float = 0.0) -> AirShare:
         """The error of the amount of air, each bench one vote.
+
+        Parameters
+        ----------
+        u_curve
+            Relative standard uncertainty of the curve's vapour pressure; however many benches there are, an error of
+            it looks like one of their air.  The degrees of freedom are those of Welch and Satterthwaite.
 
         Raises
         ------
@@ -130,16 +137,19 @@ class AirShareSums:
             )
         values = np.array(list(slopes.values()))
         count = len(values)
-        mean, u = float(values.mean()), float(np.std(values, ddof=1)) / math.sqrt(count)
-        half = float(t.isf(0.025, count - 1)) * u
-        p_value = 2 * float(t.sf(abs(mean) / u, count - 1)) if u > 0 else float(mean == 0)
         n, x, y, xx, yy, xy = self._all
+        mean, scatter = float(values.mean()), float(np.std(values, ddof=1)) / math.sqrt(count)
+        # a curve that is too high by a share of the vapour's pressure lowers each residual by (1 - share) of it
+        u = math.hypot(scatter, u_curve * (x - xx) / xx)
+        freedom = (count - 1) * (u / scatter) ** 4 if scatter > 0 else math.inf
+        half = float(t.isf(0.025, freedom)) * u
+        p_value = 2 * float(t.sf(abs(mean) / u, freedom)) if u > 0 else float(mean == 0)
         spread = math.sqrt(max((xx - x * x / n) * (yy - y * y / n), 0.0))
         correlation = (xy - x * y / n) / spread if spread > 0 else 0.0
         return AirShare(mean, u, (mean - half, mean + half), p_value, correlation, count, slopes, self._means())
 
 
-def air_share(residuals: Iterable[RunResiduals]) -> AirShare:
+def air_share(residuals: Iterable[RunResiduals], u_curve: float = 0.0) -> AirShare:
     """Error of the amount of air from the residuals about a curve that is known from elsewhere.
 
     Within each bench the slope of residual over share is fitted with no intercept, since an error in the air vanishes
@@ -158,4 +168,4 @@ def air_share(residuals: Iterable[RunResiduals]) -> AirShare:
     sums = AirShareSums()
     for one in residuals:
         sums.add(one)
-    return sums.result()
+    return sums.result(u_curve)

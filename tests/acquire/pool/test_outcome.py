@@ -7,9 +7,10 @@ import pytest
 from acquire.pool.columns import in_columns
 from acquire.pool.document import pool_document
 from acquire.pool.gather import Rooms
-from acquire.pool.outcome import pooled
+from acquire.pool.outcome import in_order, pooled
 from acquire.pool.page import pool_page
 from acquire.pool.settings import PoolError
+from acquire.pool.words import decimals_of
 from analysis.liquids import load_liquid
 from tests.acquire.pool.made import summaries
 from tests.analysis.pooling.campaigns import Fault
@@ -142,3 +143,16 @@ def test_fewer_than_two_runs_are_refused_with_the_reasons():
         PoolError, match=r"there are 1 usable runs \(left out: 1 x it is broken\); expected at least two"
     ):
         outcome_of([only, only.left_out("it is broken")])
+
+
+def test_benches_are_in_the_order_in_which_people_count_whichever_was_ready_first(campaign_runs):
+    there, back = outcome_of(campaign_runs), outcome_of(campaign_runs[::-1])
+    assert there.consistency.benches == back.consistency.benches == tuple(f"bench {i:02d}" for i in range(1, 13))
+    assert sorted(["bench 10", "Bench 9", "bench 2b", "7", "bench", "7" * 5000], key=in_order) == [
+        "7", "7" * 5000, "bench", "bench 2b", "Bench 9", "bench 10",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("half", "decimals"), [(0.3, 2), (0.0254, 3), (0.0012, 4), (0.0, 2), (math.nan, 2), (5.0, 2)])
+def test_an_interval_is_shown_with_two_figures_of_its_half_width(half, decimals):
+    assert decimals_of((-half / 100, half / 100), 100.0) == decimals
