@@ -1,11 +1,14 @@
 import json
 import math
+import re
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
 
 from acquire.pool.columns import in_columns
 from acquire.pool.document import pool_document
+from acquire.pool.figures import mandel_figure
 from acquire.pool.gather import Rooms
 from acquire.pool.outcome import in_order, pooled
 from acquire.pool.page import pool_page
@@ -156,3 +159,16 @@ def test_benches_are_in_the_order_in_which_people_count_whichever_was_ready_firs
 @pytest.mark.parametrize(("half", "decimals"), [(0.3, 2), (0.0254, 3), (0.0012, 4), (0.0, 2), (math.nan, 2), (5.0, 2)])
 def test_an_interval_is_shown_with_two_figures_of_its_half_width(half, decimals):
     assert decimals_of((-half / 100, half / 100), 100.0) == decimals
+
+
+def test_a_narrow_interval_of_the_air_is_written_with_the_decimals_it_needs(outcome):
+    narrow = replace(outcome.air_share, slope=4e-6, interval_95=(-8e-6, 16e-6), p_value=0.5)
+    assert "lies between \u22120.0008 % and +0.0016 %" in pool_page(replace(outcome, air_share=narrow))
+
+
+@pytest.mark.parametrize("lines", [(1.07, 1.10), (1.07, 2.1)])
+def test_the_names_of_two_lines_never_lie_on_each_other(outcome, lines):
+    close = replace(outcome, consistency=replace(outcome.consistency, k_lines=lines))
+    drawn = re.findall(r"<text [^>]*y='([0-9.]+)'[^>]*>([15])\s%</text>", mandel_figure(close, "k"))
+    places = {name: float(y) for y, name in drawn}
+    assert places["5"] - places["1"] >= 10.9

@@ -59,6 +59,8 @@ def test_a_curve_that_may_be_off_leaves_the_air_as_open_however_many_benches_the
         "between the normal quantile and t of 14 degrees of freedom"
     )
     assert open_.p_value > known.p_value
+    wide = shares(2, 0.0, u_curve=0.5)  # the scatter of the benches, and with it their number, no longer counts
+    assert 0.5 * (wide.interval_95[1] - wide.interval_95[0]) == pytest.approx(1.96 * wide.u_slope, rel=1e-3)
 
 
 def test_without_any_scatter_only_the_curve_leaves_the_air_open():
