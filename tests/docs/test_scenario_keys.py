@@ -11,6 +11,7 @@ import pytest
 from drivers.tomlfile import load_model
 from sim.mishap_records import Mishap, mishap_classes
 from sim.scenario import Scenario
+from tests.docs.test_pages import blocks, keys_of
 
 DOCS = Path(__file__).parents[2] / "docs"
 #: Keys whose default is another value; the page says which in a comment.
@@ -19,14 +20,7 @@ OWN_TO_A_SCENARIO = {"name", "title", "mishaps"}
 
 
 def example() -> str:
-    (found,) = re.findall(r"^```toml\n(.*?)^```$", (DOCS / "scenario-keys.md").read_text("utf-8"), re.M | re.S)
-    return found
-
-
-def keys_of(table: dict, before: str = "") -> dict[str, object]:
-    found: dict[str, object] = {}
-    for key, value in table.items():
-        found |= keys_of(value, f"{before}{key}.") if isinstance(value, dict) else {before + key: value}
+    (found,) = blocks("docs/scenario-keys.md", "toml")
     return found
 
 
