@@ -210,8 +210,8 @@ def _just_charged(snapshot: Snapshot) -> bool:
 
 def _wait(snapshot: Snapshot, instruction: Instruction) -> NextAct:
     if _just_charged(snapshot):
-        text = tr("Swirl the cell")
-    elif instruction.seconds_left is not None and math.isfinite(instruction.seconds_left):
+        return NextAct(tr("Now"), tr("Swirl the cell"), tr("In the bath, stopper and valve shut; then keep it still."))
+    if instruction.seconds_left is not None and math.isfinite(instruction.seconds_left):
         text = tr("Keep still, {0}").format(duration(instruction.seconds_left))
     else:
         text = tr("Keep still")

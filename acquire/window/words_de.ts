@@ -1036,8 +1036,8 @@
       <translation>Die Datei wird versiegelt und der Bericht geschrieben.</translation>
     </message>
     <message>
-      <source>Swirl the cell</source>
-      <translation>Zelle schwenken</translation>
+      <source>Keep still</source>
+      <translation>Ruhig halten</translation>
     </message>
     <message>
       <source>Not level for {0}: look at valve, stopper and bath. Space takes it as it is, PgDn goes on.</source>
@@ -1076,8 +1076,12 @@
       <translation>Bad auf {0} kühlen</translation>
     </message>
     <message>
-      <source>Keep still</source>
-      <translation>Ruhig halten</translation>
+      <source>Swirl the cell</source>
+      <translation>Zelle schwenken</translation>
+    </message>
+    <message>
+      <source>In the bath, stopper and valve shut; then keep it still.</source>
+      <translation>Im Bad, Stopfen und Ventil zu; dann ruhig halten.</translation>
     </message>
     <message>
       <source>At the bench now: {0}. It happens as it was done then.</source>
@@ -1096,6 +1100,10 @@
       <translation>Die Zelle ist dann bei etwa {0}</translation>
     </message>
     <message>
+      <source>Keep still, {0}</source>
+      <translation>Ruhig halten, {0}</translation>
+    </message>
+    <message>
       <source>Everything is in {0}.</source>
       <translation>Alles ist in {0}.</translation>
     </message>
@@ -1110,10 +1118,6 @@
     <message>
       <source>Brings the bath from {0} to {1}; stir slowly.</source>
       <translation>Bringt das Bad von {0} auf {1}; langsam rühren.</translation>
-    </message>
-    <message>
-      <source>Keep still, {0}</source>
-      <translation>Ruhig halten, {0}</translation>
     </message>
     <message>
       <source>The bath well above the cell's shoulder. Then press Enter.</source>

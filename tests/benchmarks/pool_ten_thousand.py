@@ -222,12 +222,13 @@ def main() -> None:
     command = [sys.executable, "-m", "acquire.commands.main", "pool", "--from-traces", "--out", str(out)]
     subprocess.run([*command, "--workers", "2", *files[:done]], check=True)
     print(f"`satline pool` on the {done} known runs: {time.perf_counter() - begin:.0f} s")
+    new = done - all_of.known
     show_figure(
         "pooling: simulated runs decided again from their traces, two workers",
-        f"{done:,} in {done / rate / 60:.0f} min, {1e3 * cost:.0f} ms of processor each, {worker:.0f} MiB a worker; "
+        f"{new:,} in {new / rate / 60:.0f} min, {1e3 * cost:.0f} ms of processor each, {worker:.0f} MiB a worker; "
         f"{scaling}",
         f"{GOAL_RUNS:,}, >= {GOAL_SCALING} times",
-        f"{length} s of readings each, {used:,} give a value",
+        f"{length} s of readings each, {used:,} of {done:,} give a value",
     )
     if len(sys.argv) <= 3:
         shutil.rmtree(place)

@@ -90,7 +90,8 @@ def test_who_has_charged_is_told_to_swirl_and_why(snap):
 def test_the_cell_is_swirled_before_it_is_kept_still(snap, passed, changes, text):
     forming = ProposalView(False, 100.0, 100.0, 294.6, 100.4e3, 1)
     told = {"stage": "plateaus", "points": (), "proposal": forming, "time": 100.0 + passed, **changes}
-    assert next_act(snap(instruction=Instruction("wait", seconds_left=40.0), **told)).text == text
+    act = next_act(snap(instruction=Instruction("wait", seconds_left=40.0), **told))
+    assert (act.heading, act.text) == ("Now" if text == "Swirl the cell" else "Wait", text)
 
 
 def test_a_cooled_cell_is_said_to_be_below_the_room(snap):

@@ -63,3 +63,11 @@ def test_a_trend_over_no_time_is_refused():
 def test_a_moving_average_without_weight_is_refused():
     with pytest.raises(ValueError, match="above 0 and at most 1"):
         average_chart([1.0], centre=0.0, deviation=1.0, weight=0.0)
+
+
+def test_of_a_long_series_that_only_scatters_one_run_in_150_is_a_signal():
+    # Beyond three deviations 1 in 370, the eighth on one side 1 in 256; as the page says it, rounded.
+    series = np.random.default_rng(8).standard_normal((250, 240))
+    found = sum(len(control_chart(one).signals) for one in series)
+    expected = series.size / 150
+    assert abs(found - expected) < 4 * np.sqrt(expected)
